@@ -1,0 +1,46 @@
+# The front door. Every target makes the environment it needs.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+JOBS ?= 2
+
+.PHONY: setup demo test lint format hard bench clean docs
+
+setup: $(VENV)/.ready
+
+$(VENV)/.ready: pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; run: make PYTHON=python3.11 $(MAKECMDGOALS)"; exit 2; }
+	@test -d $(VENV) || $(PYTHON) -m venv $(VENV) || { echo "python venv is missing; run: sudo apt-get install python3-venv"; exit 2; }
+	@$(BIN)/pip install -q --disable-pip-version-check -e '.[test,lint]'
+	@sh .ci/system-packages
+	@touch $@
+
+demo: setup
+	@$(BIN)/plan-audit demo --out out/demo
+
+test: setup
+	@$(BIN)/pytest -q -n $(JOBS) --dist loadgroup -m "not hard"
+
+hard: setup
+	@$(BIN)/pytest -q -n $(JOBS) --dist loadgroup
+
+lint: setup
+	@$(BIN)/ruff format --check .
+	@$(BIN)/ruff check .
+	@$(BIN)/mypy
+	@$(BIN)/lint-imports
+	@$(BIN)/pydoclint -q audit
+	@$(BIN)/python docs/generate.py --check
+
+docs: setup
+	@$(BIN)/python docs/generate.py
+
+format: setup
+	@$(BIN)/ruff format .
+	@$(BIN)/ruff check --fix .
+
+bench: setup
+	@$(BIN)/python -m tests.bench
+
+clean:
+	rm -rf $(VENV) out build dist

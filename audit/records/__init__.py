@@ -1,0 +1,83 @@
+"""Frozen records every layer speaks in."""
+
+from __future__ import annotations
+
+from audit.records.codes import CODES, Code, Severity
+from audit.records.dimension import (
+    Dimension,
+    DimensionKind,
+    End,
+    EndKind,
+    FoundBy,
+    Scaled,
+    Verdict,
+)
+from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
+from audit.records.page import Arc, Fill, Glyphs, Stroke, VectorPage
+from audit.records.plan import (
+    Audit,
+    Coverage,
+    Decision,
+    KnownSize,
+    Link,
+    Part,
+    Settings,
+    Statement,
+    StatementKind,
+)
+from audit.records.reading import Candidate, ReadBy, Reading, SheetText, TextState
+from audit.records.sheet import (
+    Frame,
+    NoScale,
+    PageKind,
+    Scale,
+    ScaleFrom,
+    Sheet,
+    View,
+    ViewKind,
+)
+
+__all__ = [
+    "CODES",
+    "Arc",
+    "Audit",
+    "Candidate",
+    "Code",
+    "Coverage",
+    "Decision",
+    "Dimension",
+    "DimensionKind",
+    "End",
+    "EndKind",
+    "Fill",
+    "Finding",
+    "FoundBy",
+    "Frame",
+    "Glyphs",
+    "KnownSize",
+    "Link",
+    "NoScale",
+    "PageKind",
+    "Part",
+    "Place",
+    "ReadBy",
+    "Reading",
+    "Scale",
+    "ScaleFrom",
+    "Scaled",
+    "Settings",
+    "Severity",
+    "Sheet",
+    "SheetText",
+    "Side",
+    "Statement",
+    "StatementKind",
+    "Stroke",
+    "TextState",
+    "VectorPage",
+    "Verdict",
+    "View",
+    "ViewKind",
+    "Witness",
+    "WitnessKind",
+]

@@ -1,0 +1,154 @@
+"""The audit as a whole: settings, known sizes, statements, parts, decisions, coverage."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+
+from audit.geometry import Box, Point
+from audit.lengths import Length, Unit
+from audit.records.dimension import Dimension
+from audit.records.finding import Finding
+from audit.records.reading import SheetText, TextState
+from audit.records.sheet import Sheet, View
+
+DEFAULT_TOLERANCE_IN = Length(Fraction(1, 64), Unit.IN)
+DEFAULT_TOLERANCE_MM = Length(Fraction(1, 2), Unit.MM)
+DEFAULT_TOLERANCE_DEG = Length(Fraction(1), Unit.DEG)
+
+
+class StatementKind(StrEnum):
+    """Printed text that is no dimension but says something."""
+
+    NOTE = "general note"
+    STOCK = "stock note"
+    PARTS_ROW = "parts-list row"
+    ITEM = "item number"
+    TITLE = "title"
+    SCALE = "scale"
+    COUNT = "count"
+    UNIT = "unit"
+    NOT_TO_SCALE = "not to scale"
+    TOLERANCE = "tolerance"
+    GRID = "grid"
+    ENLARGE = "enlarge"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """A statement with what it says, when it says a number.
+
+    `value` is the length it states (1/4 of "all parts 1/4 thick unless noted"), `count` the number
+    (6 of "MAKE 6"), `factor` a scale as real over drawn (2 of "SCALE 1:2"), `subject` the rest.
+    """
+
+    sheet: int
+    kind: StatementKind
+    text: str
+    box: Box
+    value: Length | None = None
+    count: int | None = None
+    factor: Fraction | None = None
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownSize:
+    """A length on a sheet whose true value is given.
+
+    `u_length` is the standard uncertainty of the given length itself, in its unit; `u_ends` that
+    of each of the two places, in the sheet's frame.
+    """
+
+    sheet: int
+    a: Point
+    b: Point
+    length: Length
+    u_length: float = 0.0
+    u_ends: float = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """What an audit is judged by."""
+
+    unit: Unit | None = None
+    tolerance: Length | None = None
+    angle_tolerance: Length = DEFAULT_TOLERANCE_DEG
+    confidence_limit: float = 0.9
+    finest: Fraction = Fraction(1, 64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part to be made."""
+
+    name: str
+    count: int | None = None
+    material: str = ""
+    nominal_thickness: Length | None = None
+    measured_thickness: Length | None = None
+    hand: str = ""
+    views: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """The user's word that two dimensions are one feature."""
+
+    first: int
+    second: int
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decision:
+    """The value to build to, with a reason; `value` None and `hold` True: ask, don't cut."""
+
+    dimension: int
+    value: Length | None
+    reason: str = ""
+    hold: bool = False
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coverage:
+    """Share of size-like texts that were checked."""
+
+    checked: int
+    texts: int
+
+    @classmethod
+    def of(cls, texts: tuple[SheetText, ...]) -> Coverage:
+        """Count the texts that ended compared, used in arithmetic, or set aside by the user."""
+        checked = sum(t.state is not TextState.NOT_CHECKED for t in texts)
+        return cls(checked=checked, texts=len(texts))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Audit:
+    """One job: sheets, what was read and measured, findings, decisions."""
+
+    name: str
+    settings: Settings = field(default_factory=Settings)
+    sheets: tuple[Sheet, ...] = ()
+    views: tuple[View, ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
+    statements: tuple[Statement, ...] = ()
+    texts: tuple[SheetText, ...] = ()
+    known_sizes: tuple[KnownSize, ...] = ()
+    parts: tuple[Part, ...] = ()
+    links: tuple[Link, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def coverage(self) -> Coverage:
+        """Coverage over all sheets."""
+        return Coverage.of(self.texts)
+
+    def coverage_of(self, sheet: int) -> Coverage:
+        """Coverage of one sheet."""
+        return Coverage.of(tuple(t for t in self.texts if t.sheet == sheet))

@@ -1,0 +1,1 @@
+"""See design: filled in by its own change."""
