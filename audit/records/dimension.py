@@ -135,6 +135,8 @@ class Dimension:
         How sure the finder is that this is a dimension at all, 0 to 1.
     across_break : bool
         Runs across a break in the view: never scaled.
+    sweep : float or None
+        Radius and diameter: degrees of arc really drawn (360: a full circle); `None`: unknown.
     """
 
     id: int
@@ -153,6 +155,7 @@ class Dimension:
     found_by: FoundBy = FoundBy.TOOL
     score: float = 1.0
     across_break: bool = False
+    sweep: float | None = None
 
     @property
     def printed(self) -> Length | None:
