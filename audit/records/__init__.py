@@ -13,7 +13,7 @@ from audit.records.dimension import (
     Verdict,
 )
 from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
-from audit.records.page import Arc, Fill, Glyphs, Stroke, VectorPage
+from audit.records.page import Arc, Fill, Fills, Glyphs, Stroke, Strokes, VectorPage
 from audit.records.plan import (
     Audit,
     Coverage,
@@ -50,6 +50,7 @@ __all__ = [
     "End",
     "EndKind",
     "Fill",
+    "Fills",
     "Finding",
     "FoundBy",
     "Frame",
@@ -73,6 +74,7 @@ __all__ = [
     "Statement",
     "StatementKind",
     "Stroke",
+    "Strokes",
     "TextState",
     "VectorPage",
     "Verdict",
