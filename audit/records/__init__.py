@@ -16,8 +16,10 @@ from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
 from audit.records.page import Arc, Fill, Fills, Glyphs, Stroke, Strokes, VectorPage
 from audit.records.plan import (
     Audit,
+    ChainLeg,
     Coverage,
     Decision,
+    HandChain,
     KnownSize,
     Link,
     Part,
@@ -36,12 +38,14 @@ from audit.records.sheet import (
     View,
     ViewKind,
 )
+from audit.records.user import UserSet
 
 __all__ = [
     "CODES",
     "Arc",
     "Audit",
     "Candidate",
+    "ChainLeg",
     "Code",
     "Coverage",
     "Decision",
@@ -55,6 +59,7 @@ __all__ = [
     "FoundBy",
     "Frame",
     "Glyphs",
+    "HandChain",
     "KnownSize",
     "Link",
     "NoScale",
@@ -76,6 +81,7 @@ __all__ = [
     "Stroke",
     "Strokes",
     "TextState",
+    "UserSet",
     "VectorPage",
     "Verdict",
     "View",

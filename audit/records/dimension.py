@@ -8,6 +8,7 @@ from enum import StrEnum
 from audit.geometry import Point
 from audit.lengths import Length, Unit
 from audit.records.reading import Reading
+from audit.records.user import UserSet
 
 
 class DimensionKind(StrEnum):
@@ -137,6 +138,12 @@ class Dimension:
         Runs across a break in the view: never scaled.
     sweep : float or None
         Radius and diameter: degrees of arc really drawn (360: a full circle); `None`: unknown.
+    tolerance_set : Length or None
+        The tolerance a person gave this dimension; `None`: that of its view or of the audit.
+    user_set : frozenset of UserSet
+        What a person set here (reading, ends, kind, verdict, tolerance, view).
+    found_ends : tuple of End
+        Where the tool last found the ends that a person moved; empty otherwise.
     """
 
     id: int
@@ -156,6 +163,9 @@ class Dimension:
     score: float = 1.0
     across_break: bool = False
     sweep: float | None = None
+    tolerance_set: Length | None = None
+    user_set: frozenset[UserSet] = frozenset()
+    found_ends: tuple[End, ...] = ()
 
     @property
     def printed(self) -> Length | None:

@@ -103,6 +103,30 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChainLeg:
+    """One leg of a chain made by hand: a dimension of the audit, or a typed length.
+
+    `length` is `None` when the leg is the printed size of `dimension`; `count` equal legs stand
+    in a row; `text` is what was typed.
+    """
+
+    dimension: int | None = None
+    length: Length | None = None
+    count: int = 1
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandChain:
+    """A chain picked or typed by a person; `overall` `None`: only its sum is wanted."""
+
+    name: str
+    legs: tuple[ChainLeg, ...]
+    overall: ChainLeg | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
     """The value to build to, with a reason; `value` None and `hold` True: ask, don't cut."""
 
@@ -143,6 +167,7 @@ class Audit:
     links: tuple[Link, ...] = ()
     decisions: tuple[Decision, ...] = ()
     findings: tuple[Finding, ...] = ()
+    chains: tuple[HandChain, ...] = ()
 
     @property
     def coverage(self) -> Coverage:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from audit.geometry import Box, Transform
+from audit.lengths import Length
+from audit.records.user import UserSet
 
 Cov3 = tuple[
     tuple[float, float, float],
@@ -67,6 +69,8 @@ class Sheet:
     stated_dpi : float or None
     remarks : tuple of str
         What the user should know of the source ("repaired while opening").
+    user_set : frozenset of UserSet
+        What a person set here (`PAPER`: `to_paper`, from a rectangle of known size).
     """
 
     id: int
@@ -85,6 +89,7 @@ class Sheet:
     u_paper: float = 0.0
     stated_dpi: float | None = None
     remarks: tuple[str, ...] = ()
+    user_set: frozenset[UserSet] = frozenset()
 
     @property
     def box(self) -> Box:
@@ -171,7 +176,8 @@ class View:
     """A region of a sheet drawn at one scale.
 
     `shows` is the smallest error that this view can show at all, in mm of the real part; `None`
-    when it has no scale.
+    when it has no scale. `tolerance_set` is the tolerance a person gave this view, `user_set` what
+    else a person set here (kind, box, title, stated scale).
     """
 
     id: int
@@ -182,3 +188,5 @@ class View:
     stated_scale: str | None = None
     scale: Scale | NoScale
     shows: float | None = None
+    tolerance_set: Length | None = None
+    user_set: frozenset[UserSet] = frozenset()
