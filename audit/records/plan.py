@@ -69,15 +69,27 @@ class KnownSize:
     u_ends: float = 0.5
 
 
+class Drafting(StrEnum):
+    """How a plan was drawn, which tells how true the drawing itself can be."""
+
+    CAD = "CAD"
+    PLOTTED = "plotted"
+    HAND = "hand"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """What an audit is judged by."""
+    """What an audit is judged by.
+
+    `drafting` `None` means: CAD for vector pages, plotted for scans and photos.
+    """
 
     unit: Unit | None = None
     tolerance: Length | None = None
     angle_tolerance: Length = DEFAULT_TOLERANCE_DEG
     confidence_limit: float = 0.9
     finest: Fraction = Fraction(1, 64)
+    drafting: Drafting | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from audit.geometry import Box, Transform
+from audit.geometry import Box, Point, Transform
 from audit.lengths import Length
 from audit.records.user import UserSet
 
@@ -110,6 +110,14 @@ class ViewKind(StrEnum):
     UNKNOWN = "unknown"
 
 
+class Edge(StrEnum):
+    """Which edge of a thick outline the printed sizes of a view run to."""
+
+    INSIDE = "inside"
+    CENTRE = "centre"
+    OUTSIDE = "outside"
+
+
 class ScaleFrom(StrEnum):
     """What fixed a scale."""
 
@@ -147,6 +155,9 @@ class Scale:
         Consistency of the known sizes; 0, 0 when nothing is redundant.
     isotropic : bool
         x = y was imposed, not measured.
+    anchors : tuple of Point
+        Where on the sheet the scale was taken (middles of the lengths used), sheet frame; away
+        from them the paper may be stretched otherwise.
     """
 
     x: float
@@ -161,6 +172,7 @@ class Scale:
     chi2: float = 0.0
     dof: int = 0
     isotropic: bool = False
+    anchors: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +189,10 @@ class View:
 
     `shows` is the smallest error that this view can show at all, in mm of the real part; `None`
     when it has no scale. `tolerance_set` is the tolerance a person gave this view, `user_set` what
-    else a person set here (kind, box, title, stated scale).
+    else a person set here (kind, box, title, stated scale). `edge` is the settled edge of thick
+    outlines, `None` while nobody and nothing has settled it. `drafting` is the standard
+    uncertainty that the drawing itself adds to a length here, mm on the paper; `None` before the
+    scale is fixed.
     """
 
     id: int
@@ -190,3 +205,5 @@ class View:
     shows: float | None = None
     tolerance_set: Length | None = None
     user_set: frozenset[UserSet] = frozenset()
+    edge: Edge | None = None
+    drafting: float | None = None
