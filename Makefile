@@ -29,7 +29,7 @@ lint: setup
 	@$(BIN)/ruff check .
 	@$(BIN)/mypy
 	@$(BIN)/lint-imports
-	@$(BIN)/pydoclint -q audit
+	@sh .ci/docstrings $(BIN)/pydoclint
 	@$(BIN)/python docs/generate.py --check
 
 docs: setup
