@@ -1,1 +1,34 @@
-"""See design: filled in by its own change."""
+"""How well a drawn size is known, and what can be decided from it."""
+
+from __future__ import annotations
+
+from audit.uncertainty.decision import decide, decide_on_sheet
+from audit.uncertainty.measure import MEASURABLE, Contribution, Measured, covariance, measure
+from audit.uncertainty.metric import real_changes, real_length, real_matrix
+from audit.uncertainty.propagation import (
+    COVERAGE_FACTOR,
+    combine,
+    combine_many,
+    expand,
+    few_values_factor,
+    rectangular,
+)
+
+__all__ = [
+    "COVERAGE_FACTOR",
+    "MEASURABLE",
+    "Contribution",
+    "Measured",
+    "combine",
+    "combine_many",
+    "covariance",
+    "decide",
+    "decide_on_sheet",
+    "expand",
+    "few_values_factor",
+    "measure",
+    "real_changes",
+    "real_length",
+    "real_matrix",
+    "rectangular",
+]

@@ -1,0 +1,93 @@
+"""The decision rule: agrees, disagrees, or neither can be told.
+
+References
+----------
+ISO 14253-1 (idea only; the text was not seen), guard band g = U with k = 2: agreement is told
+only when the difference is inside the tolerance shrunk by U, disagreement only when it is outside
+the tolerance widened by U.
+"""
+
+from __future__ import annotations
+
+from audit.records import Verdict
+
+
+def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
+    """Judge a difference against a tolerance, the uncertainty counting against whoever claims.
+
+    Parameters
+    ----------
+    difference : float
+        Printed minus scaled.
+    tolerance : float
+        T > 0, same unit.
+    expanded : float
+        U (k = 2), same unit.
+
+    Returns
+    -------
+    Verdict
+        `AGREES` for |d| <= T - U, `DISAGREES` for |d| > T + U, else `TOO_CLOSE`.
+
+    Raises
+    ------
+    ValueError
+        If the tolerance is not positive or U is negative.
+
+    Examples
+    --------
+    >>> [decide(d, 0.05, expanded=0.04).value for d in (0.01, 0.03, 0.0901)]
+    ['agrees', 'too-close', 'disagrees']
+    >>> decide(0.0, 0.05, expanded=0.06).value
+    'too-close'
+    """
+    if not tolerance > 0 or not expanded >= 0:
+        raise ValueError("a decision needs a positive tolerance and an uncertainty of 0 or more")
+    size = abs(difference)
+    if size <= tolerance - expanded:
+        return Verdict.AGREES
+    return Verdict.DISAGREES if size > tolerance + expanded else Verdict.TOO_CLOSE
+
+
+def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> Verdict:
+    """Judge as far as the sheet can tell, also where its own limit U reaches the tolerance.
+
+    With U < T this is `decide`. With U >= T the sheet's own limit U takes the place of T:
+    within U the two agree as far as this sheet can tell, beyond 2 U they disagree, and only the
+    few between are too close to call. (A rule "beyond T + U" would call one good size in twenty
+    wrong on a coarse sheet, where T adds nothing to U.)
+
+    Parameters
+    ----------
+    difference : float
+        Printed minus scaled.
+    tolerance : float
+        T > 0, same unit.
+    expanded : float
+        U (k = 2), same unit.
+
+    Returns
+    -------
+    Verdict
+        `AGREES`, `TOO_CLOSE` or `DISAGREES`.
+
+    Raises
+    ------
+    ValueError
+        If the tolerance is not positive or U is negative.
+
+    Examples
+    --------
+    >>> [decide_on_sheet(d, 0.05, expanded=0.1).value for d in (0.09, 0.16, 0.21)]
+    ['agrees', 'too-close', 'disagrees']
+    >>> decide_on_sheet(0.03, 0.05, expanded=0.04).value
+    'too-close'
+    """
+    if expanded < tolerance:
+        return decide(difference, tolerance, expanded=expanded)
+    if not tolerance > 0:
+        raise ValueError("a decision needs a positive tolerance")
+    size = abs(difference)
+    if size <= expanded:
+        return Verdict.AGREES
+    return Verdict.DISAGREES if size > 2 * expanded else Verdict.TOO_CLOSE
