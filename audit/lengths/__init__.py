@@ -1,6 +1,7 @@
 """Exact lengths: units, parsing, spelling, and the grammar of callouts and statements.
 
-A length is a `Fraction` of one unit; a float never enters this layer.
+A length is a `Fraction` of one unit; a float enters this layer only in `shop_values`, where a
+measured interval is taken exactly.
 """
 
 from __future__ import annotations
@@ -14,6 +15,10 @@ from audit.lengths.callout import (
     Thread,
 )
 from audit.lengths.length import MM_PER_INCH, Length, Unit
+from audit.lengths.normal import normalise
+from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
+from audit.lengths.shop import ShopValues, shop_values
+from audit.lengths.spelling import Style, spell, spell_decimal, spell_fraction, spell_mixed
 
 __all__ = [
     "MM_PER_INCH",
@@ -21,8 +26,20 @@ __all__ = [
     "CalloutKind",
     "CountForm",
     "Length",
+    "LengthReading",
     "Mark",
     "PrintedTolerance",
+    "ShopValues",
+    "Style",
     "Thread",
     "Unit",
+    "is_ambiguous",
+    "normalise",
+    "parse_length",
+    "parse_lengths",
+    "shop_values",
+    "spell",
+    "spell_decimal",
+    "spell_fraction",
+    "spell_mixed",
 ]
