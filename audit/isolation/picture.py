@@ -22,7 +22,8 @@ from audit.isolation.info import DocumentInfo, PageInfo, PixelsWritten, SourceKi
 from audit.isolation.limits import MEBIBYTE, Limits
 from audit.isolation.requests import DecodePicture
 
-FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "BMP", "WEBP")
+FORMATS = ("JPEG", "PNG", "TIFF", "BMP", "WEBP")  # JPEG opens MPO too
+JPEG_LIKE = ("JPEG", "MPO")
 BAND_PIXELS = 8_000_000  # converted at a time, so that a large raster is never held twice
 OTHER_MEMORY_BYTES = 128 * MEBIBYTE  # interpreter, libraries and one band
 PROGRESSIVE_BYTES = 6  # a pixel of three components held as 16-bit coefficients
@@ -167,7 +168,7 @@ class OpenPicture:
         if self.image.format == "TIFF":
             self.image.seek(frame.index)
         self._check_memory()
-        if self.image.format == "JPEG":
+        if self.image.format in JPEG_LIKE:
             self.image.draft("L", None)  # luma straight from the file, a quarter of the memory
         self.image.load()
         turned = self.image.format == "TIFF" and _ORIENTATION not in self.image.tag_v2
@@ -178,7 +179,7 @@ class OpenPicture:
     def _check_memory(self) -> None:
         width, height = self._stored_size()
         each = _BYTES_PER_PIXEL.get(self.image.mode, 4)
-        if self.image.format == "JPEG" and self.image.mode == "RGB":
+        if self.image.format in JPEG_LIKE and self.image.mode == "RGB":
             each = 1
         if self.image.info.get("progressive"):
             each += PROGRESSIVE_BYTES
