@@ -59,6 +59,19 @@ class Mark(StrEnum):
     TAP = "TAP"
     BOTH_SIDES = "BOTH SIDES"
     ON_CENTRES = "O.C."
+    BOTH_ENDS = "BOTH ENDS"
+    BORE = "BORE"
+    REAM = "REAM"
+    SPOTFACE = "SPOTFACE"
+    CLEARANCE = "CLEAR"
+    CONTROLLED = "CR"
+    FULL = "FULL"
+    INSIDE = "I.D."
+    OUTSIDE = "O.D."
+    LEFT_HAND = "LH"
+    PER_SIDE = "PER SIDE"
+    INCLUDED = "INCLUDED"
+    SLOPE = "PER FOOT"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,8 +89,9 @@ class PrintedTolerance:
 class Thread:
     """A printed thread: ``1/4-20 UNC``, ``8-32``, ``M6 x 1``, ``#8 wood screw``.
 
-    `series` is ``unified``, ``number``, ``metric`` or ``wood``. `size` is the printed size name
-    (``1/4``, ``8``, ``M6``); `major` the nominal major diameter where the name fixes it.
+    `series` is ``unified``, ``number``, ``metric``, ``wood`` or ``pipe``. `size` is the printed
+    size name (``1/4``, ``8``, ``M6``); `major` the nominal major diameter where the name fixes it
+    (a pipe's name does not). `grade` is the rest as printed (``UNC-2A``, ``6H``).
     """
 
     series: str
@@ -85,6 +99,7 @@ class Thread:
     major: Length | None
     threads_per_inch: Fraction | None = None
     pitch: Length | None = None
+    grade: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +135,23 @@ class Callout:
     ditto : bool
         ``"`` or ``DO``: the same as the one before.
     remark : str
-        Why this reading ranks where it does, when there are several ("gap read as a whole inch").
+        Why this reading ranks where it does, when there are several ("gap read as a whole inch"),
+        or why there is no size ("no unit").
+    rank : int
+        0: what the text says. 1: as good as the first, do not choose without asking. 2:
+        far-fetched, only worth a look when the first fits nothing. See `is_ambiguous`.
+    fit : str
+        A printed fit or tolerance zone as printed (``H7/g6``); its limits are not looked up.
+    drill : str
+        Name of a drill that fixed the size: ``1`` to ``80``, ``A`` to ``Z``; empty otherwise.
+    ratio : Fraction or None
+        Taper as change of size over length (1/12 of ``1:12``).
+    total : Length or None
+        What a repeated size is said to add up to (15 of ``5 EQ SP @ 3 = 15``).
+    noun : str
+        Words that say what it is the size of (``HOLE``, ``KERF``), upper case.
+    further : tuple of Callout
+        Other features in the same text: counterbore, tap, a third size.
     """
 
     text: str
@@ -138,6 +169,13 @@ class Callout:
     thread: Thread | None = None
     ditto: bool = False
     remark: str = ""
+    rank: int = 0
+    fit: str = ""
+    drill: str = ""
+    ratio: Fraction | None = None
+    total: Length | None = None
+    noun: str = ""
+    further: tuple[Callout, ...] = ()
 
     @property
     def is_angle(self) -> bool:

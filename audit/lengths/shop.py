@@ -62,8 +62,10 @@ def shop_values(
 
     Parameters
     ----------
-    low, high : Fraction or float
-        In `unit`, low not above high. Floats, as measuring gives them, are taken exactly.
+    low : Fraction or float
+        In `unit`. Floats, as measuring gives them, are taken exactly.
+    high : Fraction or float
+        Not below `low`.
     unit : Unit
     finest : Fraction
         The finest step the plan itself uses, in `unit` (1/32 on a plan that never prints 64ths).

@@ -96,7 +96,10 @@ _GROUP_SPACE = re.compile(r"(?<![\d.,/])\d{1,3}(?: \d{3})+(?![\d/])(?! \d)")
 _GROUP_COMMA = re.compile(r"(?<![\d.,/])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 _GROUP_POINT = re.compile(r"(?<![\d.,/])[1-9]\d{0,2}(?:\.\d{3})+(?![\d.])")
 _BOTH_MARKS = re.compile(r"(?<![\d.,/])([1-9]\d{0,2}(?:\.\d{3})+),(\d+)(?![\d.,])")
-_DECIMAL_COMMA = re.compile(r"(?<![\d,])(\d*),(?=\d)")
+# A comma inside a number, or leading one (",5" "R,5"); not the comma of a list ("DIA,3/4").
+_DECIMAL_COMMA = re.compile(
+    r"(?:(?<![\d,/.])(?P<whole>\d+)|(?<![\w,/.)\]])|(?<=[RØ])),(?=\d+(?![\d/]))", re.IGNORECASE
+)
 _METRIC = re.compile(r"(?<![A-Z])(?:MM|CM|M)(?![A-Z\d])", _I)
 
 
@@ -116,7 +119,7 @@ def vary_separators(unit: Unit | None) -> Vary:
             text = _GROUP_SPACE.sub(lambda m: m[0].replace(" ", ""), text)
             text = _BOTH_MARKS.sub(lambda m: m[1].replace(".", "") + "." + m[2], text)
         plain = spelling.also(text, AS_WRITTEN, "")
-        if not re.search(r",\d", text):
+        if not _DECIMAL_COMMA.search(text):
             yield plain
             if metric and _GROUP_POINT.search(text):
                 grouped = _GROUP_POINT.sub(lambda m: m[0].replace(".", ""), text)
@@ -130,9 +133,9 @@ def vary_separators(unit: Unit | None) -> Vary:
 def _vary_commas(spelling: Spelling) -> Iterable[Spelling]:
     """Thousands when every comma parts a group of three, decimals when every number has one."""
     grouped = _GROUP_COMMA.sub(lambda m: m[0].replace(",", ""), spelling.text)
-    all_grouped = not re.search(r",\d", grouped)
-    decimal = _DECIMAL_COMMA.sub(r"\1.", spelling.text)
-    one_each = not re.search(r"\.\d+\.\d", decimal)
+    all_grouped = not _DECIMAL_COMMA.search(grouped)
+    decimal = _DECIMAL_COMMA.sub(lambda m: f"{m['whole'] or ''}.", spelling.text)
+    one_each = not re.search(r"\.\d+[.,]\d", decimal)
     if all_grouped:
         remark = "comma read as parting thousands" if one_each else ""
         yield spelling.also(grouped, AS_WRITTEN, remark)
