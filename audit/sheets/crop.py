@@ -36,8 +36,8 @@ def measure_turned(box: Box, *, angle: float) -> tuple[float, float]:
 
     Examples
     --------
-    >>> measure_turned(Box(0, 0, 10, 40), angle=90.0)
-    (40.0, 10.0)
+    >>> [round(side, 6) for side in measure_turned(Box(0, 0, 10, 40), angle=90.0)]
+    [40.0, 10.0]
     """
     c, s = abs(math.cos(math.radians(angle))), abs(math.sin(math.radians(angle)))
     folded = c * c - s * s
