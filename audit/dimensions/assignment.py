@@ -1,0 +1,281 @@
+"""Gives texts to candidates, one to one, by place alone.
+
+What the number says plays no part: a wrong number must be found as surely as a right one, and a
+printed number never vouches for itself. Costs are in letter heights. The whole sheet is solved at
+once, because a text between two dimension lines belongs to the one whose own text is not better.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from audit.dimensions.candidates import ArcPlace, Candidate, TextPlace
+from audit.dimensions.ink import covered
+from audit.dimensions.texts import SizeText, TextForm
+
+MAX_ASIDE = 2.2  # letter heights between a text and the line it stands on
+MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
+NO_TEXT = 3.2  # cost of a candidate that stays without text
+WEAK = 2.0  # cost of a candidate with no strength, on top of its text
+PARALLEL_DEG = 4.0
+STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
+NOT_PLAIN = 0.5
+OTHER_FORM = 0.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Match:
+    """A candidate with its text (`text` indexes the texts; -1: none) and what it cost."""
+
+    candidate: int
+    text: int
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where a text stands relative to a stretch: cost, and signed height above the line."""
+
+    cost: float
+    above: float | None
+
+
+def assign_texts(
+    candidates: Sequence[Candidate], texts: Sequence[SizeText], *, upright: float
+) -> list[Match]:
+    """Give each candidate at most one text and each text to at most one candidate.
+
+    `upright` is the direction in degrees in which most text on the sheet runs. Solved twice: the
+    second time with what the first tells about where this sheet puts its texts.
+    """
+    first = _solve(candidates, texts, upright, None)
+    heights = [
+        spot.above
+        for m in first
+        if m.text >= 0 and candidates[m.candidate].strength > 0.6
+        for spot in [_best_spot(candidates[m.candidate], texts[m.text], upright, None)]
+        if spot is not None and spot.above is not None
+    ]
+    usual = float(np.median(heights)) if len(heights) >= 4 else None
+    return _solve(candidates, texts, upright, usual) if usual is not None else first
+
+
+def _solve(
+    candidates: Sequence[Candidate],
+    texts: Sequence[SizeText],
+    upright: float,
+    usual: float | None,
+) -> list[Match]:
+    rows, columns, costs = [], [], []
+    boxes = np.array([t.line.box for t in texts], float).reshape(-1, 4)
+    heights = np.array([t.line.height for t in texts], float)
+    for i, candidate in enumerate(candidates):
+        for j in _texts_near(candidate, boxes, heights):
+            spot = _best_spot(candidate, texts[j], upright, usual)
+            if spot is not None and spot.cost < NO_TEXT:
+                rows.append(i)
+                columns.append(j)
+                costs.append(spot.cost + WEAK * (1 - candidate.strength))
+    matches = _assign(rows, columns, costs, len(candidates), len(texts))
+    return _without_conflicts(candidates, matches)
+
+
+def _assign(rows: list[int], columns: list[int], costs: list[float], n: int, m: int) -> list[Match]:
+    """Cheapest one-to-one assignment, solved for each connected group by itself."""
+    limit = NO_TEXT + WEAK
+    if not rows:
+        return [Match(candidate=i, text=-1, cost=limit) for i in range(n)]
+    graph = coo_array((np.ones(len(rows)), (rows, np.array(columns) + n)), shape=(n + m, n + m))
+    _, group = connected_components(graph, directed=False)
+    by_group: dict[int, list[int]] = {}
+    for k, row in enumerate(rows):
+        by_group.setdefault(int(group[row]), []).append(k)
+    chosen: dict[int, tuple[int, float]] = {}
+    for edges in by_group.values():
+        r = sorted({rows[k] for k in edges})
+        c = sorted({columns[k] for k in edges})
+        table = np.full((len(r), len(c) + len(r)), limit)
+        row_at, column_at = {v: k for k, v in enumerate(r)}, {v: k for k, v in enumerate(c)}
+        for k in edges:
+            table[row_at[rows[k]], column_at[columns[k]]] = costs[k]
+        for a, b in zip(*linear_sum_assignment(table), strict=True):
+            if b < len(c) and table[a, b] < limit:
+                chosen[r[a]] = (c[b], float(table[a, b]))
+    return [
+        Match(candidate=i, text=chosen[i][0], cost=chosen[i][1])
+        if i in chosen
+        else Match(candidate=i, text=-1, cost=limit)
+        for i in range(n)
+    ]
+
+
+def _without_conflicts(candidates: Sequence[Candidate], matches: list[Match]) -> list[Match]:
+    """Of candidates that use the same stretch of line keep the best, those with a text first."""
+    taken: set[tuple[object, ...]] = set()
+    kept = []
+    order = sorted(matches, key=lambda m: (m.text < 0, m.cost, -candidates[m.candidate].strength))
+    for match in order:
+        claims = candidates[match.candidate].claims
+        if taken.isdisjoint(claims):
+            taken |= claims
+            kept.append(match)
+    return kept
+
+
+def _texts_near(
+    candidate: Candidate,
+    boxes: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    heights: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> list[int]:
+    if not len(boxes):
+        return []
+    points = []
+    for place in candidate.places:
+        low = min([place.low, *(a for a, b in place.ink if b > place.low - 80 and a < place.high)])
+        high = max(
+            [place.high, *(b for a, b in place.ink if a < place.high + 80 and b > place.low)]
+        )
+        points += [place.line.at(low), place.line.at(high)]
+    for arc in candidate.arcs:
+        for k in range(9):
+            turn = math.radians(arc.start + arc.sweep * k / 8)
+            points.append(
+                arc.centre.moved(arc.radius * math.cos(turn), -arc.radius * math.sin(turn))
+            )
+    x0, y0 = min(p.x for p in points), min(p.y for p in points)
+    x1, y1 = max(p.x for p in points), max(p.y for p in points)
+    room = 5 * heights
+    near = (
+        (boxes[:, 2] > x0 - room)
+        & (boxes[:, 0] < x1 + room)
+        & (boxes[:, 3] > y0 - room)
+        & (boxes[:, 1] < y1 + room)
+    )
+    return [int(j) for j in np.flatnonzero(near)]
+
+
+def _best_spot(
+    candidate: Candidate, text: SizeText, upright: float, usual: float | None
+) -> _Spot | None:
+    extra = _form_cost(candidate, text)
+    if extra is None:
+        return None
+    spots = [_line_spot(p, text, upright, usual) for p in candidate.places]
+    spots += [_arc_spot(a, text, upright) for a in candidate.arcs]
+    good = [s for s in spots if s is not None]
+    if not good:
+        return None
+    best = min(good, key=lambda s: s.cost)
+    return _Spot(best.cost + extra, best.above)
+
+
+def _form_cost(candidate: Candidate, text: SizeText) -> float | None:
+    if text.form is TextForm.OTHER:
+        return None
+    cost = 0.0 if text.plain else NOT_PLAIN
+    if text.form is TextForm.UNREADABLE or text.form.value in candidate.wants:
+        return cost
+    if TextForm.ANGLE in (text.form, *(TextForm(w) for w in candidate.wants)):
+        return None
+    return cost + OTHER_FORM
+
+
+def _line_spot(
+    place: TextPlace, text: SizeText, upright: float, usual: float | None
+) -> _Spot | None:
+    line, h = place.line, text.line.height
+    corners = [line.place(q) for q in text.line.quad]
+    a0, a1 = min(c[0] for c in corners), max(c[0] for c in corners)
+    b0, b1 = min(c[1] for c in corners), max(c[1] for c in corners)
+    turn = math.radians(text.line.angle)
+    along_text = line.turned_from(math.cos(turn), -math.sin(turn)) < PARALLEL_DEG
+    level = abs((text.line.angle - upright + 180.0) % 360.0 - 180.0) < PARALLEL_DEG
+    if not along_text and not level:
+        return None
+    aside = max(0.0, b0, -b1) / h
+    if aside > (MAX_ASIDE if along_text else 0.8 * MAX_ASIDE):
+        return None
+    middle = (a0 + a1) / 2
+    straddles = b0 < -0.15 * h and b1 > 0.15 * h
+    cost = 0.55 * aside
+    if not along_text:
+        cost += 0.25 if straddles else 0.5
+    cost += _struck_through(place, a0, a1) if straddles else 0.0
+    if place.low <= middle <= place.high and not place.tail:
+        off = abs(middle - (place.low + place.high) / 2)
+        half = (place.high - place.low) / 2
+        cost += 0.8 * max(0.0, off - 0.15 * h) / (half + h)
+        spill = max(0.0, place.low - a0) + max(0.0, a1 - place.high)
+        cost += 0.1 * min(spill / h, 4.0)
+    else:
+        outside = _outside_cost(place, a0, a1, h)
+        if outside is None:
+            return None
+        cost += outside
+    above = None
+    if along_text:
+        # up is to the left of the direction of writing
+        sign = 1.0 if math.cos(turn) * line.ux - math.sin(turn) * line.uy > 0 else -1.0
+        above = -sign * (b0 + b1) / 2 / h
+        if usual is not None:
+            cost += min(STYLE_PULL * abs(above - usual), 0.9)
+    return _Spot(cost, above)
+
+
+def _struck_through(place: TextPlace, a0: float, a1: float) -> float:
+    """Cost of a line running on through the text, instead of being broken for it."""
+    inside = covered(list(place.ink), a0, a1) / max(a1 - a0, 1e-6)
+    return 0.9 * inside
+
+
+def _outside_cost(place: TextPlace, a0: float, a1: float, h: float) -> float | None:
+    """Text past an end: the line, its arrowhead or its leader should reach it."""
+    if a1 < (place.low + place.high) / 2 and not place.tail:
+        edge = min(
+            [place.low, *(a for a, b in place.ink if b >= place.low - 8 * h and a < place.low)]
+        )
+        gap, beyond = edge - a1, place.low - a1
+    else:
+        edge = max(
+            [place.high, *(b for a, b in place.ink if a <= place.high + 8 * h and b > place.high)]
+        )
+        gap, beyond = a0 - edge, a0 - place.high
+    reach = max(gap, 0.0) / h
+    if reach > MAX_BEYOND:
+        return None
+    if place.tail:
+        return 0.35 * reach
+    return 0.7 + 0.35 * reach + 0.03 * max(beyond, 0.0) / h
+
+
+def _arc_spot(arc: ArcPlace, text: SizeText, upright: float) -> _Spot | None:
+    centre = text.line.centre
+    h = text.line.height
+    dx, dy = centre.x - arc.centre.x, centre.y - arc.centre.y
+    far = math.hypot(dx, dy)
+    if far < 1e-6:
+        return None
+    turn = math.degrees(math.atan2(-dy, dx))
+    half = arc.sweep / 2
+    off = abs((turn - arc.start - half + 180.0) % 360.0 - 180.0)
+    # a text is as thick as half its diagonal at most, as half its height at least
+    tilt = math.radians(turn - text.line.angle)
+    reach = abs(math.cos(tilt)) * text.line.length / 2 + abs(math.sin(tilt)) * h / 2
+    aside = max(0.0, abs(far - arc.radius) - reach) / h
+    past = max(0.0, off - half) * math.pi / 180.0 * arc.radius
+    past = max(0.0, past - text.line.length / 2) / h
+    if aside > MAX_ASIDE or past > 2 * MAX_BEYOND:
+        return None
+    along = abs((text.line.angle - turn + 90.0 + 90.0) % 180.0 - 90.0) < 15.0
+    level = abs((text.line.angle - upright + 180.0) % 360.0 - 180.0) < PARALLEL_DEG
+    if not along and not level:
+        return None
+    inside = min(off, half) / max(half, 1.0)
+    return _Spot(0.55 * aside + 0.4 * inside + (0.7 + 0.35 * past if past > 0 else 0.0), None)

@@ -1,0 +1,223 @@
+"""Linear dimensions of every kind: pairs of marks on one line.
+
+Between two neighbouring places the arrowheads either face away from each other (inside, pointing
+at the ends) or towards each other (outside). Ticks, dots and rings serve either way. What lies
+under the ends, how much of the line is drawn, and how alike the marks are, give the strength.
+"""
+
+from __future__ import annotations
+
+import math
+
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.crossings import Crossing, find_crossing, meet_circle, on_arc, tip_end
+from audit.dimensions.ink import Ink, covered
+from audit.dimensions.lines import MarkedLine, Place
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from audit.records import Arc, DimensionKind, End, EndKind
+
+MIN_LENGTH_PT = 1.5
+INSIDE, OUTSIDE, EVEN = "inside", "outside", "even"
+ALIKE = 0.35  # relative difference in size of two marks of one dimension
+THROUGH_CENTRE_PT = 0.6
+MAX_SKIPPED = 3
+
+
+def find_linear(ink: Ink, lines: list[MarkedLine]) -> list[Candidate]:
+    """Candidates for distances, and for diameters drawn across their circle."""
+    found = []
+    for index, marked in enumerate(lines):
+        crossings = [find_crossing(ink, marked, place) for place in marked.places]
+        for i, j in _pairs(marked, crossings):
+            candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]))
+            if candidate is not None:
+                found.append(candidate)
+    return found
+
+
+def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
+    """Neighbouring places; places with only a tick or dot that stands on nothing are passed over."""
+    pairs = []
+    n = len(marked.places)
+    for i in range(n):
+        for j in range(i + 1, min(i + 2 + MAX_SKIPPED, n)):
+            pairs.append((i, j))
+            place = marked.places[j]
+            if place.forward or place.backward:
+                break
+            if crossings[j] is not None and place.even is not None:
+                if place.even.kind in (MarkKind.TICK, MarkKind.DOT):
+                    break
+    return pairs
+
+
+def _role(place: Place, *, left: bool) -> list[tuple[str, Mark]]:
+    """How the marks at a place can end an interval that lies to its right (left=True) or left."""
+    inside, outside = (place.backward, place.forward) if left else (place.forward, place.backward)
+    roles = []
+    if inside is not None:
+        roles.append((INSIDE, inside))
+    if outside is not None:
+        roles.append((OUTSIDE, outside))
+    if place.even is not None:
+        roles.append((EVEN, place.even))
+    return roles
+
+
+_ROLE_STRENGTH = {
+    (INSIDE, INSIDE): 1.0,
+    (OUTSIDE, OUTSIDE): 0.8,
+    (EVEN, EVEN): 0.8,
+    (INSIDE, EVEN): 0.75,
+    (EVEN, INSIDE): 0.75,
+    (OUTSIDE, EVEN): 0.65,
+    (EVEN, OUTSIDE): 0.65,
+    (INSIDE, OUTSIDE): 0.35,
+    (OUTSIDE, INSIDE): 0.35,
+}
+
+
+def _candidate(
+    ink: Ink,
+    marked: MarkedLine,
+    at: tuple[int, int, int],
+    crossings: tuple[Crossing | None, Crossing | None],
+) -> Candidate | None:
+    index, i, j = at
+    a, b = marked.places[i], marked.places[j]
+    if b.along - a.along < MIN_LENGTH_PT:
+        return None
+    best: tuple[float, tuple[str, Mark], tuple[str, Mark]] | None = None
+    for left in _role(a, left=True):
+        for right in _role(b, left=False):
+            value = _ROLE_STRENGTH[left[0], right[0]] * _likeness(left[1], right[1])
+            if best is None or value > best[0]:
+                best = (value, left, right)
+    if best is None:
+        return None
+    strength, left, right = best
+    drawn = covered(list(marked.spans), a.along, b.along) / (b.along - a.along)
+    strength *= _support(left, right, crossings, drawn)
+    if strength < 0.15:
+        return None
+    diameter = _across_circle(ink, marked, a.along, b.along)
+    ends = (
+        crossings[0].end if crossings[0] else tip_end(marked, a),
+        crossings[1].end if crossings[1] else tip_end(marked, b),
+    )
+    if diameter is not None:
+        ends = diameter[1]
+    kind = DimensionKind.DISTANCE if diameter is None else DimensionKind.DIAMETER
+    return Candidate(
+        kind=kind,
+        ends=ends,
+        line=(ends[0].point, ends[1].point),
+        strength=strength,
+        places=(TextPlace(line=marked.line, low=a.along, high=b.along, ink=marked.spans),),
+        claims=_claims(index, i, j),
+        alone=_stands_alone(left, right, crossings, drawn),
+        wants=frozenset({"length", "diameter"}) if diameter else frozenset({"length", "diameter"}),
+        sweep=None if diameter is None else diameter[0].sweep,
+    )
+
+
+def _claims(index: int, i: int, j: int) -> frozenset[tuple[object, ...]]:
+    """Stretches of the line between neighbouring places, so that no two dimensions overlap."""
+    return frozenset(("stretch", index, k) for k in range(i, j))
+
+
+def _likeness(a: Mark, b: Mark) -> float:
+    """How alike two marks are: one dimension is drawn with one kind of mark."""
+    value = 1.0
+    if a.kind is not b.kind:
+        value *= 0.8 if a.is_arrow and b.is_arrow else 0.85
+    larger = max(a.size, b.size)
+    if a.kind is b.kind and abs(a.size - b.size) > ALIKE * larger:
+        value *= 0.5
+    return value
+
+
+def _support(
+    left: tuple[str, Mark],
+    right: tuple[str, Mark],
+    crossings: tuple[Crossing | None, Crossing | None],
+    drawn: float,
+) -> float:
+    """What the lines around say: both ends on something, the line drawn between them."""
+    value = 1.0
+    for (role, mark), crossing in zip((left, right), crossings, strict=True):
+        if crossing is None:
+            value *= 0.55 if mark.is_arrow else 0.25
+        elif crossing.turn < 80.0:
+            value *= 0.8 if crossing.turn > 40.0 else 0.5
+        if mark.kind is MarkKind.RING and role == EVEN:
+            value *= 0.8
+    if left[0] == EVEN and right[0] == EVEN:
+        value *= 0.3 + 0.7 * min(1.0, drawn / 0.6)
+    elif INSIDE in (left[0], right[0]):
+        value *= 0.6 + 0.4 * min(1.0, drawn / 0.5)
+    one, two = crossings
+    if one is not None and two is not None and one.stroke >= 0 and two.stroke == one.stroke:
+        value *= 0.3
+    return value
+
+
+def _stands_alone(
+    left: tuple[str, Mark],
+    right: tuple[str, Mark],
+    crossings: tuple[Crossing | None, Crossing | None],
+    drawn: float,
+) -> bool:
+    """Whether this is a dimension even when its text cannot be found."""
+    return (
+        left[0] == INSIDE
+        and right[0] == INSIDE
+        and left[1].kind is right[1].kind
+        and left[1].kind is not MarkKind.OPEN
+        and all(c is not None and c.turn > 80.0 for c in crossings)
+        and drawn > 0.3
+    )
+
+
+def _across_circle(
+    ink: Ink, marked: MarkedLine, low: float, high: float
+) -> tuple[Arc, tuple[End, End]] | None:
+    """The circle whose diameter runs from `low` to `high` on the line, and the exact ends."""
+    middle = marked.line.at((low + high) / 2)
+    half = (high - low) / 2
+    for arc in ink.arcs:
+        if abs(arc.radius - half) > 0.02 * half + 0.6:
+            continue
+        if arc.centre.distance(middle) > THROUGH_CENTRE_PT + 0.02 * half:
+            continue
+        places = [
+            meet_circle(marked.line, arc.centre, arc.radius, near=near) for near in (low, high)
+        ]
+        points = [marked.line.at(t) for t in places if t is not None]
+        if len(points) == 2 and any(on_arc(arc, p) for p in points):
+            return arc, opposite_ends(arc, points[0])
+    return None
+
+
+def opposite_ends(arc: Arc, near: Point) -> tuple[End, End]:
+    """Return two opposite points of a circle, the first in the direction of `near`."""
+    far = near.distance(arc.centre)
+    ux, uy = (
+        ((near.x - arc.centre.x) / far, (near.y - arc.centre.y) / far) if far > 0 else (1.0, 0.0)
+    )
+    along = math.degrees(math.atan2(-uy, ux)) % 180.0
+    ends = [
+        End(
+            point=Point(
+                arc.centre.x + s * arc.radius * ux,
+                arc.centre.y + s * arc.radius * uy,
+            ),
+            kind=EndKind.EXACT,
+            sigma=0.01,
+            line_width=arc.width,
+            along=along,
+        )
+        for s in (1.0, -1.0)
+    ]
+    return ends[0], ends[1]

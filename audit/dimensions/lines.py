@@ -1,0 +1,276 @@
+"""Candidate dimension lines: endless lines with marks on them.
+
+A line comes from an arrowhead with the stroke behind it, from two arrowheads that face away from
+or towards each other with nothing between (some programs stop the line short, or print the text
+in its place), or from a stroke with ticks, dots or rings on it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from audit.dimensions.ink import Floats, Indices, Ink, Line, merge_spans
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+
+ON_LINE_PT = 0.7  # how far a mark may stand off its dimension line
+AXIS_DEG = 9.0  # how far an arrowhead may be turned from its line (blunt or coarsely drawn heads)
+SHAFT_REACH_PT = 16.0  # how far behind the tip the shaft may begin
+SAME_PLACE_PT = 0.9
+SAME_LINE_DEG = 0.35
+MIN_TICK_PT, MAX_TICK_PT = 2.5, 22.0
+MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
+MIN_SHAFT_PT = 1.5
+FACING_DEG = 2.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A place on a line where marks stand.
+
+    `forward` is an arrowhead pointing to greater `along`, `backward` one pointing to less, `even`
+    a tick, dot or ring.
+    """
+
+    along: float
+    forward: Mark | None = None
+    backward: Mark | None = None
+    even: Mark | None = None
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All marks here."""
+        return tuple(m for m in (self.forward, self.backward, self.even) if m is not None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedLine:
+    """A line, the strokes that draw it, and its places in order."""
+
+    line: Line
+    strokes: Indices
+    spans: tuple[tuple[float, float], ...]
+    pieces: Floats
+    places: tuple[Place, ...]
+    width: float
+
+
+def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
+    """Every line that could be a dimension line."""
+    grid = _MarkGrid(marks)
+    lines = _distinct([*_lines_of_arrows(ink, marks), *_lines_of_even_marks(ink, marks)])
+    found = []
+    for line in lines:
+        marked = _mark_line(ink, line, grid)
+        if marked is not None:
+            found.append(marked)
+    return found
+
+
+class _MarkGrid:
+    """Marks as arrays, to find those on a line."""
+
+    def __init__(self, marks: list[Mark]) -> None:
+        self.marks = marks
+        self.points = np.array([m.point for m in marks], float).reshape(-1, 2)
+
+    def on(self, line: Line) -> Iterable[Mark]:
+        if not self.marks:
+            return ()
+        aside = np.abs(
+            line.ux * (self.points[:, 1] - line.y) - line.uy * (self.points[:, 0] - line.x)
+        )
+        return (self.marks[int(i)] for i in np.flatnonzero(aside < ON_LINE_PT))
+
+
+def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
+    arrows = [m for m in marks if m.is_arrow]
+    lines: list[Line] = []
+    alone: list[Mark] = []
+    for mark in arrows:
+        shaft = find_shaft(ink, mark)
+        if shaft is None:
+            alone.append(mark)
+        else:
+            lines.append(_through(mark.point, ink.line_of(shaft)))
+    return lines + _facing(alone, arrows)
+
+
+def _through(p: Point, line: Line) -> Line:
+    along, _ = line.place(p)
+    at = line.at(along)
+    return Line(at.x, at.y, line.ux, line.uy)
+
+
+def find_shaft(ink: Ink, mark: Mark) -> int | None:
+    """Find the stroke an arrowhead sits on: it runs through the tip, behind it or beyond it."""
+    best: tuple[float, int] | None = None
+    reach = mark.size + SHAFT_REACH_PT
+    for probe in (0.0, mark.size, reach):
+        p = (mark.point.x - probe * mark.ux, mark.point.y - probe * mark.uy)
+        for i in ink.near(p, 2.0):
+            if i in mark.strokes or ink.lengths[i] < MIN_SHAFT_PT or ink.curved[i]:
+                continue
+            line = ink.line_of(i)
+            if line.turned_from(mark.ux, mark.uy) > AXIS_DEG:
+                continue
+            along, aside = line.place(mark.point)
+            gap = max(-along, along - float(ink.lengths[i]), 0.0)
+            if abs(aside) > ON_LINE_PT or gap > reach:
+                continue
+            cost = gap + 4 * abs(aside) - 0.02 * min(float(ink.lengths[i]), 200.0)
+            if best is None or cost < best[0]:
+                best = (cost, i)
+    return None if best is None else best[1]
+
+
+def _facing(alone: list[Mark], arrows: list[Mark]) -> list[Line]:
+    """Lines through two arrowheads on one axis, for heads without a shaft."""
+    lines = []
+    for a in alone:
+        for b in arrows:
+            if b is a or a.ux * b.ux + a.uy * b.uy > -math.cos(math.radians(6.0)):
+                continue
+            dx, dy = b.point.x - a.point.x, b.point.y - a.point.y
+            far = math.hypot(dx, dy)
+            if far < 2.0:
+                continue
+            line = Line(a.point.x, a.point.y, dx / far, dy / far)
+            if line.turned_from(a.ux, a.uy) < FACING_DEG:
+                lines.append(line)
+    return lines
+
+
+def _lines_of_even_marks(ink: Ink, marks: list[Mark]) -> list[Line]:
+    lines = []
+    even = [m for m in marks if not m.is_arrow]
+    for mark in even:
+        lines += _strokes_through(ink, mark.point, mark.size / 2 + 1.0, mark.strokes)
+    for i in map(int, ink.straight):
+        if MIN_TICK_PT < ink.lengths[i] < MAX_TICK_PT:
+            middle = Point(float(ink.middles[i, 0]), float(ink.middles[i, 1]))
+            tick = ink.line_of(i)
+            for line in _strokes_through(ink, middle, 0.5, frozenset((i,))):
+                if MIN_TICK_DEG < tick.turned_from(line.ux, line.uy) < MAX_TICK_DEG:
+                    lines.append(line)
+    return lines
+
+
+def _strokes_through(ink: Ink, p: Point, reach: float, but: frozenset[int]) -> list[Line]:
+    lines = []
+    for i in ink.near(p, reach):
+        if i in but or ink.lengths[i] < 2 * MIN_SHAFT_PT or ink.curved[i]:
+            continue
+        line = ink.line_of(i)
+        along, aside = line.place(p)
+        if abs(aside) < ON_LINE_PT and -reach < along < ink.lengths[i] + reach:
+            lines.append(_through(p, line))
+    return lines
+
+
+def _distinct(lines: list[Line]) -> list[Line]:
+    kept: list[Line] = []
+    bins: dict[tuple[int, int], list[Line]] = {}
+    for line in lines:
+        turn = math.degrees(math.atan2(line.uy, line.ux)) % 180.0
+        offset = line.ux * line.y - line.uy * line.x
+        if turn > 179.5:
+            turn, offset = turn - 180.0, -offset
+        elif line.uy < 0 or (line.uy == 0 and line.ux < 0):
+            offset = -offset
+        key_turn, key_offset = round(turn * 2), round(offset / 2)
+        near = [
+            other
+            for i in (-1, 0, 1)
+            for j in range(-3, 4)
+            for other in bins.get((key_turn + i, key_offset + j), ())
+        ]
+        if any(_is_same_line(line, other) for other in near):
+            continue
+        kept.append(line)
+        bins.setdefault((key_turn, key_offset), []).append(line)
+    return kept
+
+
+def _is_same_line(a: Line, b: Line) -> bool:
+    return a.turned_from(b.ux, b.uy) < SAME_LINE_DEG and abs(b.place((a.x, a.y))[1]) < 0.3
+
+
+def _mark_line(ink: Ink, line: Line, grid: _MarkGrid) -> MarkedLine | None:
+    strokes, pieces = ink.on_line(line)
+    spans = merge_spans(pieces, 0.3) if len(strokes) else []
+    on: list[tuple[float, Mark, int]] = []
+    for mark in grid.on(line):
+        along, _ = line.place(mark.point)
+        if not mark.is_arrow:
+            on.append((along, mark, 0))
+        elif line.turned_from(mark.ux, mark.uy) < AXIS_DEG:
+            on.append((along, mark, 1 if mark.ux * line.ux + mark.uy * line.uy > 0 else -1))
+    on += [(along, mark, 0) for along, mark in _ticks_on(ink, line, spans, strokes)]
+    if len(on) < 1:
+        return None
+    width = float(np.median(ink.widths[strokes])) if len(strokes) else 0.0
+    return MarkedLine(
+        line=line,
+        strokes=strokes,
+        spans=tuple(spans),
+        pieces=pieces,
+        places=tuple(_places(on)),
+        width=width,
+    )
+
+
+def _ticks_on(
+    ink: Ink, line: Line, spans: list[tuple[float, float]], own: Indices
+) -> list[tuple[float, Mark]]:
+    """Short strokes whose middle lies on the line, turned from it, where the line has ink."""
+    if not spans:
+        return []
+    m, u = ink.middles, ink.units
+    aside = np.abs(line.ux * (m[:, 1] - line.y) - line.uy * (m[:, 0] - line.x))
+    short = (ink.lengths > MIN_TICK_PT) & (ink.lengths < MAX_TICK_PT) & (aside < 0.5) & ~ink.curved
+    sine = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
+    short &= (sine > math.sin(math.radians(MIN_TICK_DEG))) & (
+        sine < math.sin(math.radians(MAX_TICK_DEG))
+    )
+    ticks = []
+    mine = set(map(int, own))
+    for i in map(int, np.flatnonzero(short)):
+        along, _ = line.place((float(m[i, 0]), float(m[i, 1])))
+        if i in mine or not any(a - 1.0 <= along <= b + 1.0 for a, b in spans):
+            continue
+        mark = Mark(
+            kind=MarkKind.TICK,
+            point=line.at(along),
+            size=float(ink.lengths[i]),
+            strokes=frozenset((i,)),
+        )
+        ticks.append((along, mark))
+    return ticks
+
+
+def _places(on: list[tuple[float, Mark, int]]) -> list[Place]:
+    places: list[Place] = []
+    for along, mark, way in sorted(on, key=lambda row: row[0]):
+        if places and along - places[-1].along < SAME_PLACE_PT:
+            old = places[-1]
+            places[-1] = Place(
+                along=old.along,
+                forward=mark if way > 0 and old.forward is None else old.forward,
+                backward=mark if way < 0 and old.backward is None else old.backward,
+                even=mark if way == 0 and old.even is None else old.even,
+            )
+        else:
+            places.append(
+                Place(
+                    along=along,
+                    forward=mark if way > 0 else None,
+                    backward=mark if way < 0 else None,
+                    even=mark if way == 0 else None,
+                )
+            )
+    return places

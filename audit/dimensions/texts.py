@@ -1,0 +1,113 @@
+"""Which texts can be the printed size of a dimension, judged by their form alone."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+
+from audit.geometry import Box
+from audit.lengths import Callout, Unit, parse_callouts
+from audit.reading.pdf_text import TextLine
+from audit.records import Candidate, ReadBy, Reading
+
+
+class TextForm(StrEnum):
+    """What a text looks like."""
+
+    LENGTH = "length"
+    RADIUS = "radius"
+    DIAMETER = "diameter"
+    ANGLE = "angle"
+    UNREADABLE = "unreadable"
+    OTHER = "other"
+
+
+SURE = 0.98  # a text layer with a proper character map is nearly always right
+AMBIGUOUS = 0.92  # several meanings, the first one by far the likeliest
+UNTRUSTED = 0.4  # the font has no usable character map
+
+_WORDS = frozenset(
+    "TYP REF MAX MIN NTS THRU THROUGH DEEP DP PLACES PLACE PLCS PLC PLS HOLES HOLE REQD REQ'D EQ SP"
+    " EQUALLY SPACED SPACES BC B.C. B.C DIA DIAM DRILL TAP REAM BORE CBORE CSK STK STOCK EACH BOTH"
+    " ALL FAR NEAR END ENDS SIDE SIDES APPROX TO FIT SUIT OC O.C. O.C OD ID O.D. I.D. SLOT SLOTS RAD"
+    " RADIUS IN INS INCH INCHES MM CM FT DEG ON AND OPP OPPOSITE OR NOM BASIC CHAM CHAMFER UNC UNF"
+    " UN SQ SQUARE THK THICK WIDE LONG HIGH FLAT TRUE INSIDE OUTSIDE AT X CTRS CENTERS CENTRES"
+    " SPOTFACE SF SR CR TAPER PER SLOPE RISE RUN DO DITTO FOR MAX. MIN. TYP. REF. DIA. RAD. NO".split()
+)
+_RADIUS = re.compile(
+    r"(?:^|[\s\dXx(])(?:S|C)?R\.?\s*[\d.]|[\d\"”]\s*(?:R|RAD|RADIUS)\b", re.IGNORECASE
+)
+_DIAMETER = re.compile(
+    r"[Ø⌀∅φΦ]|\b(?:DIA|DIAM|DRILL|BORE|REAM|TAP|CSK|CBORE|O\.?D|I\.?D)\b\.?|%%c", re.IGNORECASE
+)
+_ANGLE = re.compile(r"\d\s*(?:°|º|DEG\b)", re.IGNORECASE)
+_CHAMFER = re.compile(r"[\d\"]\s*[xX×]\s*\d+\s*[°º]")
+_STARTS_WITH_SIZE = re.compile(r"^[(\[]?\s*(?:\d+\s*[xX×]\s*)?(?:S?[RØ⌀∅φ]\s*)?[\d.,]")
+MAX_LETTERS = 48
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeText:
+    """A text line with its form; `plain` says that nothing but size and usual remarks is in it."""
+
+    line: TextLine
+    form: TextForm
+    plain: bool
+
+
+def classify(line: TextLine) -> SizeText:
+    """Say what a text looks like, without deciding what it means."""
+    text = " ".join(line.text.split())
+    if not line.trusted:
+        return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
+    if not any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞⅓⅔" for c in text) or len(text) > MAX_LETTERS:
+        return SizeText(line=line, form=TextForm.OTHER, plain=False)
+    plain = _is_plain(text)
+    if not plain and not _STARTS_WITH_SIZE.match(text):
+        return SizeText(line=line, form=TextForm.OTHER, plain=False)
+    return SizeText(line=line, form=_form(text), plain=plain)
+
+
+def _is_plain(text: str) -> bool:
+    words = re.findall(r"[A-Za-z][A-Za-z.'&]*", text)
+    return all(len(w) == 1 or w.upper() in _WORDS or w.upper().rstrip(".") in _WORDS for w in words)
+
+
+def _form(text: str) -> TextForm:
+    if _CHAMFER.search(text):
+        return TextForm.LENGTH
+    if _ANGLE.search(text):
+        return TextForm.ANGLE
+    if _DIAMETER.search(text):
+        return TextForm.DIAMETER
+    if _RADIUS.search(text):
+        return TextForm.RADIUS
+    return TextForm.LENGTH
+
+
+def read_text(line: TextLine, *, unit: Unit | None) -> Reading:
+    """Read a text line as a callout, with the confidence its font deserves."""
+    text = " ".join(line.text.split())
+    meanings = parse_meanings(text, unit=unit)
+    confidence = SURE if len(meanings) <= 1 else AMBIGUOUS
+    doubt = ""
+    if not line.trusted:
+        confidence, doubt = UNTRUSTED, "the font does not say which letters these are"
+    elif not line.visible:
+        confidence, doubt = UNTRUSTED, "this is what a text recognition left in the file"
+    return Reading(
+        text=text,
+        callout=meanings[0] if meanings else None,
+        confidence=confidence,
+        by=ReadBy.PDF,
+        candidates=(Candidate(text=text, confidence=confidence, by=ReadBy.PDF),),
+        box=Box(*line.box),
+        angle=line.angle,
+        doubt=doubt,
+    )
+
+
+def parse_meanings(text: str, *, unit: Unit | None) -> tuple[Callout, ...]:
+    """Every meaning of a text as a callout, likeliest first; none when it is no callout."""
+    return tuple(parse_callouts(text, unit=unit))

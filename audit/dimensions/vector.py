@@ -1,0 +1,131 @@
+"""Finds whole dimensions on a vector page: line, ends, extension lines, text.
+
+Words: a *mark* ends a dimension line (arrowhead, tick, dot); a *candidate* is a dimension before it
+has its text; the *crossing* under a mark is the extension line, outline or centre line measured to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from audit.dimensions.assignment import Match, assign_texts
+from audit.dimensions.candidates import Candidate
+from audit.dimensions.ink import Ink
+from audit.dimensions.linear import find_linear
+from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.terminators import find_marks
+from audit.dimensions.texts import SizeText, TextForm, classify, read_text
+from audit.lengths import Unit
+from audit.reading.pdf_text import TextLine
+from audit.records import Dimension, DimensionKind, VectorPage, View
+
+MIN_STRENGTH = 0.3  # with a text
+ALONE_STRENGTH = 0.75  # without one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundPage:
+    """What was found on one page.
+
+    `leftover` are the texts that belong to no dimension; views carry no scale yet.
+    """
+
+    dimensions: tuple[Dimension, ...]
+    leftover: tuple[TextLine, ...]
+    views: tuple[View, ...] = ()
+
+
+def find_dimensions(
+    page: VectorPage, texts: Sequence[TextLine], *, sheet: int, unit: Unit | None
+) -> FoundPage:
+    """Find the dimensions of a page and the views they stand in.
+
+    Dimensions are numbered from 1 and not yet judged; their ends are exact. One without text has
+    no reading.
+    """
+    ink = Ink(page)
+    sized = [classify(t) for t in texts if t.visible]
+    candidates = find_candidates(page, ink, sized)
+    matches = assign_texts(candidates, sized, upright=main_direction(texts, page.turn))
+    kept = [m for m in matches if _holds(candidates[m.candidate], m)]
+    dimensions = tuple(
+        _dimension(number, candidates[m.candidate], sized, m, sheet=sheet, unit=unit)
+        for number, m in enumerate(_in_reading_order(kept, candidates), 1)
+    )
+    used = {id(sized[m.text].line) for m in kept if m.text >= 0}
+    return FoundPage(
+        dimensions=dimensions,
+        leftover=tuple(t for t in texts if id(t) not in used),
+    )
+
+
+def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
+    """Everything on a page that could be a dimension."""
+    marks = find_marks(page, ink)
+    lines = find_marked_lines(ink, marks)
+    return find_linear(ink, lines)
+
+
+def main_direction(texts: Sequence[TextLine], turn: int) -> float:
+    """Direction in which most text runs, degrees; the page's own upright when there is none."""
+    if not texts:
+        return float(turn)
+    angles = np.array([round(t.angle) % 360 for t in texts])
+    weights = np.array([len(t.text) for t in texts], float)
+    counts = np.bincount(angles, weights=weights, minlength=360)
+    return float(np.argmax(counts))
+
+
+def _holds(candidate: Candidate, match: Match) -> bool:
+    if match.text >= 0:
+        return candidate.strength >= MIN_STRENGTH
+    return candidate.alone and candidate.strength >= ALONE_STRENGTH
+
+
+def _in_reading_order(matches: list[Match], candidates: Sequence[Candidate]) -> list[Match]:
+    def place(match: Match) -> tuple[int, float]:
+        first = candidates[match.candidate].line[0]
+        return round(first.y / 20), first.x
+
+    return sorted(matches, key=place)
+
+
+def _dimension(
+    number: int,
+    candidate: Candidate,
+    texts: Sequence[SizeText],
+    match: Match,
+    *,
+    sheet: int,
+    unit: Unit | None,
+) -> Dimension:
+    reading = None if match.text < 0 else read_text(texts[match.text].line, unit=unit)
+    form = TextForm.OTHER if match.text < 0 else texts[match.text].form
+    return Dimension(
+        id=number,
+        sheet=sheet,
+        view=0,
+        kind=_kind(candidate, form),
+        ends=candidate.ends,
+        line=candidate.line,
+        reading=reading,
+        score=_score(candidate, match),
+        sweep=candidate.sweep,
+    )
+
+
+def _kind(candidate: Candidate, form: TextForm) -> DimensionKind:
+    """A length between two parallel lines with a Ø before it is a diameter seen from the side."""
+    if candidate.kind is DimensionKind.DISTANCE and form is TextForm.DIAMETER:
+        return DimensionKind.DIAMETER
+    return candidate.kind
+
+
+def _score(candidate: Candidate, match: Match) -> float:
+    if match.text < 0:
+        return 0.5 * candidate.strength
+    fit = max(0.0, 1.0 - match.cost / 8.0)
+    return round(candidate.strength**0.5 * fit, 3)
