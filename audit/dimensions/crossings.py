@@ -125,7 +125,7 @@ def _direction(line: Line) -> float:
 
 
 def _curve_crossing(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
-    """A circle or arc that the dimension line meets at the place."""
+    """Find a circle or arc that the dimension line meets at the place."""
     p = marked.line.at(along)
     best: tuple[float, Arc, float] | None = None
     for arc in ink.arcs:

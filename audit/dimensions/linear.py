@@ -8,6 +8,7 @@ under the ends, how much of the line is drawn, and how alike the marks are, give
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import Crossing, find_crossing, meet_circle, on_arc, tip_end
@@ -22,12 +23,14 @@ INSIDE, OUTSIDE, EVEN = "inside", "outside", "even"
 ALIKE = 0.35  # relative difference in size of two marks of one dimension
 THROUGH_CENTRE_PT = 0.6
 MAX_SKIPPED = 3
+EXACT_END_PT = 1.2
+OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
 
 
 def find_linear(ink: Ink, lines: list[MarkedLine]) -> list[Candidate]:
     """Candidates for distances, and for diameters drawn across their circle."""
     found = []
-    for index, marked in enumerate(lines):
+    for index, marked in enumerate(_settle_even_marks(lines)):
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
         for i, j in _pairs(marked, crossings):
             candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]))
@@ -36,8 +39,55 @@ def find_linear(ink: Ink, lines: list[MarkedLine]) -> list[Candidate]:
     return found
 
 
+def _settle_even_marks(lines: list[MarkedLine]) -> list[MarkedLine]:
+    """Leave each tick or dot to one line.
+
+    A tick or dot stands on two lines at once, the dimension line and the extension line. The
+    dimension line is the one that ends at its outermost marks.
+    """
+    users: dict[object, list[int]] = {}
+    for index, marked in enumerate(lines):
+        for place in marked.places:
+            if place.even is not None:
+                users.setdefault(_identity(place.even), []).append(index)
+    neat = [_neatness(marked) for marked in lines]
+    lost: dict[int, set[object]] = {}
+    for key, indices in users.items():
+        best = max(neat[k] for k in indices)
+        for k in indices:
+            if neat[k] < best - 0.05:
+                lost.setdefault(k, set()).add(key)
+    return [_without(marked, lost.get(k, set())) for k, marked in enumerate(lines)]
+
+
+def _identity(mark: Mark) -> object:
+    return mark.strokes if mark.strokes else id(mark)
+
+
+def _without(marked: MarkedLine, lost: set[object]) -> MarkedLine:
+    if not lost:
+        return marked
+    places = [
+        replace(p, even=None) if p.even is not None and _identity(p.even) in lost else p
+        for p in marked.places
+    ]
+    return replace(marked, places=tuple(p for p in places if p.marks))
+
+
+def _neatness(marked: MarkedLine) -> float:
+    """How exactly a line ends at its outermost marks, 0 to 1."""
+    if len(marked.places) < 2:
+        return 0.0
+    first, last = marked.places[0].along, marked.places[-1].along
+    over = [
+        max((first - a for a, b in marked.spans if a - 0.5 <= first <= b + 0.5), default=0.0),
+        max((b - last for a, b in marked.spans if a - 0.5 <= last <= b + 0.5), default=0.0),
+    ]
+    return sum(1.0 if o < EXACT_END_PT else 0.6 if o < OVERSHOOT_PT else 0.2 for o in over) / 2
+
+
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
-    """Neighbouring places; places with only a tick or dot that stands on nothing are passed over."""
+    """Pair neighbouring places, passing over ticks and dots that stand on nothing."""
     pairs = []
     n = len(marked.places)
     for i in range(n):
@@ -46,9 +96,12 @@ def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[i
             place = marked.places[j]
             if place.forward or place.backward:
                 break
-            if crossings[j] is not None and place.even is not None:
-                if place.even.kind in (MarkKind.TICK, MarkKind.DOT):
-                    break
+            if (
+                crossings[j] is not None
+                and place.even is not None
+                and place.even.kind in (MarkKind.TICK, MarkKind.DOT)
+            ):
+                break
     return pairs
 
 
@@ -117,7 +170,7 @@ def _candidate(
         places=(TextPlace(line=marked.line, low=a.along, high=b.along, ink=marked.spans),),
         claims=_claims(index, i, j),
         alone=_stands_alone(left, right, crossings, drawn),
-        wants=frozenset({"length", "diameter"}) if diameter else frozenset({"length", "diameter"}),
+        wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
     )
 
@@ -144,7 +197,7 @@ def _support(
     crossings: tuple[Crossing | None, Crossing | None],
     drawn: float,
 ) -> float:
-    """What the lines around say: both ends on something, the line drawn between them."""
+    """Weigh what the lines around say: both ends on something, the line drawn between them."""
     value = 1.0
     for (role, mark), crossing in zip((left, right), crossings, strict=True):
         if crossing is None:
@@ -183,7 +236,7 @@ def _stands_alone(
 def _across_circle(
     ink: Ink, marked: MarkedLine, low: float, high: float
 ) -> tuple[Arc, tuple[End, End]] | None:
-    """The circle whose diameter runs from `low` to `high` on the line, and the exact ends."""
+    """Find the circle whose diameter runs from `low` to `high` on the line, and the exact ends."""
     middle = marked.line.at((low + high) / 2)
     half = (high - low) / 2
     for arc in ink.arcs:

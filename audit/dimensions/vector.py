@@ -11,11 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from audit.dimensions.angular import find_angles
 from audit.dimensions.assignment import Match, assign_texts
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.radial import find_radial
 from audit.dimensions.terminators import find_marks
 from audit.dimensions.texts import SizeText, TextForm, classify, read_text
 from audit.lengths import Unit
@@ -66,7 +68,11 @@ def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> li
     """Everything on a page that could be a dimension."""
     marks = find_marks(page, ink)
     lines = find_marked_lines(ink, marks)
-    return find_linear(ink, lines)
+    return [
+        *find_linear(ink, lines),
+        *find_radial(ink, marks, texts),
+        *find_angles(ink, marks),
+    ]
 
 
 def main_direction(texts: Sequence[TextLine], turn: int) -> float:

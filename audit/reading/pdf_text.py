@@ -53,6 +53,8 @@ _REMARK = re.compile(
     re.IGNORECASE,
 )
 _SIZE = re.compile(r"\d")
+_ENDED = re.compile(r"(?:\d/\d+|[\"”″])$")
+_COMPLETE = re.compile(r"\d+(?:/\d+[\"”″]?|\s+\d+/\d+[\"”″]?|[\"”″])$")
 _BRACKETED = re.compile(r"^[\[(]\s*[\dRØ.].*[\])]$")
 
 
@@ -470,6 +472,8 @@ def _reads_on(a: _Word, b: _Word) -> bool:
     gap = b.x0 - a.x1
     if not -OVERLAP_BACK * size < gap < LINE_GAP * size:
         return False
+    if _ENDED.search(a.text) and _COMPLETE.match(b.text):
+        return False  # two sizes beside each other belong to two dimensions
     if abs(a.size - b.size) < SAME_SIZE * size and not (a.fraction or b.fraction):
         return abs(a.base - b.base) < 0.2 * size
     low, high = max(a.top, b.top), min(a.base, b.base)

@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import ezdxf
@@ -224,7 +225,7 @@ def _plate(s: _Sheet, x: float, y: float) -> None:
         if rng.random() < 0.6:
             _diameter(s, (x + v, y + cy), radius, float(rng.uniform(30, 60)))
     stops = [x, *(x + v for v in xs), x + w]
-    for a, b in zip(stops, stops[1:], strict=False):
+    for a, b in pairwise(stops):
         inner = [y + cy if v not in (x, x + w) else y for v in (a, b)]
         _linear(s, (a, inner[0]), (b, inner[1]), (a, y - 0.35), 0)
     _linear(s, (x, y), (x + w, y), (x, y - 0.68), 0)
@@ -370,11 +371,10 @@ def _take(s: _Sheet, entity: Any, kind: str, ends: tuple[XY, ...], text: str) ->
 
 
 def _upright(angle: float) -> float:
-    angle = (angle + 180.0) % 360.0 - 180.0
-    return angle
+    return (angle + 180.0) % 360.0 - 180.0
 
 
-def _linear(s: _Sheet, a: XY, b: XY, base: XY, angle: float, prefix: str = "") -> None:
+def _linear(s: _Sheet, a: XY, b: XY, base: XY, angle: float, *, prefix: str = "") -> None:
     length = abs(b[0] - a[0]) if angle == 0 else abs(b[1] - a[1])
     if length < 0.05:
         return
@@ -552,7 +552,8 @@ _CAP = {"Helvetica": 0.718, "Times-Roman": 0.662, "Courier": 0.6}
 
 
 def _width(text: str, font: str, size: float) -> float:
-    return float(pymupdf.get_text_length(text, fontname=_BASE14[font], fontsize=size))
+    plain = text.replace("Ø", "O").replace("°", "*")  # as wide, and in every width table
+    return float(pymupdf.get_text_length(plain, fontname=_BASE14[font], fontsize=size))
 
 
 def _text_operators(t: _Text) -> str:

@@ -1,0 +1,274 @@
+"""Radii and diameters: leaders that point at a circle or arc.
+
+The measure is the circle's own exact radius, whatever the leader looks like; the leader only says
+which circle the text is about.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.crossings import on_arc
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.linear import opposite_ends
+from audit.dimensions.lines import find_shaft
+from audit.dimensions.terminators import Mark
+from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Box, Point
+from audit.records import Arc, DimensionKind, End, EndKind
+
+ON_CIRCLE_PT = 1.0  # how far a tip may stand off the circle it points at
+ON_CIRCLE_RELATIVE = 0.01
+AT_CENTRE_DEG = 7.0  # how far a leader may point past the centre
+AT_CENTRE_PT = 1.5
+BARE_REACH_PT = 8.0  # a leader without arrowhead may stop this short of the circle
+BARE_DEG = 12.0
+JOINED_PT = 1.0
+MAX_BENDS = 3
+MIN_LEADER_PT = 3.0
+MIN_RADIUS_PT = 1.0
+SHARED_STRENGTH = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class _Leader:
+    """A drawn path from its tip at a circle to its tail at the text."""
+
+    tip: Point
+    ux: float
+    uy: float
+    stretches: tuple[tuple[Line, float, float], ...]
+    strokes: frozenset[int]
+
+
+def find_radial(ink: Ink, marks: Sequence[Mark], texts: Sequence[SizeText]) -> list[Candidate]:
+    """Candidates for radii and diameters shown by a leader."""
+    rounds = _distinct_circles(ink.arcs)
+    found: list[Candidate] = []
+    for mark in marks:
+        if not mark.is_arrow:
+            continue
+        for arc in rounds:
+            if _points_at(mark, arc):
+                leader = _leader_of(ink, mark)
+                if leader is not None:
+                    found += _candidates(arc, leader, strength=SHARED_STRENGTH)
+    used = {s for m in marks if m.is_arrow for s in m.strokes}
+    for text in texts:
+        if text.form in (TextForm.RADIUS, TextForm.DIAMETER):
+            found += _bare_leaders(ink, text, rounds, used)
+    return found
+
+
+def _distinct_circles(arcs: Sequence[Arc]) -> list[Arc]:
+    """One arc for each circle, the one drawn furthest round (outlines are drawn in pieces)."""
+    kept: list[Arc] = []
+    for arc in sorted(arcs, key=lambda a: -a.sweep):
+        if arc.radius < MIN_RADIUS_PT:
+            continue
+        if not any(
+            arc.centre.distance(k.centre) < 0.05
+            and abs(arc.radius - k.radius) < 0.05
+            and (k.is_circle or abs(arc.start - k.start) < 1.0)
+            for k in kept
+        ):
+            kept.append(arc)
+    return kept
+
+
+def _points_at(mark: Mark, arc: Arc) -> bool:
+    dx, dy = arc.centre.x - mark.point.x, arc.centre.y - mark.point.y
+    far = math.hypot(dx, dy)
+    if abs(far - arc.radius) > ON_CIRCLE_PT + ON_CIRCLE_RELATIVE * arc.radius or far < 0.5:
+        return False
+    aside = abs(mark.ux * dy - mark.uy * dx)
+    return (
+        aside < max(AT_CENTRE_PT, far * math.sin(math.radians(AT_CENTRE_DEG)))
+        and aside < 0.5 * far
+        and on_arc(arc, mark.point)
+    )
+
+
+def _leader_of(ink: Ink, mark: Mark) -> _Leader | None:
+    """Follow the line behind (or through) an arrowhead to its tail."""
+    shaft = find_shaft(ink, mark)
+    if shaft is None:
+        return None
+    ends = ink.end_points(shaft)
+    back = [(mark.point.x - p.x) * mark.ux + (mark.point.y - p.y) * mark.uy for p in ends]
+    tail = ends[0] if back[0] > back[1] else ends[1]
+    if max(back) < MIN_LEADER_PT:  # the line lies beyond the tip, across the circle
+        return None
+    return _follow(ink, mark.point, (mark.ux, mark.uy), shaft, tail, mark.strokes)
+
+
+def _follow(
+    ink: Ink,
+    tip: Point,
+    direction: tuple[float, float],
+    first: int,
+    tail: Point,
+    known: frozenset[int],
+) -> _Leader:
+    """Collect the stretches of a leader from its tip to its tail, over at most a few bends."""
+    strokes = {first, *known}
+    stretches = [_stretch(tip, tail)]
+    for _ in range(MAX_BENDS):
+        step = _next_stroke(ink, tail, strokes)
+        if step is None:
+            break
+        i, far = step
+        strokes.add(i)
+        stretches.append(_stretch(tail, far))
+        tail = far
+    return _Leader(tip, *direction, tuple(stretches), frozenset(strokes))
+
+
+def _next_stroke(ink: Ink, tail: Point, known: set[int]) -> tuple[int, Point] | None:
+    """Find the one stroke that begins where a leader ends; `None` at a crossing of several."""
+    near = []
+    for i in ink.near(tail, JOINED_PT):
+        if i in known or ink.lengths[i] < 1.0:
+            continue
+        a, b = ink.end_points(i)
+        if a.distance(tail) < JOINED_PT:
+            near.append((i, b))
+        elif b.distance(tail) < JOINED_PT:
+            near.append((i, a))
+    return near[0] if len(near) == 1 else None
+
+
+def _stretch(a: Point, b: Point) -> tuple[Line, float, float]:
+    far = max(a.distance(b), 1e-6)
+    return Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far), 0.0, far
+
+
+def _places(leader: _Leader) -> tuple[TextPlace, ...]:
+    """Text stands on any stretch, or beyond the tail: on its shoulder or level beside it."""
+    places = [
+        TextPlace(line=line, low=low, high=high, ink=((low, high),))
+        for line, low, high in leader.stretches
+    ]
+    line, low, high = leader.stretches[-1]
+    places.append(TextPlace(line=line, low=low, high=high, ink=((low, high),), tail=True))
+    tail = line.at(high)
+    for ux, uy in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
+        if ux * line.ux + uy * line.uy > 0.05:
+            level = Line(tail.x, tail.y, ux, uy)
+            places.append(TextPlace(line=level, low=-0.5, high=0.0, ink=(), tail=True))
+    return tuple(places)
+
+
+def _candidates(arc: Arc, leader: _Leader, *, strength: float) -> list[Candidate]:
+    """Both ways to read a leader: the radius, or the diameter."""
+    places = _places(leader)
+    claim = frozenset({("leader", min(leader.strokes))})
+    path = tuple(
+        [leader.tip, *(line.at(high) for line, _, high in leader.stretches)]
+    )
+    radius = Candidate(
+        kind=DimensionKind.RADIUS,
+        ends=_radius_ends(arc, leader.tip),
+        line=path,
+        strength=strength,
+        places=places,
+        claims=claim,
+        wants=frozenset({"radius"} if arc.is_circle else {"radius", "length"}),
+        sweep=arc.sweep,
+    )
+    diameter = Candidate(
+        kind=DimensionKind.DIAMETER,
+        ends=opposite_ends(arc, leader.tip),
+        line=path,
+        strength=strength if arc.sweep > 180.0 else 0.8 * strength,
+        places=places,
+        claims=claim,
+        wants=frozenset({"diameter", "length"} if arc.is_circle else {"diameter"}),
+        sweep=arc.sweep,
+    )
+    return [radius, diameter]
+
+
+def _radius_ends(arc: Arc, near: Point) -> tuple[End, End]:
+    first, _ = opposite_ends(arc, near)
+    centre = End(point=arc.centre, kind=EndKind.EXACT, sigma=0.01, along=first.along)
+    return centre, first
+
+
+def _bare_leaders(
+    ink: Ink, text: SizeText, rounds: Sequence[Arc], used: set[int]
+) -> list[Candidate]:
+    """Leaders without arrowhead, from a text that says R or Ø to a circle."""
+    found = []
+    h = text.line.height
+    box = text.line.box.grown(1.3 * h)
+    for i in _strokes_at(ink, box):
+        if i in used:
+            continue
+        for tail, tip in (ink.end_points(i), ink.end_points(i)[::-1]):
+            if box.contains(tail):
+                found += _walk_to_circle(ink, i, tail, tip, rounds)
+    return found
+
+
+def _strokes_at(ink: Ink, box: Box) -> list[int]:
+    reach = max(box.width, box.height) / 2
+    return [
+        i
+        for i in ink.near(box.centre, reach)
+        if ink.lengths[i] > MIN_LEADER_PT
+        and sum(box.contains(p) for p in ink.end_points(i)) == 1
+    ]
+
+
+def _walk_to_circle(
+    ink: Ink, first: int, tail: Point, tip: Point, rounds: Sequence[Arc]
+) -> list[Candidate]:
+    strokes = {first}
+    path = [tail, tip]
+    for _ in range(MAX_BENDS):
+        arc = _aimed_at(path[-2], path[-1], rounds)
+        if arc is not None:
+            back = path[::-1]
+            ux, uy = _unit(path[-2], path[-1])
+            leader = _Leader(
+                back[0],
+                ux,
+                uy,
+                tuple(_stretch(a, b) for a, b in zip(back, back[1:], strict=False)),
+                frozenset(strokes),
+            )
+            return _candidates(arc, leader, strength=0.75)
+        step = _next_stroke(ink, path[-1], strokes)
+        if step is None:
+            break
+        strokes.add(step[0])
+        path.append(step[1])
+    return []
+
+
+def _unit(a: Point, b: Point) -> tuple[float, float]:
+    far = max(a.distance(b), 1e-9)
+    return (b.x - a.x) / far, (b.y - a.y) / far
+
+
+def _aimed_at(before: Point, tip: Point, rounds: Sequence[Arc]) -> Arc | None:
+    """Find the circle whose rim a path ends at, on the way to its centre."""
+    ux, uy = _unit(before, tip)
+    best: tuple[float, Arc] | None = None
+    for arc in rounds:
+        dx, dy = arc.centre.x - tip.x, arc.centre.y - tip.y
+        far = math.hypot(dx, dy)
+        short = far - arc.radius  # positive outside
+        if not -min(BARE_REACH_PT, 0.9 * arc.radius) < short < BARE_REACH_PT or far < 0.5:
+            continue
+        off = math.degrees(math.acos(max(-1.0, min(1.0, (ux * dx + uy * dy) / far))))
+        off = min(off, 180.0 - off) if short < 0.5 else off
+        if off < BARE_DEG and on_arc(arc, tip):
+            cost = abs(short) + off / 3
+            if best is None or cost < best[0]:
+                best = (cost, arc)
+    return None if best is None else best[1]
