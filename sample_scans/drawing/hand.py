@@ -19,7 +19,7 @@ PIECE = 0.06  # inches, longest straight piece of a wavering line
 OVERSHOOT = 0.014  # inches by which visible edges cross at corners
 LETTER_TURN = 1.6  # degrees, largest
 LETTER_SHIFT = 0.035  # of the letter height
-LETTER_PEN = 0.0125  # inches
+LETTER_PEN = 0.1  # pen over letter height: ISO 3098, type B
 INK = (0.82, 1.0)  # how dark a line comes out
 
 
@@ -116,7 +116,7 @@ def _lettered(run: Run, ink: float, rng: random.Random) -> list[PenLine]:
                 _unsteady(step(start, turn, px * size, py * size), unit, rng)
                 for px, py in pen_points(pen)
             ]
-            pen_width = min(LETTER_PEN, run.height * 0.14) * rng.uniform(0.9, 1.1)
+            pen_width = run.height * LETTER_PEN * rng.uniform(0.92, 1.08)
             lines.append(PenLine(points=tuple(row), width=pen_width, ink=ink))
         x += width + BETWEEN
     return lines

@@ -136,7 +136,7 @@ class Label:
 
 
 STACK_HEIGHT = 0.74  # figures of a stacked fraction over the whole ones
-WHOLE_GAP = 0.36  # between a whole number and its fraction, over the whole figures
+WHOLE_GAP = 0.44  # between a whole number and its fraction, over the whole figures
 WORD_GAP = 0.55  # between a fraction and what follows
 STACK_GAP = 0.2  # from the bar to the figures, over the whole ones
 
