@@ -14,6 +14,7 @@ from audit.lengths.callout import (
     PrintedTolerance,
     Thread,
 )
+from audit.lengths.callouts import is_size_like, parse_callouts
 from audit.lengths.length import MM_PER_INCH, Length, Unit
 from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
@@ -34,7 +35,9 @@ __all__ = [
     "Thread",
     "Unit",
     "is_ambiguous",
+    "is_size_like",
     "normalise",
+    "parse_callouts",
     "parse_length",
     "parse_lengths",
     "shop_values",

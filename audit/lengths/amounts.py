@@ -63,10 +63,14 @@ class Amount:
         counted = self.unit or unit or (Unit.IN if self.form is Form.FRACTION else None)
         return None if counted is None else Length(self.value, counted)
 
+    def scaled(self, factor: int) -> Amount:
+        """Return the amount times a whole number."""
+        arc = None if self.arc is None else self.arc * factor
+        return replace(self, value=self.value * factor, arc=arc)
+
     def negated(self) -> Amount:
         """Return the same amount with its sign turned."""
-        arc = None if self.arc is None else -self.arc
-        return replace(self, value=-self.value, arc=arc)
+        return self.scaled(-1)
 
 
 def read_number(text: str) -> tuple[Fraction, Fraction, Form]:
@@ -105,7 +109,8 @@ def read_amount(tree: Tree[Token]) -> Amount:
 
 
 def _read_plain(tree: Tree[Token]) -> Amount:
-    text, *unit = _leaves(tree)
+    number, *unit = _leaves(tree)
+    text = str(number)
     value, step, form = read_number(text)
     if not unit:
         return Amount(value=value, step=step, unit=None, form=form, text=text)
@@ -117,7 +122,7 @@ def _read_plain(tree: Tree[Token]) -> Amount:
 
 
 def _read_feet(tree: Tree[Token]) -> Amount:
-    text = _leaves(tree)[0]
+    text = str(_leaves(tree)[0])
     value, step, form = read_number(text)
     foot, unit = unit_factors()["FT"]
     return Amount(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from audit.errors import NotALength
 from audit.lengths.amounts import Amount, Form, read_amount
@@ -122,8 +122,13 @@ def parse_length(text: str, *, unit: Unit | None) -> Length:
     return parse_lengths(text, unit=unit)[0].length
 
 
-def is_ambiguous(readings: Iterable[LengthReading]) -> bool:
-    """Whether another reading is as good as the first.
+class _Ranked(Protocol):
+    @property
+    def rank(self) -> int: ...
+
+
+def is_ambiguous(readings: Iterable[_Ranked]) -> bool:
+    """Whether another reading, of a length or of a callout, is as good as the first.
 
     Examples
     --------

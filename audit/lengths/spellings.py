@@ -98,7 +98,8 @@ _GROUP_POINT = re.compile(r"(?<![\d.,/])[1-9]\d{0,2}(?:\.\d{3})+(?![\d.])")
 _BOTH_MARKS = re.compile(r"(?<![\d.,/])([1-9]\d{0,2}(?:\.\d{3})+),(\d+)(?![\d.,])")
 # A comma inside a number, or leading one (",5" "R,5"); not the comma of a list ("DIA,3/4").
 _DECIMAL_COMMA = re.compile(
-    r"(?:(?<![\d,/.])(?P<whole>\d+)|(?<![\w,/.)\]])|(?<=[RØ])),(?=\d+(?![\d/]))", re.IGNORECASE
+    r"(?:(?<![\d,/.])(?P<whole>\d+)|(?<![\w,/.)\]])|(?<=[RØ])),(?=\d)(?![1-9]\d?/[1-9]\d?(?![\d.,]))",
+    re.IGNORECASE,
 )
 _METRIC = re.compile(r"(?<![A-Z])(?:MM|CM|M)(?![A-Z\d])", _I)
 
