@@ -136,16 +136,16 @@ def _picture_difference(old: bytes, new: bytes, *, exact: bool) -> str | None:
 
 
 def main(arguments: list[str]) -> int:
+    if arguments not in ([], ["--check"]):
+        print("usage: python sample_scans/draw.py [--check]", file=sys.stderr)
+        return 2
     files = draw_all()
-    if arguments == ["--check"]:
+    if arguments:
         found = {name: difference(name, new, HERE) for name, new in files.items()}
         for name, what in found.items():
             if what:
                 print(f"{name} {what}; draw it anew with: python sample_scans/draw.py")
         return 1 if any(found.values()) else 0
-    if arguments:
-        print("usage: python sample_scans/draw.py [--check]", file=sys.stderr)
-        return 2
     for name, new in files.items():
         (HERE / name).write_bytes(new)
     return 0
