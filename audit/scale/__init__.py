@@ -1,1 +1,34 @@
-"""See design: filled in by its own change."""
+"""The scale of every view: known sizes, consensus of printed sizes, names of scales."""
+
+from __future__ import annotations
+
+from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
+from audit.scale.fix import ScaledSheet, fix_scales, plan_unit
+from audit.scale.known import KnownScale, scale_from_known
+from audit.scale.names import ScaleName, name_scale, print_ratios, standard_scales
+from audit.scale.pairs import Pair, full_tolerance, pairs_of_dimensions, pairs_of_known
+from audit.scale.usable import printed_size, size_of_ends, why_not_read, why_not_scaled
+
+__all__ = [
+    "Consensus",
+    "KnownScale",
+    "LeftOut",
+    "Pair",
+    "ScaleName",
+    "ScaledSheet",
+    "ViewScale",
+    "find_consensus",
+    "fix_scales",
+    "full_tolerance",
+    "name_scale",
+    "pairs_of_dimensions",
+    "pairs_of_known",
+    "plan_unit",
+    "print_ratios",
+    "printed_size",
+    "scale_from_known",
+    "size_of_ends",
+    "standard_scales",
+    "why_not_read",
+    "why_not_scaled",
+]

@@ -251,26 +251,41 @@ def _sigma(end: End, sheet: Sheet, direction: float | None) -> float:
 def _local_stretch(
     ends: tuple[End, ...], sheet: Sheet, scale: Scale, stretch: float | None
 ) -> float:
-    """Find the relative uncertainty from stretch between here and the scale's anchors."""
+    """Find the relative uncertainty from stretch between here and the middle of the anchors."""
     if stretch is None:
         stretch = 0.0 if sheet.kind is PageKind.VECTOR else SCAN_STRETCH
     if stretch == 0.0 or not scale.anchors:
         return 0.0
-    points = [e.point for e in ends]
-    middle = Point(
-        sum(p.x for p in points) / len(points),
-        sum(p.y for p in points) / len(points),
-    )
-    away = min(middle.distance(anchor) for anchor in scale.anchors)
+    middle = _mean(tuple(e.point for e in ends))
+    away = middle.distance(_mean(scale.anchors))
     half_diagonal = math.hypot(sheet.width, sheet.height) / 2
     return stretch * min(away / half_diagonal, 1.0) if half_diagonal > 0 else 0.0
 
 
-def _rectification(paper_length: float, sheet: Sheet) -> float:
-    """Find the uncertainty, mm of paper, that rectifying adds to a length on the paper.
+def _mean(points: tuple[Point, ...]) -> Point:
+    return Point(
+        sum(p.x for p in points) / len(points),
+        sum(p.y for p in points) / len(points),
+    )
+
+
+def rectification(paper_length: float, sheet: Sheet) -> float:
+    """Find what rectifying adds to the uncertainty of a length on the paper.
 
     The error of a fitted map is smooth: places half a sheet apart are taken as independent,
     nearer ones share most of it.
+
+    Parameters
+    ----------
+    paper_length : float
+        In mm.
+    sheet : Sheet
+        Its `u_paper` is that of one place.
+
+    Returns
+    -------
+    float
+        Standard uncertainty, mm of paper.
     """
     if sheet.u_paper == 0.0:
         return 0.0
@@ -307,7 +322,7 @@ def _measure_length(
     parts = (
         Contribution("ends", _from_ends(ends, gradients)),
         Contribution("scale", combine(by_scale, scale.covariance)),
-        Contribution("rectification", factor * _rectification(paper_length, sheet)),
+        Contribution("rectification", factor * rectification(paper_length, sheet)),
         Contribution("stretch", value * stretch),
         Contribution("drafting", factor * drafting),
         Contribution("edge", rectangular(half_widths) if edge is None else 0.0),
@@ -343,7 +358,7 @@ def _measure_angle(
         turns[1] @ real_changes(vectors[1], scale) - turns[0] @ real_changes(vectors[0], scale)
     )
     per_leg = [math.degrees(1.0 / length) for length in lengths]
-    bend = [_rectification(n, sheet) * w for n, w in zip(lengths, per_leg, strict=True)]
+    bend = [rectification(n, sheet) * w for n, w in zip(lengths, per_leg, strict=True)]
     parts = (
         Contribution("ends", _from_ends(ends, gradients)),
         Contribution("scale", combine(by_scale, scale.covariance)),

@@ -1,0 +1,435 @@
+"""The scales that the printed sizes of a sheet agree on, each judged without the size in question.
+
+Order of work: find which views hang together (`modes`), fit all scales of the sheet together
+with outliers gated away (`fit`), estimate how much the drawing scatters (`scatter`), then ask
+whether enough sizes agree.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.records import NoScale, PageKind, Scale, ScaleFrom
+from audit.scale.fit import Fit, Prior, Tie, fit_scales, scale_of
+from audit.scale.known import OPEN_PRIOR, VECTOR_PRIOR, choose_prior
+from audit.scale.modes import Membership, Mixture, find_mixture
+from audit.scale.pairs import Pair
+from audit.scale.scatter import drafting_scatter
+from audit.uncertainty import expand
+from audit.uncertainty.measure import SCAN_STRETCH
+
+Array = NDArray[np.float64]
+
+LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
+LEAST_SHARE = 2 / 3  # of which so many must agree
+LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
+LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
+LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
+GATE = 3.5  # standard uncertainties; beyond, a size does not enter the fit
+FIRST_GATE = 3.0
+ROUNDS = 4
+VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
+ALONG_DEG = 15.0  # a length within this of an axis counts for that axis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ViewScale:
+    """The scale of one view, what the drawing adds there, and how its sizes voted."""
+
+    view: int
+    scale: Scale | NoScale
+    drafting: float
+    dimensions: int
+    agreeing: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOut:
+    """The scale by which one dimension is judged: estimated without it."""
+
+    dimension: int
+    scale: Scale | NoScale
+    drafting: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Consensus:
+    """What the printed sizes of a sheet came to.
+
+    `views` holds the views that have usable sizes; `shared` is the scale of the sheet as a whole
+    for views that have none, when all views share one.
+    """
+
+    views: tuple[ViewScale, ...]
+    left_out: tuple[LeftOut, ...]
+    shared: Scale | NoScale
+    shared_drafting: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Solved:
+    """One round's result: the fit, each pair's gate, scatter, and relative uncertainty."""
+
+    pairs: tuple[Pair, ...]
+    members: tuple[Membership, ...]
+    fit: Fit
+    prior: Prior
+    use: Array
+    relative_u: Array
+    scatter: Array
+    scatter_without: Array
+
+    def of_view(self, view: int) -> NDArray[np.int64]:
+        return np.array([i for i, p in enumerate(self.pairs) if p.view == view], dtype=np.int64)
+
+
+def find_consensus(
+    pairs: Sequence[Pair], *, page: PageKind, floor: float, paper_known: bool = True
+) -> Consensus:
+    """Estimate the scales of a sheet from its own printed sizes.
+
+    Parameters
+    ----------
+    pairs : Sequence[Pair]
+        All usable dimensions of the sheet, any number.
+    page : PageKind
+        On vector pages the paper is true and x = y unless each has enough sizes.
+    floor : float
+        Least scatter of the drawing, mm of paper.
+    paper_known : bool
+        Whether the size of the paper itself is known.
+
+    Returns
+    -------
+    Consensus
+        With a `NoScale` for every view whose sizes are too few or do not agree.
+    """
+    least = LEAST_DIMENSIONS if paper_known else LEAST_GUESSED_PAPER
+    if len(pairs) < least:
+        return _nothing(pairs, least)
+    widths = first_widths(pairs, floor)
+    mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
+    solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
+    kept = _kept_views(solved, least)
+    if kept and len(kept) < len(mixture.members):
+        inside = tuple(p for p in pairs if p.view in kept)
+        rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept))
+        solved = _solve(inside, rest, page=page, floor=floor)
+        kept = _kept_views(solved, least)
+    return _consensus(pairs, solved, kept, page=page, least=least, floor=floor)
+
+
+def first_widths(pairs: Sequence[Pair], floor: float) -> Array:
+    """Return the relative scatter expected of right sizes before anything is fitted.
+
+    Parameters
+    ----------
+    pairs : Sequence[Pair]
+        Any number.
+    floor : float
+        Least scatter of the drawing, mm of paper.
+
+    Returns
+    -------
+    Array
+        Half the tolerance is let in, since plans are rounded and drawn to about that; shape (n,).
+    """
+    return np.array(
+        [
+            math.hypot(
+                math.hypot(p.u_paper, floor) / p.drawn, p.u_real / p.real, p.tolerance / 2 / p.real
+            )
+            for p in pairs
+        ]
+    )
+
+
+def _solve(pairs: tuple[Pair, ...], mixture: Mixture, *, page: PageKind, floor: float) -> _Solved:
+    members = mixture.members
+    place = {m.view: k + 1 for k, m in enumerate(members)}
+    groups = [place[p.view] for p in pairs]
+    ties = _ties(members, page)
+    use = _first_gate(pairs, mixture, floor)
+    scatter = np.full(len(pairs), floor)
+    for _ in range(ROUNDS):
+        relative = _relative(pairs, scatter)
+        prior = _prior(pairs, groups, relative, page=page, use=use, ties=ties)
+        fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
+        misfit = _misfits(pairs, fit, relative)
+        scatter, alone = _scatters(pairs, members, misfit, use=use, floor=floor)
+        sigma = _relative(pairs, scatter) * np.array([p.drawn for p in pairs])
+        use = _gated(pairs, members, np.abs(misfit) <= GATE * sigma, use)
+    relative = _relative(pairs, scatter)
+    fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
+    return _Solved(
+        pairs=pairs,
+        members=members,
+        fit=fit,
+        prior=prior,
+        use=use,
+        relative_u=relative,
+        scatter=scatter,
+        scatter_without=alone,
+    )
+
+
+def _ties(members: Sequence[Membership], page: PageKind) -> list[Tie]:
+    u = VECTOR_TIE if page is PageKind.VECTOR else SCAN_STRETCH
+    ties = [
+        Tie(first=k + 1, second=0, difference=math.log(m.ratio), u=u)
+        for k, m in enumerate(members)
+        if m.ratio is not None
+    ]
+    if not ties:  # nothing shares a main scale; keep the unknown solvable
+        ties = [Tie(first=1, second=0, difference=0.0, u=1.0)]
+    return ties
+
+
+def _first_gate(pairs: Sequence[Pair], mixture: Mixture, floor: float) -> Array:
+    widths = first_widths(pairs, floor)
+    at = {m.view: m.log_scale for m in mixture.members}
+    half = mixture.stretch / 2
+    use = np.zeros(len(pairs))
+    for k, p in enumerate(pairs):
+        drawn = math.hypot(p.dx * math.exp(half), p.dy * math.exp(-half))
+        use[k] = abs(math.log(p.real / drawn) - at[p.view]) <= FIRST_GATE * widths[k]
+    return _gated(pairs, mixture.members, use > 0, np.ones(len(pairs)))
+
+
+def _gated(
+    pairs: Sequence[Pair], members: Sequence[Membership], inside: NDArray[np.bool_], before: Array
+) -> Array:
+    """Return the gate as weights; a view with a scale of its own never loses all its pairs."""
+    use = inside.astype(float)
+    for m in members:
+        if m.ratio is None:
+            own = np.array([p.view == m.view for p in pairs])
+            if not use[own].any():
+                use[own] = before[own] if before[own].any() else 1.0
+    return use if use.any() else before
+
+
+def _relative(pairs: Sequence[Pair], scatter: Array) -> Array:
+    return np.array(
+        [
+            math.hypot(p.u_paper / p.drawn, s / p.drawn, p.u_real / p.real)
+            for p, s in zip(pairs, scatter, strict=True)
+        ]
+    )
+
+
+def _prior(
+    pairs: Sequence[Pair],
+    groups: Sequence[int],
+    relative: Array,
+    *,
+    page: PageKind,
+    use: Array,
+    ties: Sequence[Tie],
+) -> Prior:
+    if page is not PageKind.VECTOR:
+        return choose_prior(pairs, groups, relative_u=relative, page=page, use=use, ties=ties)
+    slope = [math.degrees(math.atan2(abs(p.dy), abs(p.dx))) for p in pairs]
+    across = sum(s <= ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
+    upright = sum(s >= 90 - ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
+    if min(across, upright) < LEAST_EACH_WAY:
+        return VECTOR_PRIOR
+    return Prior(stretch=OPEN_PRIOR.stretch, shear=VECTOR_PRIOR.shear)
+
+
+def _misfits(pairs: Sequence[Pair], fit: Fit, relative: Array) -> Array:
+    """Given minus fitted, mm of paper, brought to the variance a length has by itself."""
+    drawn = np.array([p.drawn for p in pairs])
+    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
+    inside = fit.weights > 0
+    share = np.where(inside, 1 - fit.leverages(), 1 + own / np.maximum(relative, 1e-9) ** 2)
+    return np.asarray(np.expm1(fit.residuals / np.sqrt(share)) * drawn, dtype=float)
+
+
+def _scatters(
+    pairs: Sequence[Pair],
+    members: Sequence[Membership],
+    misfit: Array,
+    *,
+    use: Array,
+    floor: float,
+) -> tuple[Array, Array]:
+    """Scatter for each pair: of its view where that has enough, else of the whole sheet."""
+    sheet = drafting_scatter(pairs, misfit, use=use, scale=_mean_scale(pairs), floor=floor)
+    overall, alone = np.full(len(pairs), sheet.overall), sheet.without.copy()
+    for m in members:
+        inside = np.array([p.view == m.view for p in pairs])
+        if np.count_nonzero(use[inside]) <= LEAST_DIMENSIONS:
+            continue
+        own = [p for p in pairs if p.view == m.view]
+        part = drafting_scatter(
+            own, misfit[inside], use=use[inside], scale=math.exp(m.log_scale), floor=floor
+        )
+        overall[inside], alone[inside] = part.overall, part.without
+    return overall, alone
+
+
+def _mean_scale(pairs: Sequence[Pair]) -> float:
+    return math.exp(float(np.median([math.log(p.real / p.drawn) for p in pairs])))
+
+
+def _agreeing(solved: _Solved) -> NDArray[np.bool_]:
+    """Tell which pairs agree with the scale estimated without them."""
+    fit, pairs = solved.fit, solved.pairs
+    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
+    left = 1 - fit.leverages()
+    u = np.sqrt(solved.relative_u**2 + np.maximum(own / left, 0.0))
+    real = np.array([p.real for p in pairs])
+    limit = expand(1.0) * u * real
+    tolerance = np.array([p.tolerance for p in pairs])
+    off = np.abs(-np.expm1(-fit.residuals / left)) * real
+    return np.asarray(off <= np.maximum(tolerance, limit) + limit, dtype=bool)
+
+
+def _kept_views(solved: _Solved, least: int) -> frozenset[int]:
+    """Return the views whose sizes agree, in a component that has enough of them."""
+    agree = _agreeing(solved)
+    alone = sum(m.ratio != 1 for m in solved.members) == 0
+    main: list[Membership] = []
+    kept: set[int] = set()
+    for m in solved.members:
+        inside = solved.of_view(m.view)
+        good = int(agree[inside].sum())
+        if good < LEAST_SHARE * len(inside):
+            continue
+        if m.ratio is None:
+            if len(inside) >= least:
+                kept.add(m.view)
+        elif good >= _needed(m.ratio, alone=alone):
+            main.append(m)
+    total = sum(len(solved.of_view(m.view)) for m in main)
+    if total >= least:
+        kept.update(m.view for m in main)
+    return frozenset(kept)
+
+
+def _needed(ratio: Fraction, *, alone: bool) -> int:
+    """Agreeing sizes a view needs to be counted to the sheet's main scale, or to a ratio of it."""
+    return 1 if ratio == 1 and alone else LEAST_AT_RATIO
+
+
+def _consensus(
+    pairs: Sequence[Pair],
+    solved: _Solved,
+    kept: frozenset[int],
+    *,
+    page: PageKind,
+    least: int,
+    floor: float,
+) -> Consensus:
+    isotropic = solved.prior.stretch != OPEN_PRIOR.stretch
+    agree = _agreeing(solved)
+    main = {m.view for m in solved.members if m.ratio is not None} & kept
+    views, left_out = [], []
+    for view in sorted({p.view for p in pairs}):
+        count = sum(p.view == view for p in pairs)
+        inside = solved.of_view(view)
+        good = int(agree[inside].sum()) if len(inside) else 0
+        if view not in kept:
+            views.append(_unscaled(view, count, good, least))
+            continue
+        member = next(k for k, m in enumerate(solved.members) if m.view == view)
+        voters = main if view in main else {view}
+        scale = _view_scale(solved, member + 1, isotropic=isotropic, voters=voters, agree=agree)
+        views.append(
+            ViewScale(
+                view=view,
+                scale=scale,
+                drafting=float(solved.scatter[inside[0]]),
+                dimensions=count,
+                agreeing=good,
+            )
+        )
+        left_out += [_left_out(solved, int(k), member + 1, scale) for k in inside]
+    shared = _shared(solved, kept, page, isotropic=isotropic, agree=agree)
+    drafting = float(np.median(solved.scatter)) if len(solved.scatter) else floor
+    return Consensus(
+        views=tuple(views), left_out=tuple(left_out), shared=shared, shared_drafting=drafting
+    )
+
+
+def _view_scale(
+    solved: _Solved,
+    group: int,
+    *,
+    isotropic: bool,
+    voters: set[int],
+    agree: NDArray[np.bool_],
+) -> Scale:
+    bare = scale_of(
+        solved.fit.theta,
+        solved.fit.covariance,
+        group,
+        source=ScaleFrom.CONSENSUS,
+        isotropic=isotropic,
+    )
+    voting = [k for k, p in enumerate(solved.pairs) if p.view in voters]
+    return replace(
+        bare,
+        used=len(voting),
+        agreeing=int(agree[voting].sum()),
+        anchors=tuple(solved.pairs[k].middle for k in voting if solved.use[k] > 0),
+    )
+
+
+def _left_out(solved: _Solved, k: int, group: int, scale: Scale) -> LeftOut:
+    theta, covariance = solved.fit.without(k)
+    bare = scale_of(theta, covariance, group, source=scale.source, isotropic=scale.isotropic)
+    return LeftOut(
+        dimension=solved.pairs[k].source,
+        scale=replace(scale, x=bare.x, y=bare.y, shear=bare.shear, covariance=bare.covariance),
+        drafting=float(solved.scatter_without[k]),
+    )
+
+
+def _shared(
+    solved: _Solved,
+    kept: frozenset[int],
+    page: PageKind,
+    *,
+    isotropic: bool,
+    agree: NDArray[np.bool_],
+) -> Scale | NoScale:
+    members = [m for m in solved.members if m.view in kept]
+    if not members:
+        return NoScale(reason="too few printed sizes on this sheet agree on a scale")
+    if any(m.ratio != 1 for m in members):
+        return NoScale(reason="the views of this sheet are drawn at different scales")
+    voters = {m.view for m in members}
+    scale = _view_scale(solved, 0, isotropic=isotropic, voters=voters, agree=agree)
+    more = (VECTOR_TIE if page is PageKind.VECTOR else SCAN_STRETCH) ** 2
+    (xx, xy, xs), (_, yy, ys), shear = scale.covariance
+    return replace(
+        scale, covariance=((xx + more, xy + more, xs), (xy + more, yy + more, ys), shear)
+    )
+
+
+def _unscaled(view: int, count: int, good: int, least: int) -> ViewScale:
+    if count >= least:
+        reason = "its printed sizes do not agree on one scale"
+    else:
+        reason = f"only {count} printed size{'' if count == 1 else 's'} to take a scale from"
+    return ViewScale(
+        view=view, scale=NoScale(reason=reason), drafting=0.0, dimensions=count, agreeing=good
+    )
+
+
+def _nothing(pairs: Sequence[Pair], least: int) -> Consensus:
+    ids = sorted({p.view for p in pairs})
+    return Consensus(
+        views=tuple(_unscaled(v, sum(p.view == v for p in pairs), 0, least) for v in ids),
+        left_out=(),
+        shared=NoScale(reason="too few printed sizes on this sheet to take a scale from"),
+        shared_drafting=0.0,
+    )

@@ -1,0 +1,271 @@
+"""Every view of a sheet gets its scale, or the reason why it has none."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from audit.lengths import Unit
+from audit.records import (
+    Dimension,
+    Finding,
+    KnownSize,
+    NoScale,
+    Place,
+    Scale,
+    Settings,
+    Sheet,
+    Statement,
+    View,
+)
+from audit.scale.by_known import scale_views_by_known
+from audit.scale.consensus import LeftOut, ViewScale, find_consensus
+from audit.scale.findings import (
+    known_size_findings,
+    name_view,
+    print_findings,
+    say,
+    standing_findings,
+    stated_findings,
+    unscaled_findings,
+)
+from audit.scale.known import scale_from_known
+from audit.scale.naming import name_views
+from audit.scale.pairs import (
+    Pair,
+    drafting_floor,
+    pairs_of_dimensions,
+    pairs_of_known,
+    usable_known,
+)
+from audit.scale.usable import UNSCALED_VIEWS
+
+SAME_PLACE = 3.0  # standard uncertainties; a dimension this near a known size is that known size
+SAME_PLACE_FLOOR = 1.0  # sheet units
+LEAST_FOR_NTS = 6  # printed sizes a view needs to be called not to scale
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScaledSheet:
+    """A sheet whose views have their scales.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    views : tuple of View
+        Those of this sheet, each with its `Scale` or `NoScale`, and its `drafting`.
+    findings : tuple of Finding
+        S1xx and V101, all with id 0: whoever numbers the audit gives them their numbers
+        (``dataclasses.replace(finding, id=...)``).
+    left_out : tuple of LeftOut
+        For each dimension that had a say in its view's scale: the scale without it.
+    """
+
+    sheet: Sheet
+    views: tuple[View, ...]
+    findings: tuple[Finding, ...]
+    left_out: tuple[LeftOut, ...]
+
+    def judging_scale(self, dimension: int, view: View) -> LeftOut:
+        """Return the scale and scatter by which a dimension is to be judged.
+
+        Parameters
+        ----------
+        dimension : int
+            Its id.
+        view : View
+            The view it stands in, as in `views`.
+
+        Returns
+        -------
+        LeftOut
+            Estimated without this dimension where it had a say, else that of the view.
+        """
+        for left in self.left_out:
+            if left.dimension == dimension:
+                return left
+        return LeftOut(dimension=dimension, scale=view.scale, drafting=view.drafting or 0.0)
+
+
+def fix_scales(
+    sheet: Sheet,
+    views: Sequence[View],
+    *,
+    dimensions: Sequence[Dimension] = (),
+    known_sizes: Sequence[KnownSize] = (),
+    statements: Sequence[Statement] = (),
+    settings: Settings | None = None,
+) -> ScaledSheet:
+    """Fix the scales of one sheet: known sizes first, else what its printed sizes agree on.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Views, dimensions, known sizes and statements of other sheets are passed over.
+    views : Sequence[View]
+        Their present scales are replaced.
+    dimensions : Sequence[Dimension]
+        With their readings.
+    known_sizes : Sequence[KnownSize]
+        Rule over everything else.
+    statements : Sequence[Statement]
+        Stated scales are compared, never used as a scale.
+    settings : Settings | None
+        `None`: the usual ones.
+
+    Returns
+    -------
+    ScaledSheet
+        With one finding a subject.
+    """
+    settings = settings or Settings()
+    own = [v for v in views if v.sheet == sheet.id]
+    pairs = pairs_of_dimensions(dimensions, own, sheet=sheet, settings=settings)
+    known = usable_known(known_sizes, sheet=sheet)
+    solve = _by_known_sizes if known else _by_consensus
+    scaled = solve(sheet, own, pairs, known=known, settings=settings)
+    if known:
+        scaled = _leave_out_known(scaled, dimensions, known)
+    return _name_and_tell(scaled, dimensions, statements, settings)
+
+
+def _by_known_sizes(
+    sheet: Sheet,
+    views: Sequence[View],
+    pairs: Sequence[Pair],
+    *,
+    known: Sequence[KnownSize],
+    settings: Settings,
+) -> ScaledSheet:
+    floor = drafting_floor(sheet, settings)
+    whole = scale_from_known(pairs_of_known(known, sheet=sheet), page=sheet.kind)
+    stands, left_out = scale_views_by_known(pairs, whole, page=sheet.kind, floor=floor)
+    votes = {s.scaled.view: s.scaled for s in stands}
+    common = next((s.sheet_scale for s in stands), whole.scale)
+    placed = tuple(_with_scale(v, votes.get(v.id), common, floor) for v in views)
+    findings = known_size_findings(whole, known, sheet=sheet)
+    findings += standing_findings(stands, placed, sheet=sheet)
+    return ScaledSheet(sheet=sheet, views=placed, findings=findings, left_out=left_out)
+
+
+def _by_consensus(
+    sheet: Sheet,
+    views: Sequence[View],
+    pairs: Sequence[Pair],
+    *,
+    known: Sequence[KnownSize],  # noqa: ARG001  same call as the other way
+    settings: Settings,
+) -> ScaledSheet:
+    floor = drafting_floor(sheet, settings)
+    found = find_consensus(pairs, page=sheet.kind, floor=floor, paper_known=sheet.paper_known)
+    votes = {v.view: v for v in found.views}
+    placed = tuple(
+        _with_scale(v, votes.get(v.id), found.shared, max(floor, found.shared_drafting))
+        for v in views
+    )
+    findings = tuple(
+        _not_to_scale(v, votes[v.id], sheet)
+        for v in placed
+        if v.id in votes and _is_scattered(votes[v.id])
+    )
+    return ScaledSheet(sheet=sheet, views=placed, findings=findings, left_out=found.left_out)
+
+
+def _with_scale(
+    view: View, vote: ViewScale | None, common: Scale | NoScale, drafting: float
+) -> View:
+    """Give a view its own scale, else the sheet's; pictorial views get none."""
+    if view.kind in UNSCALED_VIEWS:
+        return replace(
+            view, scale=NoScale(reason=UNSCALED_VIEWS[view.kind], advice="use the printed sizes")
+        )
+    if vote is None:
+        return replace(view, scale=common, drafting=drafting)
+    return replace(view, scale=vote.scale, drafting=vote.drafting)
+
+
+def _is_scattered(vote: ViewScale) -> bool:
+    return isinstance(vote.scale, NoScale) and vote.dimensions >= LEAST_FOR_NTS
+
+
+def _not_to_scale(view: View, vote: ViewScale, sheet: Sheet) -> Finding:
+    text = (
+        f"{name_view(view).capitalize()} is not to scale: its {vote.dimensions} printed sizes do "
+        "not agree on one scale. It was not measured; its printed sizes still count in sums."
+    )
+    return say("V101", text, places=[Place(sheet=sheet.id, box=view.box)])
+
+
+def _leave_out_known(
+    scaled: ScaledSheet, dimensions: Sequence[Dimension], known: Sequence[KnownSize]
+) -> ScaledSheet:
+    """Judge a printed size that was given as a known size by the others alone."""
+    whole = scale_from_known(pairs_of_known(known, sheet=scaled.sheet), page=scaled.sheet.kind)
+    extra = [
+        LeftOut(dimension=d.id, scale=whole.without(k), drafting=0.0)
+        for d in dimensions
+        if d.sheet == scaled.sheet.id
+        for k, size in enumerate(known)
+        if _is_same(d, size)
+    ]
+    covered = {left.dimension for left in extra}
+    rest = tuple(left for left in scaled.left_out if left.dimension not in covered)
+    return replace(scaled, left_out=(*extra, *rest))
+
+
+def _is_same(dimension: Dimension, known: KnownSize) -> bool:
+    if len(dimension.ends) != 2:
+        return False
+    near = max(SAME_PLACE * known.u_ends, SAME_PLACE_FLOOR)
+    a, b = (e.point for e in dimension.ends)
+    return (a.distance(known.a) <= near and b.distance(known.b) <= near) or (
+        a.distance(known.b) <= near and b.distance(known.a) <= near
+    )
+
+
+def _name_and_tell(
+    scaled: ScaledSheet,
+    dimensions: Sequence[Dimension],
+    statements: Sequence[Statement],
+    settings: Settings,
+) -> ScaledSheet:
+    sheet = scaled.sheet
+    unit = settings.unit or plan_unit(dimensions)
+    named = name_views(scaled.views, statements, sheet=sheet, unit=unit)
+    by_id = {n.view.id: n.view for n in named}
+    views = tuple(by_id.get(v.id, v) for v in scaled.views)
+    findings = (
+        *scaled.findings,
+        *print_findings(named, sheet=sheet),
+        *stated_findings(named, sheet=sheet),
+        *unscaled_findings(_still_open(views, scaled.findings), sheet=sheet),
+    )
+    return replace(scaled, views=views, findings=findings)
+
+
+def _still_open(views: Sequence[View], findings: Sequence[Finding]) -> list[View]:
+    """Leave out views about which something better is told already."""
+    told = {p.box for f in findings if f.code in {"V101", "S101"} for p in f.places}
+    return [v for v in views if v.box not in told]
+
+
+def plan_unit(dimensions: Sequence[Dimension]) -> Unit | None:
+    """Return the unit most printed lengths are in.
+
+    Parameters
+    ----------
+    dimensions : Sequence[Dimension]
+        Of a sheet or a plan.
+
+    Returns
+    -------
+    Unit | None
+        `None` when no length is printed.
+    """
+    units = Counter(
+        d.printed.unit
+        for d in dimensions
+        if d.printed is not None and d.printed.unit is not Unit.DEG
+    )
+    return units.most_common(1)[0][0] if units else None

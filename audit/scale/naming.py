@@ -1,0 +1,212 @@
+"""Measured scales get their names, in the light of what the sheet itself states."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from audit.geometry import Box
+from audit.lengths import Unit
+from audit.records import Scale, Sheet, Statement, StatementKind, View
+from audit.scale.names import (
+    COVERAGE,
+    FITTED,
+    LEAST_OFF,
+    ScaleName,
+    name_scale,
+    print_ratios,
+    standard_scales,
+)
+
+PRINT_OFF = 0.1  # a print is within 10 % of its stated scale, or at a known print ratio of it
+NEAR_VIEW = 0.06  # of a view's size; a title this far below its view belongs to it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedView:
+    """A view with its scale named, and what was stated for it.
+
+    `own` is the scale stated at the view, `general` that of the sheet, both real over drawn;
+    `fits` tells whether the drawing is at the stated scale, print effects allowed for.
+    """
+
+    view: View
+    name: ScaleName
+    own: Fraction | None
+    general: Fraction | None
+    fits: bool | None
+
+    @property
+    def stated(self) -> Fraction | None:
+        """What holds for this view."""
+        return self.own if self.own is not None else self.general
+
+
+def name_views(
+    views: Sequence[View], statements: Iterable[Statement], *, sheet: Sheet, unit: Unit | None
+) -> tuple[NamedView, ...]:
+    """Name the scale of every scaled view of a sheet.
+
+    Parameters
+    ----------
+    views : Sequence[View]
+        Of this sheet; views without a scale are left out.
+    statements : Iterable[Statement]
+        Those of this sheet that state a scale count.
+    sheet : Sheet
+        Where the size of the paper is only a guess nothing is named.
+    unit : Unit | None
+        What the plan is in, where that is known.
+
+    Returns
+    -------
+    tuple[NamedView, ...]
+        In the order of the views.
+    """
+    stated = [
+        s
+        for s in statements
+        if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor is not None
+    ]
+    general = _general_scale(views, stated)
+    scaled = [v for v in views if isinstance(v.scale, Scale)]
+    return tuple(_name_view(v, _own_scale(v, stated, views), general, sheet, unit) for v in scaled)
+
+
+def relative_u(scale: Scale) -> float:
+    """Return the relative standard uncertainty of the mean of both directions.
+
+    Parameters
+    ----------
+    scale : Scale
+        With its covariance.
+
+    Returns
+    -------
+    float
+        Of sqrt(x y).
+    """
+    (xx, xy, _), (_, yy, _), _ = scale.covariance
+    return math.sqrt(max(xx + yy + 2 * xy, 0.0)) / 2
+
+
+def _name_view(
+    view: View,
+    own: Fraction | None,
+    general: Fraction | None,
+    sheet: Sheet,
+    unit: Unit | None,
+) -> NamedView:
+    if not isinstance(view.scale, Scale):
+        raise TypeError("only scaled views are named")
+    stated = own if own is not None else general
+    u_rel = relative_u(view.scale)
+    measured = math.sqrt(view.scale.x * view.scale.y)
+    if not sheet.paper_known:
+        return NamedView(view=view, name=ScaleName(drawn=None), own=own, general=general, fits=None)
+    fits = None if stated is None else is_print_of(float(stated) / measured, u_rel=u_rel)
+    if stated is not None and fits:
+        name = _stated_name(stated, measured, u_rel)
+    else:
+        name = name_scale(view.scale.x, view.scale.y, u_rel=u_rel, unit=unit)
+    scale = replace(view.scale, drawn=name.drawn, print_factor=name.print_factor)
+    return NamedView(
+        view=replace(view, scale=scale), name=name, own=own, general=general, fits=fits
+    )
+
+
+def is_print_of(factor: float, *, u_rel: float) -> bool:
+    """Tell whether printing can account for a ratio of stated to measured scale.
+
+    Parameters
+    ----------
+    factor : float
+        Size of the print over the size it should have.
+    u_rel : float
+        Its relative standard uncertainty.
+
+    Returns
+    -------
+    bool
+        True within 10 % of true size, or at one of the known print ratios.
+    """
+    off = math.log(factor)
+    allowed = FITTED + COVERAGE * u_rel
+    return abs(off) <= PRINT_OFF or any(
+        abs(off - math.log(r.ratio)) <= allowed for r in print_ratios()
+    )
+
+
+def scale_text(factor: Fraction) -> str:
+    """Return the usual name of an exact scale.
+
+    Parameters
+    ----------
+    factor : Fraction
+        Real size over drawn size.
+
+    Returns
+    -------
+    str
+        As in ``scales.txt``, else ``1:n``.
+
+    Examples
+    --------
+    >>> scale_text(Fraction(48)), scale_text(Fraction(3)), scale_text(Fraction(2, 3))
+    ('1/4 in = 1 ft', '1:3', '3:2')
+    """
+    for scale in standard_scales():
+        if scale.factor == factor:
+            return scale.name
+    return f"{factor.denominator}:{factor.numerator}"
+
+
+def _stated_name(stated: Fraction, measured: float, u_rel: float) -> ScaleName:
+    factor = float(stated) / measured
+    if abs(math.log(factor)) <= max(COVERAGE * u_rel, LEAST_OFF):
+        return ScaleName(drawn=scale_text(stated), factor=stated, print_factor=1.0)
+    near = [
+        r for r in print_ratios() if abs(math.log(factor / r.ratio)) <= FITTED + COVERAGE * u_rel
+    ]
+    best = min(near, key=lambda r: abs(math.log(factor / r.ratio)), default=None)
+    return ScaleName(
+        drawn=scale_text(stated),
+        factor=stated,
+        print_factor=factor,
+        explained=best.name if best else "",
+    )
+
+
+def _own_scale(view: View, stated: Sequence[Statement], views: Sequence[View]) -> Fraction | None:
+    """Find the scale stated at a view: typed by a person, or printed in it or just below it."""
+    if view.stated_scale:
+        same = [s.factor for s in stated if s.text == view.stated_scale]
+        return same[0] if same else _read_ratio(view.stated_scale)
+    if len(views) == 1:
+        return None
+    mine = [s for s in stated if _belongs(s.box, view.box)]
+    return mine[0].factor if mine else None
+
+
+def _general_scale(views: Sequence[View], stated: Sequence[Statement]) -> Fraction | None:
+    if len(views) == 1:
+        free = list(stated)
+    else:
+        free = [s for s in stated if not any(_belongs(s.box, v.box) for v in views)]
+    factors = {s.factor for s in free}
+    return factors.pop() if len(factors) == 1 else None
+
+
+def _belongs(text: Box, view: Box) -> bool:
+    return view.grown(NEAR_VIEW * max(view.width, view.height)).contains(text.centre)
+
+
+def _read_ratio(text: str) -> Fraction | None:
+    """Read ``1:2`` and the like; anything else is left to the statement it was read from."""
+    found = re.search(r"(\d+(?:\.\d+)?)\s*[:/]\s*(\d+(?:\.\d+)?)", text)
+    if not found or Fraction(found[1]) == 0 or Fraction(found[2]) == 0:
+        return None
+    return Fraction(found[2]) / Fraction(found[1])

@@ -1,0 +1,191 @@
+"""Whether a dimension can be measured on its view, and whether its text can be believed.
+
+Each question answers with `None` (yes) or with the reason in plain words (no).
+"""
+
+from __future__ import annotations
+
+import math
+
+from audit.lengths import CalloutKind, Length, Mark, Unit
+from audit.records import (
+    Dimension,
+    DimensionKind,
+    Frame,
+    Reading,
+    Settings,
+    Sheet,
+    View,
+    ViewKind,
+)
+from audit.uncertainty import MEASURABLE
+
+LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
+LEAST_SAGITTA_PX = 5.0
+
+# A size with one of these words need not be what the drawing shows.
+NOT_A_DRAWN_SIZE = {
+    Mark.MAXIMUM: "a largest size (MAX) need not be what is drawn",
+    Mark.MINIMUM: "a smallest size (MIN) need not be what is drawn",
+    Mark.TO_FIT: "made to fit, whatever is drawn",
+    Mark.TO_SUIT: "made to suit, whatever is drawn",
+    Mark.APPROXIMATE: "an approximate size (APPROX) need not be what is drawn",
+    Mark.STOCK: "a stock size is a name, not a length",
+    Mark.NOT_TO_SCALE: "marked not to scale",
+}
+UNSCALED_VIEWS = {
+    ViewKind.PICTORIAL: "a pictorial view shows no true lengths",
+    ViewKind.NOT_TO_SCALE: "this view is not to scale",
+}
+WITHOUT_ENDS = {
+    DimensionKind.CHAMFER: "a chamfer is not measured on the drawing",
+    DimensionKind.TAPER: "a taper is not measured on the drawing",
+    DimensionKind.ARC_LENGTH: "an arc length is not measured on the drawing",
+    DimensionKind.DEPTH: "a depth runs into the sheet",
+    DimensionKind.THREAD: "a thread is a name, not a drawn size",
+    DimensionKind.THICKNESS: "a thickness runs into the sheet",
+}
+
+
+def why_not_scaled(dimension: Dimension, view: View, *, sheet: Sheet) -> str | None:
+    """Tell why a dimension cannot be measured in its view, leaving the scale aside.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With its ends in the sheet's frame.
+    view : View
+        The view it stands in.
+    sheet : Sheet
+        The sheet of that view.
+
+    Returns
+    -------
+    str | None
+        The reason, or `None` when it can be measured.
+    """
+    if view.kind in UNSCALED_VIEWS:
+        return UNSCALED_VIEWS[view.kind]
+    if dimension.across_break:
+        return "it runs across a break in the view"
+    needed = 3 if dimension.kind is DimensionKind.ANGLE else 2
+    if dimension.kind not in MEASURABLE or len(dimension.ends) != needed:
+        return WITHOUT_ENDS.get(dimension.kind, "its ends are not known")
+    if _coincide(dimension, sheet):
+        return "its two ends are one point"
+    return _marked_away(dimension) or _arc_too_short(dimension, sheet)
+
+
+def why_not_read(dimension: Dimension, settings: Settings) -> str | None:
+    """Tell why the printed text of a dimension cannot be judged by.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        One that has a reading; without one there is nothing to doubt.
+    settings : Settings
+        Its `confidence_limit` counts.
+
+    Returns
+    -------
+    str | None
+        The reason, or `None` when the text may be compared.
+    """
+    reading = dimension.reading
+    if reading is None:
+        return None
+    unsure = _why_unsure(reading, settings)
+    if unsure is not None:
+        return unsure
+    if reading.callout is None:
+        return f"“{reading.text}” was not understood as a size"
+    if reading.callout.ditto:
+        return "it repeats another size (ditto)"
+    if reading.callout.size is None:
+        return f"“{reading.text}” gives no size to compare"
+    if (reading.callout.size.unit is Unit.DEG) != (dimension.kind is DimensionKind.ANGLE):
+        return "the text and the drawing are not the same kind of size"
+    if reading.callout.size.value <= 0:
+        return "a size of nothing cannot be compared"
+    return None
+
+
+def printed_size(dimension: Dimension, settings: Settings) -> Length | None:
+    """Return the printed size that may be compared, or `None`.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With or without a reading.
+    settings : Settings
+        Its `confidence_limit` counts.
+
+    Returns
+    -------
+    Length | None
+        Exact.
+    """
+    if dimension.reading is None or why_not_read(dimension, settings) is not None:
+        return None
+    return dimension.printed
+
+
+def size_of_ends(dimension: Dimension) -> float:
+    """Return how many times the printed size the length between the ends is.
+
+    A diameter marked ``R`` is drawn twice as long as it is printed, a radius marked ``Ø`` half.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With or without a reading.
+
+    Returns
+    -------
+    float
+        2, 1 or 1/2.
+    """
+    if dimension.reading is None or dimension.reading.callout is None:
+        return 1.0
+    says = dimension.reading.callout.kind
+    radii = (CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS)
+    diameters = (CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER)
+    if dimension.kind is DimensionKind.DIAMETER and says in radii:
+        return 2.0
+    return 0.5 if dimension.kind is DimensionKind.RADIUS and says in diameters else 1.0
+
+
+def _why_unsure(reading: Reading, settings: Settings) -> str | None:
+    if reading.confirmed:
+        return None
+    if reading.doubt:
+        return f"check the reading: {reading.doubt}"
+    if reading.confidence < settings.confidence_limit:
+        return "check the reading: it is not sure enough to judge by"
+    return None
+
+
+def _coincide(dimension: Dimension, sheet: Sheet) -> bool:
+    first, *rest = (sheet.to_paper.apply(e.point) for e in dimension.ends)
+    return any(first.distance(p) == 0.0 for p in rest)
+
+
+def _marked_away(dimension: Dimension) -> str | None:
+    if dimension.reading is None or dimension.reading.callout is None:
+        return None
+    marks = dimension.reading.callout.marks
+    return next((why for mark, why in NOT_A_DRAWN_SIZE.items() if mark in marks), None)
+
+
+def _arc_too_short(dimension: Dimension, sheet: Sheet) -> str | None:
+    round_kinds = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
+    if dimension.kind not in round_kinds or dimension.sweep is None:
+        return None
+    if dimension.sweep < LEAST_SWEEP_DEG:
+        return f"only {dimension.sweep:.0f}° of the arc are drawn"
+    reach = dimension.ends[0].point.distance(dimension.ends[1].point)
+    radius = reach / 2 if dimension.kind is DimensionKind.DIAMETER else reach
+    sagitta = radius * (1 - math.cos(math.radians(min(dimension.sweep, 360.0) / 2)))
+    if sheet.frame is Frame.PX and sagitta < LEAST_SAGITTA_PX:
+        return "the arc is too small on this sheet"
+    return None
