@@ -106,8 +106,8 @@ def _through(p: Point, line: Line) -> Line:
     return Line(at.x, at.y, line.ux, line.uy)
 
 
-def find_shaft(ink: Ink, mark: Mark) -> int | None:
-    """Find the stroke an arrowhead sits on: it runs through the tip, behind it or beyond it."""
+def find_shaft(ink: Ink, mark: Mark, *, behind: bool = False) -> int | None:
+    """Find the stroke an arrowhead sits on: through the tip, behind it, or beyond it if allowed."""
     best: tuple[float, int] | None = None
     reach = mark.size + SHAFT_REACH_PT
     for probe in (0.0, mark.size, reach):
@@ -121,6 +121,9 @@ def find_shaft(ink: Ink, mark: Mark) -> int | None:
             along, aside = line.place(mark.point)
             gap = max(-along, along - float(ink.lengths[i]), 0.0)
             if abs(aside) > ON_LINE_PT or gap > reach:
+                continue
+            mx, my = (float(v) for v in ink.middles[i])
+            if behind and (mx - mark.point.x) * mark.ux + (my - mark.point.y) * mark.uy > -1.0:
                 continue
             cost = gap + 4 * abs(aside) - 0.02 * min(float(ink.lengths[i]), 200.0)
             if best is None or cost < best[0]:

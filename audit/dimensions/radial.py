@@ -94,7 +94,7 @@ def _points_at(mark: Mark, arc: Arc) -> bool:
 
 def _leader_of(ink: Ink, mark: Mark) -> _Leader | None:
     """Follow the line behind (or through) an arrowhead to its tail."""
-    shaft = find_shaft(ink, mark)
+    shaft = find_shaft(ink, mark, behind=True)
     if shaft is None:
         return None
     ends = ink.end_points(shaft)

@@ -39,6 +39,7 @@ BAR_MIN_RATIO = 0.55
 STACK_GAP_WITH_BAR = 1.3  # of the letter height, between numerator and denominator
 STACK_GAP_BARE = 0.65
 DENOMINATORS = frozenset({2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 32, 64, 100, 128})
+WALL_COVER = 0.3  # of the height of the text
 ROW_PT = 8.0  # bins that make neighbours quick to find
 
 _DIGITS = re.compile(r"\d{1,3}$")
@@ -53,8 +54,9 @@ _REMARK = re.compile(
     re.IGNORECASE,
 )
 _SIZE = re.compile(r"\d")
-_ENDED = re.compile(r"(?:\d/\d+|[\"”″])$")
-_COMPLETE = re.compile(r"\d+(?:/\d+[\"”″]?|\s+\d+/\d+[\"”″]?|[\"”″])$")
+_ENDED = re.compile(r"(?:\d|\d[\"”″])$")
+_FRACTION = re.compile(r"\d{1,3}/\d{1,3}(?!\d)")
+_NUMBER = re.compile(r"\d*[.,]?\d+(?:/\d+)?[\"”″]?$")
 _BRACKETED = re.compile(r"^[\[(]\s*[\dRØ.].*[\])]$")
 
 
@@ -148,17 +150,39 @@ class _Turned:
         )
 
 
+class _Walls:
+    """Drawn lines across the writing: extension lines and table rules keep numbers apart."""
+
+    def __init__(self, ends: Floats) -> None:
+        x0, y0, x1, y1 = ends.T if len(ends) else np.zeros((4, 0))
+        steep = np.abs(x1 - x0) < 0.4 * np.abs(y1 - y0)
+        order = np.argsort(((x0 + x1) / 2)[steep])
+        self.x = ((x0 + x1) / 2)[steep][order]
+        self.low = np.minimum(y0, y1)[steep][order]
+        self.high = np.maximum(y0, y1)[steep][order]
+
+    def between(self, a: _Word, b: _Word) -> bool:
+        """Whether a line stands in the gap between two words that end and begin with a digit."""
+        if not (_ENDED.search(a.text) and b.text[:1] in "0123456789."):
+            return False
+        slack = 0.1 * min(a.size, b.size)
+        i, j = np.searchsorted(self.x, (min(a.x1, b.x0) - slack, max(b.x0, a.x1) + slack))
+        low, high = min(a.top, b.top), max(a.base, b.base)
+        cover = np.minimum(self.high[i:j], high) - np.maximum(self.low[i:j], low)
+        return bool((cover > WALL_COVER * (high - low)).any())
+
+
 def join_texts(page: VectorPage) -> tuple[TextLine, ...]:
     """Join the glyph runs of a page to text lines and callouts, in reading order.
 
     Invisible text (the layer a scanner's text recognition wrote) is joined apart from the rest.
     """
-    bars = _short_strokes(page)
+    bars, walls = _short_strokes(page), page.strokes.ends[~page.strokes.curved]
     lines: list[TextLine] = []
     for visible in (True, False):
         runs = [g for g in page.texts if g.visible is visible and g.text.strip()]
         for angle, group in _by_direction(_without_overprints(runs)):
-            lines += _join_direction(group, angle, bars)
+            lines += _join_direction(group, angle, bars, walls)
     return tuple(sorted(lines, key=lambda t: (round(t.box.y0 / 4), t.box.x0)))
 
 
@@ -203,12 +227,15 @@ def _by_direction(runs: list[Glyphs]) -> list[tuple[float, list[Glyphs]]]:
     return groups
 
 
-def _join_direction(runs: list[Glyphs], angle: float, bars: Floats) -> list[TextLine]:
+def _join_direction(
+    runs: list[Glyphs], angle: float, bars: Floats, walls: Floats
+) -> list[TextLine]:
     turn = math.radians(float(np.median([_near_angle(g.angle, angle) for g in runs])))
     frame = _Turned(math.cos(turn), -math.sin(turn))
-    words = _tight_words([_word(g, frame) for g in runs])
+    across = _Walls(frame.many(walls)) if len(walls) else _Walls(walls)
+    words = _tight_words([_word(g, frame) for g in runs], across)
     words = _make_fractions(words, frame.many(bars) if len(bars) else bars)
-    lines = _join_lines(_stack_tolerances(words))
+    lines = _join_lines(_stack_tolerances(words), across)
     return [_record(line, frame, math.degrees(turn)) for line in _join_callouts(lines)]
 
 
@@ -230,7 +257,7 @@ def _word(g: Glyphs, frame: _Turned) -> _Word:
     )
 
 
-def _tight_words(words: list[_Word]) -> list[_Word]:
+def _tight_words(words: list[_Word], walls: _Walls) -> list[_Word]:
     """Join letters that touch: same base line, same size, no gap."""
     words = sorted(words, key=lambda w: (w.base, w.x0))
     rows: list[list[_Word]] = []
@@ -245,7 +272,11 @@ def _tight_words(words: list[_Word]) -> list[_Word]:
         joined: list[_Word] = []
         for word in row:
             before = joined[-1] if joined else None
-            if before is not None and _touches(before, word):
+            if (
+                before is not None
+                and _touches(before, word)
+                and not walls.between(before, word)
+            ):
                 before.text += word.text
                 before.x1 = max(before.x1, word.x1)
                 before.runs += word.runs
@@ -443,13 +474,13 @@ def _stack_tolerances(words: list[_Word]) -> list[_Word]:
     return [w for i, w in enumerate(words) if i not in used] + result
 
 
-def _join_lines(words: list[_Word]) -> list[_Word]:
+def _join_lines(words: list[_Word], walls: _Walls) -> list[_Word]:
     """Join words that read on from each other; stacked ones count at their middle."""
     ends: list[_Word] = []
     rows: dict[int, list[_Word]] = {}
     for word in sorted(words, key=lambda w: w.x0):
         near = {id(e): e for row in _rows(word) for e in rows.get(row, ())}.values()
-        before = max((e for e in near if _reads_on(e, word)), key=lambda e: e.x1, default=None)
+        before = max((e for e in near if _reads_on(e, word) and not walls.between(e, word)), key=lambda e: e.x1, default=None)
         if before is None:
             ends.append(word)
             before = word
@@ -472,13 +503,21 @@ def _reads_on(a: _Word, b: _Word) -> bool:
     gap = b.x0 - a.x1
     if not -OVERLAP_BACK * size < gap < LINE_GAP * size:
         return False
-    if _ENDED.search(a.text) and _COMPLETE.match(b.text):
+    if _are_two_numbers(a.text, b.text):
         return False  # two sizes beside each other belong to two dimensions
     if abs(a.size - b.size) < SAME_SIZE * size and not (a.fraction or b.fraction):
         return abs(a.base - b.base) < 0.2 * size
     low, high = max(a.top, b.top), min(a.base, b.base)
     least = min(a.base - a.top, b.base - b.top)
     return high - low > 0.6 * least and min(a.size, b.size) > 0.4 * size
+
+
+def _are_two_numbers(a: str, b: str) -> bool:
+    """Whether text that ends in a number is followed by another that cannot continue it."""
+    if not _ENDED.search(a) or not _NUMBER.match(b):
+        return False
+    whole = re.search(r"(?:^|[^\d./])\d{1,4}$", a) is not None
+    return not (whole and _FRACTION.match(b))
 
 
 def _append(a: _Word, b: _Word) -> None:

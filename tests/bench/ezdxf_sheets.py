@@ -130,7 +130,7 @@ class _Sheet:
 
 def make_sheet(style: Style, rng: np.random.Generator) -> BenchSheet:
     """Draw one sheet with several views, a border, a title block and notes."""
-    sizes = [(11.0, 8.5), (11.69, 8.27), (17.0, 11.0), (22.0, 17.0)]
+    sizes = [(11.0, 8.5), (12.0, 9.0), (17.0, 11.0), (22.0, 17.0)]
     width, height = sizes[int(rng.choice(4, p=[0.5, 0.2, 0.2, 0.1]))]
     doc = ezdxf.new("R2010", setup=True)
     sheet = _Sheet(width, height, style, rng, doc, doc.modelspace())
@@ -304,8 +304,10 @@ def _disc(s: _Sheet, x: float, y: float) -> None:
 
 def _steps(s: _Sheet, x: float, y: float) -> None:
     rng = s.rng
-    widths = [_round(s, v) for v in rng.choice([0.15, 0.2, 0.5, 0.8, 1.0], 4)]
-    heights = [_round(s, v) for v in rng.uniform(0.4, 1.2, 4)]
+    wide = list(rng.choice([0.5, 0.8, 1.0], 4))
+    wide[int(rng.integers(4))] = float(rng.choice([0.15, 0.2, 0.3]))
+    widths = [_round(s, v) for v in wide]
+    heights = [_round(s, v) for v in rng.uniform(0.3, 1.0, 4)]
     points = [(x, y)]
     at = x
     for w, h in zip(widths, heights, strict=True):
@@ -321,7 +323,7 @@ def _steps(s: _Sheet, x: float, y: float) -> None:
             _linear(s, (at, y), (at + w, y), (x, y - 0.35), 0)
         at += w
         if i > 1:
-            _linear(s, (x, y + heights[0]), (at, y + heights[i]), (x, y + 1.25 + 0.3 * (i - 1)), 0)
+            _linear(s, (x, y + heights[0]), (at, y + heights[i]), (x, y + 1.2 + 0.27 * (i - 2)), 0)
     _linear(s, (x, y), (x, y + heights[0]), (x - 0.4, y), 90)
 
 
