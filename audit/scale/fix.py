@@ -17,6 +17,7 @@ from audit.records import (
     Settings,
     Sheet,
     Statement,
+    StatementKind,
     View,
 )
 from audit.scale.by_known import scale_views_by_known
@@ -60,12 +61,15 @@ class ScaledSheet:
         (``dataclasses.replace(finding, id=...)``).
     left_out : tuple of LeftOut
         For each dimension that had a say in its view's scale: the scale without it.
+    compared : tuple of Statement
+        Stated scales that a measured one was compared with.
     """
 
     sheet: Sheet
     views: tuple[View, ...]
     findings: tuple[Finding, ...]
     left_out: tuple[LeftOut, ...]
+    compared: tuple[Statement, ...] = ()
 
     def judging_scale(self, dimension: int, view: View) -> LeftOut:
         """Return the scale and scatter by which a dimension is to be judged.
@@ -241,7 +245,13 @@ def _name_and_tell(
         *stated_findings(named, sheet=sheet),
         *unscaled_findings(_still_open(views, scaled.findings), sheet=sheet),
     )
-    return replace(scaled, views=views, findings=findings)
+    factors = {n.stated for n in named if n.fits is not None}
+    compared = tuple(
+        s
+        for s in statements
+        if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor in factors - {None}
+    )
+    return replace(scaled, views=views, findings=findings, compared=compared)
 
 
 def _still_open(views: Sequence[View], findings: Sequence[Finding]) -> list[View]:

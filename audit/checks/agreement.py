@@ -1,0 +1,343 @@
+"""Printed against drawn: every dimension of a sheet gets its verdict, and what it comes to.
+
+The drawing alone never says that a printed number is wrong. A disagreement is a warning, and the
+printed number stands unless a second witness speaks against it.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
+from audit.checks.slips import name_slip
+from audit.checks.words import (
+    name_dimension,
+    say_length,
+    say_limit,
+    say_measured,
+    say_number,
+)
+from audit.geometry import Box
+from audit.lengths import MM_PER_INCH, Length, Unit
+from audit.records import (
+    Dimension,
+    DimensionKind,
+    Finding,
+    NoScale,
+    Place,
+    ReadBy,
+    Scale,
+    Scaled,
+    Settings,
+    Sheet,
+    Side,
+    Verdict,
+    View,
+    Witness,
+    WitnessKind,
+)
+from audit.scale import ScaledSheet, plan_unit, why_not_read
+from audit.scale.findings import name_view, say
+
+COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
+OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
+LEAST_FOR_NTS = 4  # compared sizes; fewer disagreements are told one by one
+NOT_TO_SCALE = "this view is not to scale"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """A judged sheet.
+
+    Attributes
+    ----------
+    dimensions : tuple of Dimension
+        Those of the sheet, in their order, with scaled value, difference, tolerance, verdict, why.
+    views : tuple of View
+        With `shows`; a view that turned out not to be to scale has lost its scale.
+    findings : tuple of Finding
+        A1xx and V101, all with id 0: whoever numbers the audit gives them their numbers
+        (``dataclasses.replace(finding, id=...)``).
+    """
+
+    dimensions: tuple[Dimension, ...]
+    views: tuple[View, ...]
+    findings: tuple[Finding, ...]
+
+
+def judge(
+    scaled: ScaledSheet, dimensions: Sequence[Dimension], *, settings: Settings | None = None
+) -> Judged:
+    """Compare everything printed on a sheet with what is drawn.
+
+    Parameters
+    ----------
+    scaled : ScaledSheet
+        From `fix_scales`.
+    dimensions : Sequence[Dimension]
+        Of the audit; those of other sheets are passed over.
+    settings : Settings | None
+        `None`: the usual ones.
+
+    Returns
+    -------
+    Judged
+        The dimensions of the sheet, its views, its findings.
+    """
+    settings = settings or Settings()
+    sheet = scaled.sheet
+    own = [d for d in dimensions if d.sheet == sheet.id]
+    unit = settings.unit or plan_unit(own) or plan_unit(dimensions) or Unit.MM
+    finest = finest_steps(dimensions, settings=settings)
+    views, findings, judged = [], [], {}
+    for view in scaled.views:
+        mine = [d for d in own if d.view == view.id]
+        results = _judge_view(
+            mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
+        )
+        view, results, told = _look_at_view(view, results, sheet=sheet, unit=unit)  # noqa: PLW2901
+        views.append(view)
+        findings += told
+        judged.update({r.dimension.id: r.dimension for r in results})
+    ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)
+    findings += _check_readings(ordered, sheet, settings)
+    return Judged(dimensions=ordered, views=tuple(views), findings=tuple(findings))
+
+
+def _judge_view(
+    dimensions: Iterable[Dimension],
+    view: View,
+    *,
+    scaled: ScaledSheet,
+    settings: Settings,
+    unit: Unit,
+    finest: FinestSteps,
+) -> list[Judgement]:
+    return [
+        judge_dimension(d, view, scaled=scaled, settings=settings, unit=unit, finest=finest)
+        for d in dimensions
+    ]
+
+
+def _without_view(dimension: Dimension) -> Dimension:
+    return replace(
+        dimension,
+        scaled=None,
+        difference=None,
+        tolerance=None,
+        verdict=Verdict.NOT_SCALED,
+        why="it belongs to no view of this sheet",
+    )
+
+
+def _look_at_view(
+    view: View, results: list[Judgement], *, sheet: Sheet, unit: Unit
+) -> tuple[View, list[Judgement], list[Finding]]:
+    """Decide what holds for a view as a whole before single sizes are told."""
+    if _is_not_to_scale(results):
+        return _withdraw(view, results, sheet)
+    view = replace(view, shows=_shows(results))
+    told: list[Finding] = []
+    if isinstance(view.scale, Scale):
+        told += _tell_limit(view, results, sheet=sheet, unit=unit)
+        told += _tell_too_close(view, results, sheet)
+        told += [
+            _tell_disagreement(r, view, sheet)
+            for r in results
+            if r.dimension.verdict is Verdict.DISAGREES
+        ]
+    return view, results, told
+
+
+def _is_not_to_scale(results: Iterable[Judgement]) -> bool:
+    verdicts = [r.dimension.verdict for r in results if r.dimension.verdict in COMPARED]
+    off = verdicts.count(Verdict.DISAGREES)
+    return len(verdicts) >= LEAST_FOR_NTS and off > OFF_SHARE * len(verdicts)
+
+
+def _withdraw(
+    view: View, results: list[Judgement], sheet: Sheet
+) -> tuple[View, list[Judgement], list[Finding]]:
+    """Take back what was measured in a view that is not to scale; what is printed is kept."""
+    off = [r for r in results if r.dimension.verdict is Verdict.DISAGREES]
+    compared = [r for r in results if r.dimension.verdict in COMPARED]
+    text = (
+        f"{name_view(view).capitalize()} is not to scale: {len(off)} of its {len(compared)} "
+        "compared sizes disagree with the drawing. Nothing in it is measured; its printed sizes "
+        "still count in sums."
+    )
+    finding = say(
+        "V101",
+        text,
+        places=[Place(sheet=sheet.id, box=view.box)],
+        dimensions=[r.dimension.id for r in off],
+        rests_on=_rests_on(view),
+    )
+    bare = [Judgement(dimension=_unmeasured(r.dimension), measured=None) for r in results]
+    no_scale = NoScale(reason=NOT_TO_SCALE, advice="use its printed sizes only")
+    return replace(view, scale=no_scale, shows=None), bare, [finding]
+
+
+def _unmeasured(dimension: Dimension) -> Dimension:
+    bare = replace(dimension, scaled=None, difference=None, tolerance=None)
+    if dimension.verdict in COMPARED or dimension.verdict is Verdict.NOT_PRINTED:
+        return replace(bare, verdict=Verdict.NOT_SCALED, why=NOT_TO_SCALE)
+    return bare
+
+
+def _lengths(results: Iterable[Judgement]) -> list[tuple[Dimension, Scaled, float]]:
+    """Return the measured lengths of a view with their tolerance."""
+    return [
+        (d, d.scaled, d.tolerance)
+        for d in (r.dimension for r in results)
+        if d.scaled is not None and d.tolerance is not None and d.kind is not DimensionKind.ANGLE
+    ]
+
+
+def _shows(results: Iterable[Judgement]) -> float | None:
+    """Return the smallest error a view shows, mm: the larger of U and T, for a usual size of it."""
+    limits = [
+        max(scaled.expanded, tolerance) * (float(MM_PER_INCH) if scaled.unit is Unit.IN else 1.0)
+        for _, scaled, tolerance in _lengths(results)
+    ]
+    return statistics.median(limits) if limits else None
+
+
+def _tell_limit(
+    view: View, results: Sequence[Judgement], *, sheet: Sheet, unit: Unit
+) -> list[Finding]:
+    """Say once that a view, or its longer sizes, cannot show errors as small as the tolerance."""
+    lengths = _lengths(results)
+    coarse = [(d, s) for d, s, tolerance in lengths if s.expanded >= tolerance]
+    if not coarse:
+        return []
+    in_unit = [float(Length(Fraction(s.expanded), s.unit).to(unit).value) for _, s in coarse]
+    limit = say_limit(statistics.median(in_unit), unit)
+    if 2 * len(coarse) >= len(lengths):
+        text = f"{name_view(view).capitalize()} shows errors of {limit} and more"
+    else:
+        text = (
+            f"In {name_view(view)} {len(coarse)} of {len(lengths)} sizes show only errors of "
+            f"{limit} and more"
+        )
+    text += "; smaller ones cannot be seen there. Agreement is told as far as this sheet can tell."
+    return [
+        say(
+            "A103",
+            text,
+            places=[Place(sheet=sheet.id, box=view.box)],
+            dimensions=[d.id for d, _ in coarse],
+            rests_on=_rests_on(view),
+        )
+    ]
+
+
+def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> list[Finding]:
+    close = [r.dimension for r in results if r.dimension.verdict is Verdict.TOO_CLOSE]
+    if not close:
+        return []
+    listed = "; ".join(f"{name_dimension(d)}: {d.why}" for d in close)
+    text = (
+        f"Too close to call in {name_view(view)}: {listed}. The difference is within what this "
+        "sheet can show."
+    )
+    return [
+        say(
+            "A102",
+            text,
+            places=[_place(d, sheet) for d in close],
+            dimensions=[d.id for d in close],
+            rests_on=_rests_on(view),
+        )
+    ]
+
+
+def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
+    dimension = result.dimension
+    scaled, reading = dimension.scaled, dimension.reading
+    if scaled is None or reading is None or reading.callout is None or dimension.printed is None:
+        raise ValueError("only a compared dimension can disagree")
+    printed = say_length(dimension.printed)
+    drawn = say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
+    difference = dimension.difference or 0.0
+    off = say_number(abs(difference), scaled.unit, expanded=scaled.expanded)
+    text = (
+        f"{printed} is printed, but it is drawn as {drawn}{_shop(scaled)}: the print says {off} "
+        f"{'more' if difference > 0 else 'less'}. The printed number stands unless a second "
+        "witness speaks against it."
+    )
+    allowed = (dimension.tolerance or 0.0) + scaled.expanded
+    slip = name_slip(reading.callout, scaled.value, allowed=allowed)
+    if slip is not None and reading.callout.size is not None:
+        text += f" A slip is likely: {slip}."
+    witnesses = (
+        Witness(kind=WitnessKind.PRINTED, side=Side.FOR, says=f"{printed} is printed"),
+        Witness(kind=WitnessKind.DRAWN, side=Side.AGAINST, says=f"drawn as {drawn}"),
+    )
+    return say(
+        "A101",
+        text,
+        places=[_place(dimension, sheet)],
+        dimensions=[dimension.id],
+        witnesses=witnesses,
+        rests_on=(*_rests_on(view), *_rests_on_reading(dimension)),
+    )
+
+
+def _shop(scaled: Scaled) -> str:
+    """Name the shop values inside the uncertainty, when they say something."""
+    if not scaled.candidates or scaled.unit is Unit.DEG:
+        return ""
+    return f" ({' or '.join(scaled.candidates)})"
+
+
+def _rests_on(view: View) -> tuple[str, ...]:
+    if not isinstance(view.scale, Scale):
+        return ()
+    how = {"known": "known sizes", "consensus": "its printed sizes"}.get(view.scale.source.value)
+    return (f"the scale of {name_view(view)}" + (f", from {how}" if how else ""),)
+
+
+def _rests_on_reading(dimension: Dimension) -> tuple[str, ...]:
+    reading = dimension.reading
+    if reading is None or reading.confirmed or reading.by is ReadBy.USER:
+        return ()
+    return (f"the reading “{reading.text}”",)
+
+
+def _place(dimension: Dimension, sheet: Sheet) -> Place:
+    box = Box.around([e.point for e in dimension.ends] + list(dimension.line))
+    if dimension.reading is not None:
+        box = box.union(dimension.reading.box)
+    return Place(sheet=sheet.id, box=box)
+
+
+def _check_readings(
+    dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
+) -> list[Finding]:
+    """Say once a sheet which readings are not sure enough to judge by."""
+    unsure = [
+        d
+        for d in dimensions
+        if d.verdict is Verdict.NOT_CHECKED
+        and d.reading is not None
+        and (why_not_read(d, settings) or "").startswith("check the reading")
+    ]
+    if not unsure:
+        return []
+    names = ", ".join(name_dimension(d) for d in unsure)
+    text = (
+        f"Check the reading of {len(unsure)} text{'s' if len(unsure) > 1 else ''} on "
+        f"{sheet.name}: {names}. Until a person has, they are not compared."
+    )
+    return [
+        say(
+            "A104",
+            text,
+            places=[_place(d, sheet) for d in unsure],
+            dimensions=[d.id for d in unsure],
+        )
+    ]

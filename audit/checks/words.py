@@ -1,0 +1,143 @@
+"""How sizes and differences are said to a person."""
+
+from __future__ import annotations
+
+import math
+
+from audit.lengths import Length, Style, Unit, spell
+from audit.records import Dimension
+
+MOST_PLACES = 4
+# Steps in which the smallest visible error is told, in the unit.
+_TOLD_STEPS = {
+    Unit.IN: tuple(2.0**-k for k in range(6, -4, -1)),
+    Unit.MM: (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0),
+    Unit.DEG: (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0),
+}
+_MARKS = {Unit.IN: " in", Unit.MM: " mm", Unit.DEG: "°"}
+
+
+def say_length(length: Length) -> str:
+    """Say an exact size with its unit.
+
+    Parameters
+    ----------
+    length : Length
+        A length or an angle.
+
+    Returns
+    -------
+    str
+        Inches as fractions.
+
+    Examples
+    --------
+    >>> from fractions import Fraction
+    >>> say_length(Length(Fraction(105, 32), Unit.IN)), say_length(Length(Fraction(0), Unit.MM))
+    ('3 9/32 in', '0 mm')
+    """
+    return f"{spell(length, style=Style.PLAIN)}{_MARKS[length.unit]}"
+
+
+def say_number(value: float, unit: Unit, *, expanded: float) -> str:
+    """Say a measured number with as many places as its uncertainty leaves meaning to.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    unit : Unit
+        Of the value.
+    expanded : float
+        U of the value, or any length that sets how fine it is told.
+
+    Returns
+    -------
+    str
+        With the unit.
+
+    Examples
+    --------
+    >>> say_number(3.37512, Unit.IN, expanded=0.0091), say_number(85.7, Unit.MM, expanded=3.0)
+    ('3.3751 in', '85.7 mm')
+    """
+    return f"{value:.{_places(expanded)}f}{_MARKS[unit]}"
+
+
+def say_measured(value: float, expanded: float, *, unit: Unit) -> str:
+    """Say a measured size with its uncertainty.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    expanded : float
+        U, k = 2.
+    unit : Unit
+        Of both.
+
+    Returns
+    -------
+    str
+        ``3.3750 ± 0.0091 in``.
+
+    Examples
+    --------
+    >>> say_measured(3.375, 0.0091, unit=Unit.IN), say_measured(45.0, 0.0, unit=Unit.DEG)
+    ('3.3750 ± 0.0091 in', '45.0000 ± 0.0000°')
+    """
+    places = _places(expanded)
+    return f"{value:.{places}f} ± {expanded:.{places}f}{_MARKS[unit]}"
+
+
+def say_limit(limit: float, unit: Unit) -> str:
+    """Say the smallest error a view shows, rounded up to a step people use.
+
+    Parameters
+    ----------
+    limit : float
+        In `unit`, positive.
+    unit : Unit
+        Of the limit.
+
+    Returns
+    -------
+    str
+        ``1/16 in``.
+
+    Examples
+    --------
+    >>> say_limit(0.05, Unit.IN), say_limit(0.7, Unit.MM), say_limit(100.0, Unit.MM)
+    ('1/16 in', '1 mm', '100 mm')
+    """
+    step = next((s for s in _TOLD_STEPS[unit] if s >= limit * (1 - 1e-9)), None)
+    if step is None:
+        return f"{limit:.3g}{_MARKS[unit]}"
+    if unit is Unit.IN and step < 1:
+        return f"1/{round(1 / step)} in"
+    return f"{step:g}{_MARKS[unit]}"
+
+
+def name_dimension(dimension: Dimension) -> str:
+    """Say which dimension is meant.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With or without a text.
+
+    Returns
+    -------
+    str
+        Its printed text in quotation marks, or its number.
+    """
+    if dimension.reading is None:
+        return f"dimension {dimension.id}"
+    return f"“{dimension.reading.text}”"
+
+
+def _places(expanded: float) -> int:
+    """Two significant digits of the uncertainty, one place at least."""
+    if not expanded > 0:
+        return MOST_PLACES
+    return min(max(1 - math.floor(math.log10(expanded)), 1), MOST_PLACES)
