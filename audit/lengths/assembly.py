@@ -47,8 +47,6 @@ _ROUND = frozenset(
 )
 _ROUNDED = frozenset(["FILLET", "FILLETS", "ROUNDOVER", "ROUND-OVER"])  # named by their radius
 _SHEET = frozenset(["PLY", "PLYWOOD", "MDF", "HARDBOARD", "BOARD", "SHEET", "ACRYLIC"])
-_SPANS = frozenset(("WIDE", "LONG", "HIGH"))
-_DEPTHLIKE = (CalloutKind.DEPTH, CalloutKind.THICKNESS)
 # What may stand without any size: the size is the neighbour's, or to be found while building.
 _SIZELESS = frozenset(
     (Mark.EQUALLY_SPACED, Mark.TO_FIT, Mark.TO_SUIT, Mark.TYPICAL, Mark.REFERENCE)
