@@ -20,17 +20,21 @@ from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
 from audit.lengths.shop import ShopValues, shop_values
 from audit.lengths.spelling import Style, spell, spell_decimal, spell_fraction, spell_mixed
+from audit.lengths.statement import FormKind, StatementForm
+from audit.lengths.statements import parse_statements
 
 __all__ = [
     "MM_PER_INCH",
     "Callout",
     "CalloutKind",
     "CountForm",
+    "FormKind",
     "Length",
     "LengthReading",
     "Mark",
     "PrintedTolerance",
     "ShopValues",
+    "StatementForm",
     "Style",
     "Thread",
     "Unit",
@@ -40,6 +44,7 @@ __all__ = [
     "parse_callouts",
     "parse_length",
     "parse_lengths",
+    "parse_statements",
     "shop_values",
     "spell",
     "spell_decimal",

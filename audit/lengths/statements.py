@@ -1,4 +1,4 @@
-"""Printed text to statements: notes, counts, scales, stock, and what must not be taken for a size."""
+"""Printed text to statements: notes, counts, scales, stock, and what is no size."""
 
 from __future__ import annotations
 
