@@ -83,8 +83,21 @@ def _solve(
                 rows.append(i)
                 columns.append(j)
                 costs.append(spot.cost + WEAK * (1 - candidate.strength))
-    matches = _assign(rows, columns, costs, len(candidates), len(texts))
-    return _without_conflicts(candidates, matches)
+    left = set(range(len(candidates)))
+    while True:
+        edges = [k for k, row in enumerate(rows) if row in left]
+        matches = _assign(
+            [rows[k] for k in edges],
+            [columns[k] for k in edges],
+            [costs[k] for k in edges],
+            len(candidates),
+            len(texts),
+        )
+        kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
+        # a candidate that gave way may have held a text that another needs: deal again without it
+        if len(kept) == len(left):
+            return kept
+        left = {m.candidate for m in kept}
 
 
 def _assign(rows: list[int], columns: list[int], costs: list[float], n: int, m: int) -> list[Match]:
@@ -119,12 +132,15 @@ def _assign(rows: list[int], columns: list[int], costs: list[float], n: int, m: 
 def _without_conflicts(candidates: Sequence[Candidate], matches: list[Match]) -> list[Match]:
     """Of candidates that use the same stretch of line keep the best, those with a text first."""
     taken: set[tuple[object, ...]] = set()
+    strokes: dict[bool, set[int]] = {True: set(), False: set()}
     kept = []
     order = sorted(matches, key=lambda m: (m.text < 0, m.cost, -candidates[m.candidate].strength))
     for match in order:
-        claims = candidates[match.candidate].claims
-        if taken.isdisjoint(claims):
-            taken |= claims
+        candidate = candidates[match.candidate]
+        foreign = strokes[not candidate.leader]
+        if taken.isdisjoint(candidate.claims) and foreign.isdisjoint(candidate.strokes):
+            taken |= candidate.claims
+            strokes[candidate.leader] |= candidate.strokes
             kept.append(match)
     return kept
 

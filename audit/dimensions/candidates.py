@@ -49,6 +49,11 @@ class Candidate:
     arcs : tuple of ArcPlace
     claims : frozenset of tuple
         What it uses up: two candidates with a common claim cannot both hold.
+    strokes : frozenset of int
+        The strokes of its dimension line or leader. Neighbours in a chain may share one stroke,
+        a leader and a chain may not.
+    leader : bool
+        Shown by a leader, not between two marks.
     alone : bool
         Strong enough to be reported when no text is found for it.
     wants : frozenset of str
@@ -64,6 +69,8 @@ class Candidate:
     places: tuple[TextPlace, ...] = ()
     arcs: tuple[ArcPlace, ...] = ()
     claims: frozenset[tuple[object, ...]] = field(default_factory=frozenset)
+    strokes: frozenset[int] = frozenset()
+    leader: bool = False
     alone: bool = False
     wants: frozenset[str]
     sweep: float | None = None

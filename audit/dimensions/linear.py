@@ -169,6 +169,7 @@ def _candidate(
         strength=strength,
         places=(TextPlace(line=marked.line, low=a.along, high=b.along, ink=marked.spans),),
         claims=_claims(index, i, j),
+        strokes=_strokes_between(marked, a.along, b.along),
         alone=_stands_alone(left, right, crossings, drawn),
         wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
@@ -178,6 +179,11 @@ def _candidate(
 def _claims(index: int, i: int, j: int) -> frozenset[tuple[object, ...]]:
     """Stretches of the line between neighbouring places, so that no two dimensions overlap."""
     return frozenset(("stretch", index, k) for k in range(i, j))
+
+
+def _strokes_between(marked: MarkedLine, low: float, high: float) -> frozenset[int]:
+    touching = (marked.pieces[:, 1] > low - 40.0) & (marked.pieces[:, 0] < high + 40.0)
+    return frozenset(int(i) for i in marked.strokes[touching])
 
 
 def _likeness(a: Mark, b: Mark) -> float:
@@ -205,7 +211,7 @@ def _support(
         elif crossing.turn < 80.0:
             value *= 0.8 if crossing.turn > 40.0 else 0.5
         if mark.kind is MarkKind.RING and role == EVEN:
-            value *= 0.8
+            value *= 0.9
     if left[0] == EVEN and right[0] == EVEN:
         value *= 0.3 + 0.7 * min(1.0, drawn / 0.6)
     elif INSIDE in (left[0], right[0]):

@@ -152,7 +152,7 @@ def _lines_of_even_marks(ink: Ink, marks: list[Mark]) -> list[Line]:
     lines = []
     even = [m for m in marks if not m.is_arrow]
     for mark in even:
-        lines += _strokes_through(ink, mark.point, mark.size / 2 + 1.0, mark.strokes)
+        lines += _strokes_through(ink, mark.point, 1.6 * mark.size + 1.5, mark.strokes)
     for i in map(int, ink.straight):
         if MIN_TICK_PT < ink.lengths[i] < MAX_TICK_PT:
             middle = Point(float(ink.middles[i, 0]), float(ink.middles[i, 1]))

@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import on_arc
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.linear import opposite_ends
-from audit.dimensions.lines import find_shaft
-from audit.dimensions.terminators import Mark
+from audit.dimensions.lines import MarkedLine, find_shaft
+from audit.dimensions.terminators import Mark, MarkKind
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Box, Point
 from audit.records import Arc, DimensionKind, End, EndKind
@@ -30,6 +31,7 @@ JOINED_PT = 1.0
 MAX_BENDS = 3
 MIN_LEADER_PT = 3.0
 MIN_RADIUS_PT = 1.0
+RING_PT = 4.0  # radius: terminators are smaller, holes seldom
 SHARED_STRENGTH = 0.95
 
 
@@ -44,18 +46,22 @@ class _Leader:
     strokes: frozenset[int]
 
 
-def find_radial(ink: Ink, marks: Sequence[Mark], texts: Sequence[SizeText]) -> list[Candidate]:
+def find_radial(
+    ink: Ink, marks: Sequence[Mark], lines: Sequence[MarkedLine], texts: Sequence[SizeText]
+) -> list[Candidate]:
     """Candidates for radii and diameters shown by a leader."""
-    rounds = _distinct_circles(ink.arcs)
+    rounds = _without_rings(_distinct_circles(ink.arcs), lines)
     found: list[Candidate] = []
     for mark in marks:
-        if not mark.is_arrow:
-            continue
         for arc in rounds:
-            if _points_at(mark, arc):
+            if mark.is_arrow and _points_at(mark, arc):
                 leader = _leader_of(ink, mark)
-                if leader is not None:
-                    found += _candidates(arc, leader, strength=SHARED_STRENGTH)
+            elif not mark.is_arrow and _stands_on(mark, arc):
+                leader = _leader_through(ink, mark, arc)
+            else:
+                continue
+            if leader is not None:
+                found += _candidates(arc, leader, strength=SHARED_STRENGTH)
     used = {s for m in marks if m.is_arrow for s in m.strokes}
     for text in texts:
         if text.form in (TextForm.RADIUS, TextForm.DIAMETER):
@@ -77,6 +83,62 @@ def _distinct_circles(arcs: Sequence[Arc]) -> list[Arc]:
         ):
             kept.append(arc)
     return kept
+
+
+def _without_rings(arcs: list[Arc], lines: Sequence[MarkedLine]) -> list[Arc]:
+    """Drop the tiny rings that end dimension lines, and leaders on the rim of a larger circle."""
+    ends = [
+        p.even.point
+        for marked in lines
+        if sum(p.even is not None and p.even.kind is MarkKind.RING for p in marked.places) > 1
+        for p in marked.places
+        if p.even is not None
+    ]
+    return [
+        arc
+        for arc in arcs
+        if arc.radius > RING_PT
+        or not (
+            any(p.distance(arc.centre) < 0.5 for p in ends)
+            or any(_has_on_rim(other, arc) for other in arcs)
+        )
+    ]
+
+
+def _has_on_rim(large: Arc, small: Arc) -> bool:
+    return (
+        large.radius > 1.5 * small.radius
+        and not large.dashes
+        and abs(small.centre.distance(large.centre) - large.radius) < 0.5
+    )
+
+
+def _stands_on(mark: Mark, arc: Arc) -> bool:
+    return (
+        abs(mark.point.distance(arc.centre) - arc.radius) < ON_CIRCLE_PT
+        and mark.size < arc.radius
+        and on_arc(arc, mark.point)
+    )
+
+
+def _leader_through(ink: Ink, mark: Mark, arc: Arc) -> _Leader | None:
+    """Find the line that ends in a dot or ring and runs to or from the centre of its circle."""
+    reach = 1.6 * mark.size + 1.5
+    ux, uy = _unit(arc.centre, mark.point)
+    for i in ink.near(mark.point, reach):
+        if ink.lengths[i] < 1.0 or ink.curved[i] or i in mark.strokes:
+            continue
+        line = ink.line_of(i)
+        a, b = ink.end_points(i)
+        near, tail = (a, b) if a.distance(mark.point) < b.distance(mark.point) else (b, a)
+        if (
+            abs(line.place(mark.point)[1]) < 0.7
+            and abs(line.place(arc.centre)[1]) < AT_CENTRE_PT
+            and near.distance(mark.point) < reach
+            and tail.distance(arc.centre) > arc.radius
+        ):
+            return _follow(ink, mark.point, (-ux, -uy), i, tail, mark.strokes)
+    return None
 
 
 def _points_at(mark: Mark, arc: Arc) -> bool:
@@ -114,7 +176,7 @@ def _follow(
     known: frozenset[int],
 ) -> _Leader:
     """Collect the stretches of a leader from its tip to its tail, over at most a few bends."""
-    strokes = {first, *known}
+    strokes = {first, *known, *_along_with(ink, first)}
     stretches = [_stretch(tip, tail)]
     for _ in range(MAX_BENDS):
         step = _next_stroke(ink, tail, strokes)
@@ -125,6 +187,22 @@ def _follow(
         stretches.append(_stretch(tail, far))
         tail = far
     return _Leader(tip, *direction, tuple(stretches), frozenset(strokes))
+
+
+def _along_with(ink: Ink, first: int) -> set[int]:
+    """Strokes that continue one in its own direction, end to end: one line drawn in pieces."""
+    line = ink.line_of(first)
+    which, pieces = ink.on_line(line)
+    low, high = 0.0, float(ink.lengths[first])
+    found = {first}
+    for _ in range(len(which)):
+        more = (pieces[:, 1] > low - JOINED_PT) & (pieces[:, 0] < high + JOINED_PT)
+        found = {int(i) for i in which[more]} | {first}
+        a, b = min(low, float(pieces[more, 0].min())), max(high, float(pieces[more, 1].max()))
+        if (a, b) == (low, high):
+            break
+        low, high = a, b
+    return found
 
 
 def _next_stroke(ink: Ink, tail: Point, known: set[int]) -> tuple[int, Point] | None:
@@ -176,7 +254,9 @@ def _candidates(arc: Arc, leader: _Leader, *, strength: float) -> list[Candidate
         strength=strength,
         places=places,
         claims=claim,
-        wants=frozenset({"radius"} if arc.is_circle else {"radius", "length"}),
+        strokes=leader.strokes,
+        leader=True,
+        wants=frozenset({"radius"}),
         sweep=arc.sweep,
     )
     diameter = Candidate(
@@ -186,7 +266,9 @@ def _candidates(arc: Arc, leader: _Leader, *, strength: float) -> list[Candidate
         strength=strength if arc.sweep > 180.0 else 0.8 * strength,
         places=places,
         claims=claim,
-        wants=frozenset({"diameter", "length"} if arc.is_circle else {"diameter"}),
+        strokes=leader.strokes,
+        leader=True,
+        wants=frozenset({"diameter"}),
         sweep=arc.sweep,
     )
     return [radius, diameter]
@@ -238,8 +320,8 @@ def _walk_to_circle(
                 back[0],
                 ux,
                 uy,
-                tuple(_stretch(a, b) for a, b in zip(back, back[1:], strict=False)),
-                frozenset(strokes),
+                tuple(_stretch(a, b) for a, b in pairwise(back)),
+                frozenset(strokes | _along_with(ink, first)),
             )
             return _candidates(arc, leader, strength=0.75)
         step = _next_stroke(ink, path[-1], strokes)

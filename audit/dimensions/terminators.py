@@ -147,6 +147,8 @@ def _united_halves(outlines: list[Floats]) -> list[Floats]:
 
 
 def _dot(outline: Floats) -> Mark | None:
+    if len(outline) == 4:
+        return _box(outline)
     if len(outline) < 6:
         return None
     low, high = outline.min(axis=0), outline.max(axis=0)
@@ -156,6 +158,20 @@ def _dot(outline: Floats) -> Mark | None:
     if not MIN_DOT_PT < radius < MAX_DOT_PT or float(np.ptp(r)) > ROUND * 2 * radius:
         return None
     return Mark(kind=MarkKind.DOT, point=Point(*map(float, centre)), size=2 * radius)
+
+
+def _box(outline: Floats) -> Mark | None:
+    """A small filled square, which stands like a dot."""
+    sides = np.hypot(*(outline - np.roll(outline, 1, axis=0)).T)
+    diagonals = np.hypot(*(outline[:2] - outline[2:]).T)
+    even = float(np.ptp(sides)) < ROUND * float(sides.max())
+    square = float(np.ptp(diagonals)) < ROUND * float(diagonals.max())
+    if not (even and square and 2 * MIN_DOT_PT < float(sides.mean()) < 2 * MAX_DOT_PT):
+        return None
+    centre = outline.mean(axis=0)
+    return Mark(
+        kind=MarkKind.DOT, point=Point(*map(float, centre)), size=float(sides.mean())
+    )
 
 
 def _split_dots(paths: list[int], outlines: list[Floats]) -> list[Mark]:
@@ -352,7 +368,7 @@ def _rings(ink: Ink) -> list[Mark]:
         key = (round(arc.centre.x), round(arc.centre.y), round(arc.radius * 2))
         before = seen.get(key, 0.0)
         seen[key] = before + arc.sweep
-        if before < 350.0 <= seen[key]:
+        if before < 350.0 <= seen[key] and not _is_hole(ink, arc.centre, arc.radius):
             solid = arc.filled or arc.width > 0.9 * arc.radius
             marks.append(
                 Mark(
@@ -362,3 +378,14 @@ def _rings(ink: Ink) -> list[Mark]:
                 )
             )
     return marks
+
+
+def _is_hole(ink: Ink, centre: Point, radius: float) -> bool:
+    """Whether two lines run across a small circle through its middle, as centre marks do."""
+    across = []
+    for i in ink.near(centre, 1.0):
+        line = ink.line_of(i)
+        along, aside = line.place(centre)
+        if abs(aside) < 0.3 and radius < along < float(ink.lengths[i]) - radius:
+            across.append(line)
+    return any(across[0].turned_from(o.ux, o.uy) > 45.0 for o in across[1:])

@@ -70,7 +70,7 @@ def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> li
     lines = find_marked_lines(ink, marks)
     return [
         *find_linear(ink, lines),
-        *find_radial(ink, marks, texts),
+        *find_radial(ink, marks, lines, texts),
         *find_angles(ink, marks),
     ]
 

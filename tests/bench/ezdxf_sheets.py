@@ -63,25 +63,23 @@ DEVELOPMENT = (
     Style(name="dot small broken", arrow="dot_small", above=0, texts="diagonal", offset=0.0),
     Style(name="closed blank", arrow="closed_blank", unit="mm", gap=0.03, beyond=0.05),
     Style(name="closed above", arrow="closed", unit="decimal", height=0.12, width=25),
+    Style(name="dot above", arrow="dot", arrow_size=0.06, unit="mm", texts="words"),
+    Style(name="origin", arrow="origin_indicator", arrow_size=0.08, unit="mm", gap=0.08),
+    Style(name="filled box", arrow="box_filled", arrow_size=0.06, above=0, texts="diagonal"),
+    Style(name="dot blank", arrow="dot_blank", arrow_size=0.06, unit="decimal", offset=0.1),
 )
 HELD_OUT = (
     Style(name="open90 broken", arrow="right_angle", above=0, texts="stack bar", height=0.125),
-    Style(name="dot above", arrow="dot", arrow_size=0.06, unit="mm", texts="words"),
-    Style(name="small filled", arrow_size=0.06, height=0.08, texts="inline", width=13, beyond=0.03),
+    Style(name="small filled", arrow_size=0.06, height=0.08, width=13, beyond=0.03),
     Style(name="open above", arrow="open", unit="decimal", font="Courier", height=0.09),
     Style(name="large filled broken", arrow_size=0.18, above=0, unit="feet", texts="stack bare"),
-    Style(name="origin", arrow="origin_indicator", arrow_size=0.08, unit="mm", gap=0.08),
-    Style(
-        name="tick thick", arrow="architectural_tick", arrow_size=0.09, width=35, texts="stack bare"
-    ),
-    Style(name="dot blank", arrow="dot_blank", arrow_size=0.06, unit="decimal", offset=0.1),
-    Style(
-        name="datum filled",
-        arrow="datum_triangle_filled",
-        arrow_size=0.07,
-        unit="fraction",
-        texts="diagonal",
-    ),
+    Style(name="tick thick", arrow="architectural_tick", arrow_size=0.09, width=35, texts="stack bare"),
+    Style(name="small ring", arrow="dot_smallblank", unit="mm", texts="characters"),
+    Style(name="second origin", arrow="origin_indicator_2", arrow_size=0.09, unit="decimal"),
+    Style(name="blunt filled", arrow="ez_arrow_filled", texts="words", unit="feet", height=0.1),
+    Style(name="blunt blank broken", arrow="ez_arrow_blank", above=0, unit="mm", gap=0.07),
+    Style(name="tick level", tick=0.1, unit="decimal", horizontal=True, above=0, font="Times-Roman"),
+    Style(name="filled level", horizontal=True, above=0, texts="stack bar", offset=0.03),
 )
 
 
