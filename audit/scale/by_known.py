@@ -204,7 +204,7 @@ def _scatter(own: Sequence[Pair], scale: Scale, floor: float) -> tuple[float, Ar
         replace(p, u_paper=math.hypot(p.u_paper, u)) for p, u in zip(own, by_scale, strict=True)
     ]
     scatter = drafting_scatter(aware, misfit, use=use, scale=_mean(scale), floor=floor)
-    return scatter.overall, scatter.without
+    return scatter.drafting, scatter.drafting_without
 
 
 def _agreeing(own: Sequence[Pair], scale: Scale, ratio: Fraction, floor: float) -> int:

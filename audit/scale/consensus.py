@@ -34,6 +34,8 @@ LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
 GATE = 3.5  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
 ROUNDS = 4
+LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
+NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
 VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
 ALONG_DEG = 15.0  # a length within this of an axis counts for that axis
 
@@ -82,8 +84,8 @@ class _Solved:
     prior: Prior
     use: Array
     relative_u: Array
-    scatter: Array
-    scatter_without: Array
+    drafting: Array
+    drafting_without: Array
 
     def of_view(self, view: int) -> NDArray[np.int64]:
         return np.array([i for i, p in enumerate(self.pairs) if p.view == view], dtype=np.int64)
@@ -122,7 +124,30 @@ def find_consensus(
         rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept))
         solved = _solve(inside, rest, page=page, floor=floor)
         kept = _kept_views(solved, least)
-    return _consensus(pairs, solved, kept, page=page, least=least, floor=floor)
+    return _consensus(pairs, solved, kept, page=page, least=least)
+
+
+def usual_misfit(pairs: Sequence[Pair], *, page: PageKind, floor: float) -> float:
+    """Return how far the printed sizes of a sheet usually are from one scale.
+
+    Parameters
+    ----------
+    pairs : Sequence[Pair]
+        At least `LEAST_DIMENSIONS`.
+    page : PageKind
+        On vector pages the paper is true.
+    floor : float
+        Least scatter of the drawing, mm of paper.
+
+    Returns
+    -------
+    float
+        Median difference, mm of paper.
+    """
+    widths = first_widths(pairs, floor)
+    mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
+    solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
+    return float(np.median(np.abs(_misfits(pairs, solved.fit, solved.relative_u))))
 
 
 def first_widths(pairs: Sequence[Pair], floor: float) -> Array:
@@ -162,8 +187,8 @@ def _solve(pairs: tuple[Pair, ...], mixture: Mixture, *, page: PageKind, floor: 
         prior = _prior(pairs, groups, relative, page=page, use=use, ties=ties)
         fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
         misfit = _misfits(pairs, fit, relative)
-        scatter, alone = _scatters(pairs, members, misfit, use=use, floor=floor)
-        sigma = _relative(pairs, scatter) * np.array([p.drawn for p in pairs])
+        scatter, drafting, alone = _scatters(pairs, members, misfit, use=use, floor=floor)
+        sigma = _gate_widths(pairs, members, misfit, scatter, floor=floor)
         use = _gated(pairs, members, np.abs(misfit) <= GATE * sigma, use)
     relative = _relative(pairs, scatter)
     fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
@@ -174,8 +199,8 @@ def _solve(pairs: tuple[Pair, ...], mixture: Mixture, *, page: PageKind, floor: 
         prior=prior,
         use=use,
         relative_u=relative,
-        scatter=scatter,
-        scatter_without=alone,
+        drafting=drafting,
+        drafting_without=alone,
     )
 
 
@@ -200,6 +225,32 @@ def _first_gate(pairs: Sequence[Pair], mixture: Mixture, floor: float) -> Array:
         drawn = math.hypot(p.dx * math.exp(half), p.dy * math.exp(-half))
         use[k] = abs(math.log(p.real / drawn) - at[p.view]) <= FIRST_GATE * widths[k]
     return _gated(pairs, mixture.members, use > 0, np.ones(len(pairs)))
+
+
+def _gate_widths(
+    pairs: Sequence[Pair],
+    members: Sequence[Membership],
+    misfit: Array,
+    scatter: Array,
+    *,
+    floor: float,
+) -> Array:
+    """Return the standard uncertainty, mm of paper, that the gate is set by.
+
+    The median of all residuals of a view, which wrong sizes hardly move; the scatter of those
+    inside the gate would keep a wrong size in that once got in.
+    """
+    drawn = np.array([p.drawn for p in pairs])
+    sigma: Array = _relative(pairs, scatter) * drawn
+    bare: Array = _relative(pairs, np.full(len(pairs), floor)) * drawn
+    by_view = [np.array([p.view == m.view for p in pairs]) for m in members]
+    large = [v for v in by_view if np.count_nonzero(v) >= LEAST_FOR_MEDIAN]
+    small = np.array([not any(v[k] for v in large) for k in range(len(pairs))])
+    for inside in (*large, small):  # small views lend each other their residuals
+        if np.count_nonzero(inside) >= LEAST_FOR_MEDIAN:
+            middle = NORMAL_MEDIAN * float(np.median(np.abs(misfit[inside])))
+            sigma[inside] = np.maximum(bare[inside], middle)
+    return sigma
 
 
 def _gated(
@@ -259,10 +310,14 @@ def _scatters(
     *,
     use: Array,
     floor: float,
-) -> tuple[Array, Array]:
-    """Scatter for each pair: of its view where that has enough, else of the whole sheet."""
+) -> tuple[Array, Array, Array]:
+    """Total scatter and drafting of each pair, and drafting as it is without that pair.
+
+    Those of its view where that has enough pairs, else those of the whole sheet.
+    """
     sheet = drafting_scatter(pairs, misfit, use=use, scale=_mean_scale(pairs), floor=floor)
-    overall, alone = np.full(len(pairs), sheet.overall), sheet.without.copy()
+    total, drafting = np.full(len(pairs), sheet.total), np.full(len(pairs), sheet.drafting)
+    alone = sheet.drafting_without.copy()
     for m in members:
         inside = np.array([p.view == m.view for p in pairs])
         if np.count_nonzero(use[inside]) <= LEAST_DIMENSIONS:
@@ -271,8 +326,9 @@ def _scatters(
         part = drafting_scatter(
             own, misfit[inside], use=use[inside], scale=math.exp(m.log_scale), floor=floor
         )
-        overall[inside], alone[inside] = part.overall, part.without
-    return overall, alone
+        total[inside], drafting[inside] = part.total, part.drafting
+        alone[inside] = part.drafting_without
+    return total, drafting, alone
 
 
 def _mean_scale(pairs: Sequence[Pair]) -> float:
@@ -326,7 +382,6 @@ def _consensus(
     *,
     page: PageKind,
     least: int,
-    floor: float,
 ) -> Consensus:
     isotropic = solved.prior.stretch != OPEN_PRIOR.stretch
     agree = _agreeing(solved)
@@ -346,14 +401,14 @@ def _consensus(
             ViewScale(
                 view=view,
                 scale=scale,
-                drafting=float(solved.scatter[inside[0]]),
+                drafting=float(solved.drafting[inside[0]]),
                 dimensions=count,
                 agreeing=good,
             )
         )
         left_out += [_left_out(solved, int(k), member + 1, scale) for k in inside]
     shared = _shared(solved, kept, page, isotropic=isotropic, agree=agree)
-    drafting = float(np.median(solved.scatter)) if len(solved.scatter) else floor
+    drafting = float(np.median(solved.drafting))
     return Consensus(
         views=tuple(views), left_out=tuple(left_out), shared=shared, shared_drafting=drafting
     )
@@ -389,7 +444,7 @@ def _left_out(solved: _Solved, k: int, group: int, scale: Scale) -> LeftOut:
     return LeftOut(
         dimension=solved.pairs[k].source,
         scale=replace(scale, x=bare.x, y=bare.y, shear=bare.shear, covariance=bare.covariance),
-        drafting=float(solved.scatter_without[k]),
+        drafting=float(solved.drafting_without[k]),
     )
 
 

@@ -25,12 +25,11 @@ from audit.records import (
 )
 from audit.scale.by_known import KnownView, Standing
 from audit.scale.known import KnownScale
-from audit.scale.names import LEAST_OFF
 from audit.scale.naming import NamedView, relative_u, scale_text
 
-SIGNIFICANT = 3.0  # standard uncertainties
+SIGNIFICANT = 4.0  # standard uncertainties; a stretch is a warning, and must be certain
+LEAST_STRETCH = 0.002  # relative; less does no harm on a sheet
 UNSCALED_BY_NATURE = frozenset({ViewKind.PICTORIAL, ViewKind.NOT_TO_SCALE})
-SHARED_PRINT = 0.002  # relative; views of one sheet share their print factor
 
 # Findings leave here with id 0; the pipeline numbers them in the series of the audit.
 UNNUMBERED = 0
@@ -249,7 +248,7 @@ def _stretch(view: View) -> float | None:
     stretch = math.log(scale.x / scale.y)
     (xx, xy, _), (_, yy, _), _ = scale.covariance
     u = math.sqrt(max(xx + yy - 2 * xy, 0.0))
-    if scale.isotropic or abs(stretch) <= max(SIGNIFICANT * u, LEAST_OFF):
+    if scale.isotropic or abs(stretch) <= max(SIGNIFICANT * u, LEAST_STRETCH):
         return None
     return stretch
 

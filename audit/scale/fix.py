@@ -22,6 +22,7 @@ from audit.records import (
 )
 from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import LeftOut, ViewScale, find_consensus
+from audit.scale.edges import settle_edges
 from audit.scale.findings import (
     known_size_findings,
     name_view,
@@ -124,7 +125,9 @@ def fix_scales(
         With one finding a subject.
     """
     settings = settings or Settings()
-    own = [v for v in views if v.sheet == sheet.id]
+    own = settle_edges(
+        [v for v in views if v.sheet == sheet.id], dimensions, sheet=sheet, settings=settings
+    )
     pairs = pairs_of_dimensions(dimensions, own, sheet=sheet, settings=settings)
     known = usable_known(known_sizes, sheet=sheet)
     solve = _by_known_sizes if known else _by_consensus

@@ -15,6 +15,7 @@ FITTED = 0.0015  # a fitted page is this near its ratio: margins and rounding of
 LEAST_OFF = 0.001  # a print this near to true is called true to size
 SLIGHT = 0.1  # a print effect within 10 % is commoner than a change of sheet size
 COVERAGE = 2.0
+CERTAIN = 3.0  # standard uncertainties from true size before a print is called off
 PREFERRED = {Unit.IN: "arch", Unit.MM: "iso"}
 
 
@@ -105,7 +106,7 @@ def name_scale(x: float, y: float, *, u_rel: float, unit: Unit | None = None) ->
     True
     """
     measured = math.sqrt(x * y)
-    allowed = max(COVERAGE * u_rel, LEAST_OFF)
+    allowed = max(CERTAIN * u_rel, LEAST_OFF)
     true = [s for s in standard_scales() if _off(s, measured, 1.0) <= allowed]
     if true:
         return _named(_preferred(true, unit, measured), measured, exact=True)

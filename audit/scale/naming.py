@@ -12,6 +12,7 @@ from audit.geometry import Box
 from audit.lengths import Unit
 from audit.records import Scale, Sheet, Statement, StatementKind, View
 from audit.scale.names import (
+    CERTAIN,
     COVERAGE,
     FITTED,
     LEAST_OFF,
@@ -166,7 +167,7 @@ def scale_text(factor: Fraction) -> str:
 
 def _stated_name(stated: Fraction, measured: float, u_rel: float) -> ScaleName:
     factor = float(stated) / measured
-    if abs(math.log(factor)) <= max(COVERAGE * u_rel, LEAST_OFF):
+    if abs(math.log(factor)) <= max(CERTAIN * u_rel, LEAST_OFF):
         return ScaleName(drawn=scale_text(stated), factor=stated, print_factor=1.0)
     near = [
         r for r in print_ratios() if abs(math.log(factor / r.ratio)) <= FITTED + COVERAGE * u_rel

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.scale.pairs import Pair
-from audit.uncertainty import few_values_factor
+from audit.uncertainty import few_values_factor, rectangular
 
 Array = NDArray[np.float64]
 
@@ -19,10 +19,17 @@ LEAST_VALUES = 3  # fewer residuals say nothing about scatter
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scatter:
-    """Scatter of lengths on the paper, mm: of all residuals, and with each left out, shape (n,)."""
+    """Scatter of lengths on the paper, mm, standard uncertainties.
 
-    overall: float
-    without: Array
+    `total` is all that is not snapping or known print rounding: what a single pair is worth in a
+    fit. `drafting` leaves out what rounding of the printed sizes to half the tolerance would do
+    as well: what the drawing adds to a measured length. `drafting_without` is the latter with
+    each pair left out, shape (n,).
+    """
+
+    total: float
+    drafting: float
+    drafting_without: Array
 
 
 def drafting_scatter(
@@ -31,7 +38,9 @@ def drafting_scatter(
     """Estimate what the drawing adds to each length, beyond snapping and print rounding.
 
     The residuals are those that passed the outlier gate; their root mean square is widened for
-    being estimated from few (`few_values_factor`), and never goes below the floor.
+    being estimated from few (`few_values_factor`), and never goes below the floor. Fractions and
+    whole numbers may have been rounded, too; as far as half the tolerance covers that, it is no
+    fault of the drawing.
 
     Parameters
     ----------
@@ -51,13 +60,21 @@ def drafting_scatter(
     Scatter
         In mm of paper.
     """
+    inside = use > 0
     known = np.array([p.u_paper**2 + (p.u_real / scale) ** 2 for p in pairs])
-    excess = (misfits**2 - known) * (use > 0)
-    total, count = float(excess.sum()), int(np.count_nonzero(use))
+    rounded = np.array([rectangular(p.tolerance / 2) ** 2 if p.u_real == 0 else 0.0 for p in pairs])
+    excess = (misfits**2 - known) * inside
+    own = excess - rounded / scale**2 * inside
+    total, own_total, count = float(excess.sum()), float(own.sum()), int(inside.sum())
     alone = [
-        _widened(total - float(e), count - (u > 0), floor) for e, u in zip(excess, use, strict=True)
+        _widened(own_total - float(e), count - int(u), floor)
+        for e, u in zip(own, inside, strict=True)
     ]
-    return Scatter(overall=_widened(total, count, floor), without=np.array(alone))
+    return Scatter(
+        total=_widened(total, count, floor),
+        drafting=_widened(own_total, count, floor),
+        drafting_without=np.array(alone),
+    )
 
 
 def _widened(total: float, count: int, floor: float) -> float:

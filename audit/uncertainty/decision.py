@@ -11,6 +11,9 @@ from __future__ import annotations
 
 from audit.records import Verdict
 
+# From this share of the tolerance on, U makes a sheet judge by its own limit.
+OWN_LIMIT_FROM = 1.0
+
 
 def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
     """Judge a difference against a tolerance, the uncertainty counting against whoever claims.
@@ -83,11 +86,12 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
     >>> decide_on_sheet(0.03, 0.05, expanded=0.04).value
     'too-close'
     """
-    if expanded < tolerance:
+    if expanded < OWN_LIMIT_FROM * tolerance:
         return decide(difference, tolerance, expanded=expanded)
     if not tolerance > 0:
         raise ValueError("a decision needs a positive tolerance")
     size = abs(difference)
     if size <= expanded:
         return Verdict.AGREES
-    return Verdict.DISAGREES if size > 2 * expanded else Verdict.TOO_CLOSE
+    limit = max(tolerance, expanded)
+    return Verdict.DISAGREES if size > limit + expanded else Verdict.TOO_CLOSE

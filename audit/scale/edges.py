@@ -1,0 +1,67 @@
+"""Which edge of thick outlines the sizes of a view run to, settled by its own printed sizes.
+
+A snapped point lies in the middle of its line. When the plan means the outer or inner edges of a
+0.6 mm line, every such length is off by the same 0.6 mm, which no scale can explain once lengths
+differ; five of them tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from audit.records import Dimension, Edge, EndKind, Settings, Sheet, View
+from audit.scale.consensus import usual_misfit
+from audit.scale.pairs import drafting_floor, pairs_of_dimensions
+
+LEAST_OUTLINES = 5
+CLEARLY = 0.5  # the best edge must leave at most this share of the misfit of the next best
+
+
+def settle_edges(
+    views: Iterable[View], dimensions: Sequence[Dimension], *, sheet: Sheet, settings: Settings
+) -> tuple[View, ...]:
+    """Settle the edge of the views whose printed sizes tell it.
+
+    Parameters
+    ----------
+    views : Iterable[View]
+        Of one sheet; a view whose edge is settled already keeps it.
+    dimensions : Sequence[Dimension]
+        Of that sheet, with their readings.
+    sheet : Sheet
+        Where they are.
+    settings : Settings
+        Confidence limit and how the plan was drawn.
+
+    Returns
+    -------
+    tuple[View, ...]
+        With `edge` set where it could be told.
+    """
+    return tuple(
+        v if v.edge is not None else replace(v, edge=_edge_of(v, dimensions, sheet, settings))
+        for v in views
+    )
+
+
+def _edge_of(
+    view: View, dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
+) -> Edge | None:
+    thick = [
+        d
+        for d in dimensions
+        if d.view == view.id and any(e.kind is EndKind.OUTLINE and e.line_width > 0 for e in d.ends)
+    ]
+    if len(thick) < LEAST_OUTLINES:
+        return None
+    floor = drafting_floor(sheet, settings)
+    left = []
+    for edge in Edge:
+        trial = replace(view, edge=edge)
+        pairs = pairs_of_dimensions(thick, [trial], sheet=sheet, settings=settings)
+        if len(pairs) < LEAST_OUTLINES:
+            return None
+        left.append((usual_misfit(pairs, page=sheet.kind, floor=floor), edge))
+    (best, edge), (second, _), *_ = sorted(left, key=lambda pair: pair[0])
+    return edge if best <= CLEARLY * second else None
