@@ -15,6 +15,8 @@ from audit.lengths.callout import (
     Thread,
 )
 from audit.lengths.callouts import is_size_like, parse_callouts
+from audit.lengths.describing import describe_callout, describe_statement
+from audit.lengths.forms import FormRow, form_rows, forms_markdown
 from audit.lengths.length import MM_PER_INCH, Length, Unit
 from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
@@ -29,6 +31,7 @@ __all__ = [
     "CalloutKind",
     "CountForm",
     "FormKind",
+    "FormRow",
     "Length",
     "LengthReading",
     "Mark",
@@ -38,6 +41,10 @@ __all__ = [
     "Style",
     "Thread",
     "Unit",
+    "describe_callout",
+    "describe_statement",
+    "form_rows",
+    "forms_markdown",
     "is_ambiguous",
     "is_size_like",
     "normalise",

@@ -16,6 +16,7 @@ from audit.lengths.dashes import vary_dashes
 from audit.lengths.draft import NAMES, SIZES, Draft
 from audit.lengths.grammar import load_parser
 from audit.lengths.length import Unit
+from audit.lengths.named import names_screw
 from audit.lengths.normal import normalise
 from audit.lengths.pairs import pair_units
 from audit.lengths.pieces import Piece, read_pieces
@@ -24,14 +25,16 @@ from audit.lengths.settling import Context
 from audit.lengths.spellings import (
     AS_WRITTEN,
     FAR_FETCHED,
+    NUMBER,
     OPEN,
     Spelling,
+    Vary,
     spell_units,
     vary_all,
     vary_lost_gap,
     vary_separators,
 )
-from audit.lengths.times import spell_number_words, vary_leading_count, vary_times
+from audit.lengths.times import spell_counts, vary_leading_count, vary_times
 
 # Longest text tried as a callout, in characters. A four-line hole callout has about a hundred.
 MAX_CALLOUT_TEXT = 200
@@ -43,7 +46,8 @@ _PURPOSE = re.compile(r"\b(?:FOR|SEE|PER) .*", re.IGNORECASE)
 # Words of notes, titles and parts lists; a text that has one is read by `parse_statements`.
 _NOTE_WORDS = re.compile(
     r"\b(?:SCALE|SHEET \d|SHT|DWG|DRAWING|DRAWN|DATE|REV(?:ISION)?|NOTES?|SECTION|DETAIL|VIEW|"
-    r"ITEM|PART|PARTS|MAT'?L|MATERIALS?|TOLERANCES?|DIMENSIONS?|DIMS|(?<!THRU )ALL|UNLESS|MAKE|"
+    r"ITEM|PART|PARTS|MAT'?L|MATERIALS?|TOLERANCES?|DIMENSIONS?|DIMS|"
+    r"(?<!THRU )(?<!TYP )(?<!TYP\. )ALL|UNLESS|MAKE|"
     r"ENLARGE|REDUCE|PAGE|TEL|PHONE|FAX|COPYRIGHT|PRICE|FIG(?:URE)?|PLANS?|STEP|GRID|SQUARES?=|"
     r"DO NOT|ELEVATION|SIZE|VERSION|VOL|AGES?|YEARS?|HOURS?|MINUTES|WEIGHT|LBS?|KG|OZ|RPM)\b"
     r"|[$€£©%]|\d:\d\d ?[AP]M\b",
@@ -149,7 +153,9 @@ def _rank(callouts: Iterable[Callout]) -> tuple[Callout, ...]:
 def _spell_out(text: str, unit: Unit | None) -> tuple[Spelling, ...]:
     steps = (
         vary_lines,
-        spell_number_words,
+        spell_phrases,
+        vary_stray_point(unit),
+        spell_counts,
         spell_units,
         vary_leading_count,
         vary_times,
@@ -158,6 +164,43 @@ def _spell_out(text: str, unit: Unit | None) -> tuple[Spelling, ...]:
         vary_lost_gap,
     )
     return vary_all(Spelling(text=text), steps)
+
+
+_PHRASES = tuple(
+    (re.compile(pattern, re.IGNORECASE), plain)
+    for pattern, plain in (
+        # a label of a table of sizes: A = 3/8; D = and R = are signs, t = a thickness
+        (r"^D ?= ?(?=[\d.])", "Ø"),
+        (r"^R ?= ?(?=[\d.])", "R "),
+        (r"^(?!T)[A-Z] ?= ?(?=[\dØR.])", ""),
+        (rf"({NUMBER}) TAPER(?:S|ED)? TO (?=\d)", r"TAPER \1 TO "),
+        # the size stands only in the purpose: CLEARANCE HOLE FOR #8 SCREW
+        (r"^(\D*\b)FOR (?=#|NO\b|\d|M\d)", r"\1"),
+    )
+)
+
+
+def spell_phrases(spelling: Spelling) -> Iterable[Spelling]:
+    """Bring a few fixed phrases into the order that the grammar expects."""
+    text = spelling.text
+    for pattern, plain in _PHRASES:
+        text = pattern.sub(plain, text)
+    yield spelling.also(text, AS_WRITTEN, "")
+
+
+_STRAY_POINT = re.compile(r"(?<=[A-Z])\. (?=\d{2,4}(?![\d/.,'\"]))", re.IGNORECASE)
+
+
+def vary_stray_point(unit: Unit | None) -> Vary:
+    """Return the step for ``R. 125``: the point may end a word or begin a decimal."""
+
+    def vary(spelling: Spelling) -> Iterable[Spelling]:
+        yield spelling
+        if unit is not Unit.MM and _STRAY_POINT.search(spelling.text):
+            text = _STRAY_POINT.sub(" .", spelling.text)
+            yield spelling.also(text, OPEN, "point read as part of the number")
+
+    return vary
 
 
 _STACKED = re.compile(r"(\d*\.\d+)\n(\d*\.\d+)")
@@ -223,7 +266,8 @@ def _lone_choices(pieces: tuple[Piece, ...], unit: Unit | None) -> tuple[tuple[s
         return (("count", AS_WRITTEN), ("reference", FAR_FETCHED if few else OPEN))
     if few:
         return (("count", AS_WRITTEN), ("reference", OPEN), ("second", OPEN))
-    return (("reference", AS_WRITTEN), ("second", OPEN), ("count", FAR_FETCHED))
+    second = OPEN if unit is Unit.IN else FAR_FETCHED
+    return (("reference", AS_WRITTEN), ("second", second), ("count", FAR_FETCHED))
 
 
 def _may_be_second(piece: Piece, unit: Unit | None) -> bool:
@@ -253,10 +297,11 @@ def _name_choices(draft: Draft) -> tuple[tuple[str, int], ...]:
     """List what a bare ``#10`` may be: told by the words beside it, else both."""
     if not any(term.form == "screw_name" for term in draft.terms):
         return (("", AS_WRITTEN),)
-    nouns = {word.rstrip("S") for noun in draft.nouns for word in noun.split()}
+    if "WIRE" in draft.words:  # a gauge, of which there are many
+        return ()
     if Mark.DRILL in draft.marks:
         return (("drill", AS_WRITTEN),)
-    if nouns & {"SCREW", "BOLT", "NUT", "MACHINE", "WOOD"} or Mark.TAP in draft.marks:
+    if names_screw(draft.nouns) or Mark.TAP in draft.marks:
         return (("screw", AS_WRITTEN),)
     if Mark.CLEARANCE in draft.marks:
         return (("screw", AS_WRITTEN), ("drill", OPEN))

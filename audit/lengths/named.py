@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from audit.lengths.amounts import Form
@@ -53,21 +55,42 @@ def _with_thread(thread: Thread, rest: list[Term], context: Context) -> Callout 
     )
 
 
+_SCREW_HEADS = re.compile(r"[FRPO]\.?H\.?[WM]\.?S")  # F.H.W.S.: flat head wood screw
+_SCREWS = frozenset(["SCREW", "SCREWS", "BOLT", "BOLTS", "NUT", "NUTS", "MACHINE", "WOOD"])
+
+
+def names_screw(nouns: Sequence[str]) -> bool:
+    """Whether one of the words is a screw.
+
+    Examples
+    --------
+    >>> names_screw(["F.H.W.S"]), names_screw(["HOLE"])
+    (True, False)
+    """
+    words = {word for noun in nouns for word in noun.split()}
+    return bool(words & _SCREWS) or any(_SCREW_HEADS.fullmatch(word) for word in words)
+
+
+def names_wood_screw(nouns: Sequence[str]) -> bool:
+    """Whether one of the words is a wood screw."""
+    words = {word for noun in nouns for word in noun.split()}
+    return "WOOD" in words or any("W" in word for word in words if _SCREW_HEADS.fullmatch(word))
+
+
 def assemble_named(first: Term, rest: list[Term], draft: Draft, context: Context) -> Callout | None:
     """``#10 DRILL``, ``F DRILL``, ``#8 WOOD SCREW``, ``8 × 1 1/4 WOOD SCREW``, ``1/4 NPT``."""
-    nouns = {word for noun in draft.nouns for word in noun.split()}
-    screw = bool(nouns & {"SCREW", "SCREWS"})
+    screw, wood = names_screw(draft.nouns), names_wood_screw(draft.nouns)
     if draft.pipe and first.form == "amount" and first.amounts[0].form is not Form.DECIMAL:
         size = first.amounts[0].text
         thread = Thread(series="pipe", size=size, major=None, grade=draft.grade)
         return _with_thread(thread, rest, context)
     if first.form == "amount" and screw and rest and first.is_bare_integer:
-        numbered = read_screw(str(first.amounts[0].value), wood="WOOD" in nouns)
+        numbered = read_screw(str(first.amounts[0].value), wood=wood)
         return None if numbered is None else _with_thread(numbered, rest, context)
     if first.form == "drill_letter" or (first.form == "screw_name" and context.named_as == "drill"):
         return _assemble_drill(first, rest, context)
     if first.form == "screw_name":
-        numbered = read_screw(bare_name(first.text), wood="WOOD" in nouns)
+        numbered = read_screw(bare_name(first.text), wood=wood)
         return None if numbered is None else _with_thread(numbered, rest, context)
     return None
 

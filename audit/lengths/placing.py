@@ -278,10 +278,15 @@ def _add_pipe(draft: Draft, piece: Piece) -> None:
     draft.grade = piece.text.upper()
 
 
+_FILLERS = frozenset(("@", "&", "AT", "ON", "OF", "IN", "AND", "WITH", "W/", "FOR"))
+
+
 def _add_noun(draft: Draft, piece: Piece) -> None:
     if piece.name == "METRIC_CLASS":
         draft.grade = piece.text.lstrip("- ")
-    else:
+    elif piece.name == "ROUND_OVER":
+        draft.nouns.append("ROUNDOVER")
+    elif piece.text.upper() not in _FILLERS:
         draft.nouns.append(piece.text.upper().rstrip("."))
 
 
@@ -291,7 +296,8 @@ def _add_word(draft: Draft, piece: Piece) -> None:
 
 def _add_gauge(draft: Draft, piece: Piece) -> None:
     draft.nouns.append(piece.text.upper())
-    draft.whole_kind = draft.whole_kind or CalloutKind.THICKNESS
+    if "GA" in piece.text.upper():
+        draft.whole_kind = draft.whole_kind or CalloutKind.THICKNESS
 
 
 def _add_ditto(draft: Draft, _piece: Piece) -> None:

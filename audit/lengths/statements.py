@@ -20,7 +20,7 @@ from audit.lengths.spellings import (
     vary_separators,
 )
 from audit.lengths.statement import FormKind, StatementForm
-from audit.lengths.times import spell_number_words, vary_times
+from audit.lengths.times import spell_counts, vary_times
 
 if TYPE_CHECKING:
     from lark import Token, Tree
@@ -106,7 +106,7 @@ def _spell(plain: str, unit: Unit | None) -> str:
     text = _NUMBERED_NOTE.sub("; ", plain)
     text = re.sub(r"\bSCALE ?- ?", "SCALE ", text, flags=re.IGNORECASE)
     text = re.sub(r" -+ ", " ; ", text)
-    steps = (spell_number_words, spell_units, vary_separators(unit), vary_mixed_dash, _mark_by)
+    steps = (spell_counts, spell_units, vary_separators(unit), vary_mixed_dash, _mark_by)
     return vary_all(Spelling(text=text), steps)[0].text
 
 

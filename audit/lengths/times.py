@@ -40,9 +40,10 @@ _NUMBER_WORD = re.compile(
 )
 _LEADING_WORD = re.compile(rf"^({'|'.join(_WORDS)}) (?=[\d.Ø])", _I)
 _MADE_WORD = re.compile(rf"\b((?:MAKE|CUT|QTY\.?:?) )({'|'.join(_WORDS)})\b", _I)
+_COUNT_AT = re.compile(r"^(\d{1,2}) ?@ ?(?=[\d.])")
 _ENCLOSED_PLACES = re.compile(r"\((\d{1,2})\)(?= ?(?:PLA?CE?S|REQ|PCS|PIECES)\b)", _I)
 _LEADING_MIXED = re.compile(
-    r"^(\d{1,2}) (\d{1,2}/\d{1,2}.*\b"
+    r"^(\d{1,2})(?: ?- ?| )(\d{1,2}/\d{1,2}.*\b"
     r"(?:HOLES|SLOTS|PINS|PEGS|DOWELS|SCREWS|BOLTS|RODS|AXLES|GROOVES|NOTCHES|PLUGS))\b",
     _I,
 )
@@ -60,11 +61,12 @@ class _Choice:
 _COUNT, _BY = "count", "by"
 
 
-def spell_number_words(spelling: Spelling) -> Iterable[Spelling]:
-    """``TWO PLACES`` and ``(TWO) PLACES`` are ``2 PLACES``, ``TWO 1/4 HOLES`` is ``2X``."""
+def spell_counts(spelling: Spelling) -> Iterable[Spelling]:
+    """Write counts in figures: ``(TWO) PLACES`` as ``2 PLACES``, ``2 @ 1/4`` as ``2X @ 1/4``."""
     text = _LEADING_WORD.sub(lambda m: f"{_WORDS.index(m[1].upper()) + 1}X ", spelling.text)
     text = _NUMBER_WORD.sub(lambda m: str(_WORDS.index(m[1].upper()) + 1), text)
     text = _MADE_WORD.sub(lambda m: m[1] + str(_WORDS.index(m[2].upper()) + 1), text)
+    text = _COUNT_AT.sub(r"\1X @ ", text)
     text = _ENCLOSED_PLACES.sub(r"\1", text)
     yield spelling.also(text, AS_WRITTEN, "")
 
