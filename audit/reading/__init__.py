@@ -2,6 +2,20 @@
 
 from __future__ import annotations
 
+from audit.reading.available import available_readers
+from audit.reading.near import TextSpot, find_text_near
 from audit.reading.pdf_text import TextLine, join_texts
+from audit.reading.readers import Reader, read_typed, vote
+from audit.reading.tesseract import TesseractReader
 
-__all__ = ["TextLine", "join_texts"]
+__all__ = [
+    "Reader",
+    "TesseractReader",
+    "TextLine",
+    "TextSpot",
+    "available_readers",
+    "find_text_near",
+    "join_texts",
+    "read_typed",
+    "vote",
+]

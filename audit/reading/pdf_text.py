@@ -272,11 +272,7 @@ def _tight_words(words: list[_Word], walls: _Walls) -> list[_Word]:
         joined: list[_Word] = []
         for word in row:
             before = joined[-1] if joined else None
-            if (
-                before is not None
-                and _touches(before, word)
-                and not walls.between(before, word)
-            ):
+            if before is not None and _touches(before, word) and not walls.between(before, word):
                 before.text += word.text
                 before.x1 = max(before.x1, word.x1)
                 before.runs += word.runs
@@ -480,7 +476,11 @@ def _join_lines(words: list[_Word], walls: _Walls) -> list[_Word]:
     rows: dict[int, list[_Word]] = {}
     for word in sorted(words, key=lambda w: w.x0):
         near = {id(e): e for row in _rows(word) for e in rows.get(row, ())}.values()
-        before = max((e for e in near if _reads_on(e, word) and not walls.between(e, word)), key=lambda e: e.x1, default=None)
+        before = max(
+            (e for e in near if _reads_on(e, word) and not walls.between(e, word)),
+            key=lambda e: e.x1,
+            default=None,
+        )
         if before is None:
             ends.append(word)
             before = word
@@ -554,7 +554,7 @@ def _join_callouts(lines: list[_Word]) -> list[list[_Word]]:
     tops = np.array([lines[k].top for k in order])
     for i, upper in enumerate(lines):
         low = int(np.searchsorted(tops, upper.base))
-        high = int(np.searchsorted(tops, upper.base + 1.3 * upper.cap))
+        high = int(np.searchsorted(tops, upper.base + 2.4 * upper.cap))
         for j in order[low:high]:
             if i != j and j not in above and _stands_under(upper, lines[j]):
                 below[i], above[j] = j, i
@@ -580,7 +580,9 @@ def _stands_under(upper: _Word, lower: _Word) -> bool:
     if abs(upper.size - lower.size) > 0.25 * upper.size:
         return False
     gap = lower.top - upper.base
-    if not 0.0 < gap < 1.3 * upper.cap:
+    # the second unit of a size stands across the dimension line
+    room = 2.4 if _BRACKETED.match(lower.text) else 1.3
+    if not 0.0 < gap < room * upper.cap:
         return False
     width = min(upper.x1 - upper.x0, lower.x1 - lower.x0)
     overlap = min(upper.x1, lower.x1) - max(upper.x0, lower.x0)

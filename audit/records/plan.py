@@ -7,7 +7,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from audit.geometry import Box, Point
-from audit.lengths import Length, Unit
+from audit.lengths import Length, StatementForm, Unit
 from audit.records.dimension import Dimension
 from audit.records.finding import Finding
 from audit.records.reading import SheetText, TextState
@@ -40,7 +40,8 @@ class Statement:
     """A statement with what it says, when it says a number.
 
     `value` is the length it states (1/4 of "all parts 1/4 thick unless noted"), `count` the number
-    (6 of "MAKE 6"), `factor` a scale as real over drawn (2 of "SCALE 1:2"), `subject` the rest.
+    (6 of "MAKE 6"), `factor` a scale as real over drawn (2 of "SCALE 1:2"), `subject` the rest;
+    `form` is everything that was read from the text.
     """
 
     sheet: int
@@ -51,6 +52,7 @@ class Statement:
     count: int | None = None
     factor: Fraction | None = None
     subject: str = ""
+    form: StatementForm | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

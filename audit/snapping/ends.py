@@ -166,7 +166,9 @@ def _remark(snaps: tuple[Snap, ...]) -> str:
     return f"nothing to snap to at {which}"
 
 
-def snap_round(gray: Gray, kind: DimensionKind, a: Point, b: Point) -> SnappedEnds:
+def snap_round(
+    gray: Gray, kind: DimensionKind, a: Point, b: Point, *, px_per_mm: float | None = None
+) -> SnappedEnds:
     """Snap a radius (centre, point on the arc) or a diameter (two opposite points).
 
     Parameters
@@ -176,11 +178,14 @@ def snap_round(gray: Gray, kind: DimensionKind, a: Point, b: Point) -> SnappedEn
         RADIUS or DIAMETER.
     a : Point
     b : Point
+    px_per_mm : float, optional
+        Pixels to a millimetre of paper, to tell thin lines from outlines.
 
     Returns
     -------
     SnappedEnds
-        In the order given; FREE ends, with a remark, where no circle is drawn.
+        In the order given. A diameter seen from the side, between two parallel edges, is measured
+        as a distance; FREE ends, with a remark, where neither is drawn.
 
     Raises
     ------
@@ -192,6 +197,10 @@ def snap_round(gray: Gray, kind: DimensionKind, a: Point, b: Point) -> SnappedEn
     is_radius = kind is DimensionKind.RADIUS
     centre = a if is_radius else a.midpoint(b)
     circle = snap_circle(gray, centre, centre.distance(b))
+    if circle is None and not is_radius:
+        across = snap_distance(gray, a, b, px_per_mm=px_per_mm)
+        if not across.remark:
+            return across
     if circle is None:
         free = tuple(End(point=p, sigma=FREE_SIGMA_PX) for p in (a, b))
         return SnappedEnds(free, remark="no circle is drawn through these points")

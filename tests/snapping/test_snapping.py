@@ -142,6 +142,15 @@ def test_quarter_arc_is_fitted_and_its_sweep_told():
     assert found.sweep == pytest.approx(90, abs=6)
 
 
+def test_diameter_of_a_pin_seen_from_the_side_is_measured_between_its_edges():
+    picture = rectangle()
+    a, b = picture.px(130, 60).moved(1, -2), picture.px(130, 150).moved(-1, 2)
+    found = snap_round(picture.gray, DimensionKind.DIAMETER, a, b)
+    ends = [end.point for end in found.ends]
+    assert found.remark == ""
+    assert ends[0].distance(ends[1]) == pytest.approx(90 * picture.px_per_pt, abs=0.1)
+
+
 def test_no_circle_where_none_is_drawn():
     picture = rectangle()
     found = snap_round(

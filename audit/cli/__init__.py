@@ -1,0 +1,1 @@
+"""Commands. Thin: every command calls the pipeline and the report, and prints."""

@@ -1,0 +1,88 @@
+"""`plan-audit`: what the user types, and the exit code that comes back.
+
+Exit codes: 0 nothing wrong and everything checked; 1 an error or warning was found; 4 nothing
+wrong found, but not everything could be checked; 2 bad usage or input; 3 something inside went
+wrong; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+import traceback
+from typing import NoReturn
+
+import click
+import typer
+
+from audit.errors import EXIT_BAD_INPUT, EXIT_INTERNAL, EXIT_INTERRUPTED, AuditError, one_line
+
+app = typer.Typer(
+    name="plan-audit",
+    help="Find the wrong and missing sizes on printed plans before the first cut.",
+    epilog="Printed dimensions govern. A scaled size is a last resort; cut a test piece first.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode="rich",
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _register() -> None:
+    from audit.cli import commands  # noqa: PLC0415  # after `app` exists
+
+    commands.register(app)
+
+
+def run(arguments: list[str] | None = None) -> NoReturn:
+    """Run one command and leave with its exit code.
+
+    Parameters
+    ----------
+    arguments : list of str, optional
+        Instead of the program's own.
+
+    Raises
+    ------
+    SystemExit
+        Always.
+    """
+    sys.exit(run_command(arguments))
+
+
+def run_command(arguments: list[str] | None = None) -> int:
+    """Run one command and return its exit code; nothing escapes as a traceback."""
+    logging.basicConfig(level=logging.ERROR, format="%(message)s", stream=sys.stderr)
+    _register()
+    try:
+        result = app(args=arguments, standalone_mode=False)
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except click.exceptions.Abort:
+        return EXIT_INTERRUPTED
+    except click.ClickException as wrong:
+        return _say(wrong.format_message(), "see plan-audit --help", EXIT_BAD_INPUT)
+    except AuditError as error:
+        return _say(error.problem, error.advice, error.exit_code)
+    except KeyboardInterrupt:
+        return _say("stopped", "nothing confirmed is lost", EXIT_INTERRUPTED)
+    except BrokenPipeError:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  # until exit
+        return EXIT_INTERRUPTED
+    except MemoryError:
+        return _say("out of memory", "close other programs or lower the resolution", EXIT_BAD_INPUT)
+    except Exception as error:
+        if os.environ.get("PLAN_AUDIT_DEBUG"):
+            traceback.print_exc()
+        what = one_line(f"{type(error).__name__}: {error}")
+        advice = "this is a fault of the program; run again with PLAN_AUDIT_DEBUG=1 and report it"
+        return _say(f"internal error ({what})", advice, EXIT_INTERNAL)
+    return result if isinstance(result, int) else 0
+
+
+def _say(problem: str, advice: str, code: int) -> int:
+    line = f"{problem}: {advice}" if advice else problem
+    print(f"plan-audit: {one_line(line)}", file=sys.stderr)
+    return code

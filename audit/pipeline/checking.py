@@ -1,0 +1,209 @@
+"""The whole order of the stages: from files to a judged audit."""
+
+from __future__ import annotations
+
+import logging
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from audit.errors import AuditError, BadPlace
+from audit.lengths import Unit
+from audit.pipeline.numbering import number_findings
+from audit.pipeline.request import CheckRequest
+from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
+from audit.pipeline.texts import SheetUnit, with_unit
+from audit.records import CODES, Audit, Finding, KnownSize, Sheet
+from audit.sheets import (
+    KnownRectangle,
+    LoadedPlan,
+    PointRow,
+    Unopened,
+    load_plan,
+    parse_known,
+    parse_rectangle,
+    read_points,
+)
+from audit.sheets.rectify import rectify
+
+log = logging.getLogger(__name__)
+
+CORNER_SIGMA_PX = 1.5  # a corner clicked by hand at 1:1; common practice, no source
+CORNER_SIGMA_PT = 0.3
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """The result of `check`: the audit, and what could not be opened."""
+
+    audit: Audit
+    unopened: tuple[Unopened, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What the user gave with the plans, taken apart."""
+
+    known: tuple[KnownSize, ...]
+    rectangles: tuple[KnownRectangle, ...]
+    rows: tuple[PointRow, ...]
+
+
+def be_silent(_: str) -> None:
+    """Tell nobody about progress."""
+
+
+def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
+    """Audit plans.
+
+    Parameters
+    ----------
+    request : CheckRequest
+    progress : callable
+        Told in a few words what is being done.
+
+    Returns
+    -------
+    Checked
+
+    Raises
+    ------
+    BadPlace
+        If a known size, rectangle or point names a sheet that is not there.
+    """
+    given = _take_apart(request)
+    with load_plan(request.plans) as plan:
+        numbers = {sheet.id for sheet in plan.sheets}
+        _refuse_unknown_sheets(given, numbers)
+        sheets = tuple(_rectified(sheet, given.rectangles) for sheet in plan.sheets)
+        found = _look(plan, sheets, given, request, progress)
+        judged = _judge(_share_unit(found), request, progress)
+        return Checked(audit=_assemble(request, judged, plan.unopened), unopened=plan.unopened)
+
+
+def _take_apart(request: CheckRequest) -> Given:
+    unit = request.settings.unit
+    rows: list[PointRow] = []
+    for path in request.points:
+        rows += read_points(path)
+    return Given(
+        known=tuple(parse_known(text, unit=unit) for text in request.known),
+        rectangles=tuple(parse_rectangle(text, unit=unit) for text in request.rectangles),
+        rows=tuple(rows),
+    )
+
+
+def _refuse_unknown_sheets(given: Given, numbers: set[int]) -> None:
+    named = [
+        *(("a known size", k.sheet) for k in given.known),
+        *(("a rectangle", r.sheet) for r in given.rectangles),
+        *((f"line {row.line} of the points", row.sheet) for row in given.rows),
+    ]
+    for what, sheet in named:
+        if sheet not in numbers:
+            last = max(numbers, default=0)
+            there = "only sheet 1" if last == 1 else f"sheets 1 to {last}"
+            raise BadPlace(f"{what} names sheet {sheet}", advice=f"there is {there}")
+
+
+def _rectified(sheet: Sheet, rectangles: Sequence[KnownRectangle]) -> Sheet:
+    for rectangle in rectangles:
+        if rectangle.sheet == sheet.id:
+            sigma = CORNER_SIGMA_PX if sheet.frame == "px" else CORNER_SIGMA_PT
+            sheet = rectify(
+                sheet, rectangle.corners, rectangle.width, rectangle.height, sigma=sigma
+            )
+    return sheet
+
+
+def _look(
+    plan: LoadedPlan,
+    sheets: Sequence[Sheet],
+    given: Given,
+    request: CheckRequest,
+    progress: Progress,
+) -> tuple[FoundSheet, ...]:
+    found: list[FoundSheet] = []
+    next_id, next_view = 1, 1
+    for sheet in sheets:
+        progress(f"looking at sheet {sheet.id} of {len(sheets)}: {sheet.name}")
+        try:
+            one = look_at_sheet(
+                plan,
+                sheet,
+                rows=given.rows,
+                known_sizes=given.known,
+                settings=request.settings,
+                first_id=next_id,
+            )
+        except BadPlace:
+            raise
+        except AuditError as error:
+            one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
+        one = _number_views(one, next_view)
+        next_id += len(one.dimensions)
+        next_view += len(one.views)
+        found.append(one)
+    return tuple(found)
+
+
+def _number_views(found: FoundSheet, first: int) -> FoundSheet:
+    """Give views numbers that no other sheet's views have."""
+    numbers = {view.id: n for n, view in enumerate(found.views, start=first)}
+    return replace(
+        found,
+        views=tuple(replace(v, id=numbers[v.id]) for v in found.views),
+        dimensions=tuple(replace(d, view=numbers.get(d.view, 0)) for d in found.dimensions),
+    )
+
+
+def _share_unit(found: Sequence[FoundSheet]) -> tuple[FoundSheet, ...]:
+    """Let sheets that say nothing of their unit count as the others of the plan do."""
+    counts = Counter(f.unit.unit for f in found if f.unit.unit is not None)
+    if len(counts) != 1:
+        return tuple(found)
+    (unit,) = counts
+    return tuple(f if f.unit.unit is not None else _with_unit(f, unit) for f in found)
+
+
+def _with_unit(found: FoundSheet, unit: Unit) -> FoundSheet:
+    return replace(
+        found,
+        unit=SheetUnit(unit, "the other sheets"),
+        dimensions=with_unit(found.dimensions, unit),
+    )
+
+
+def _judge(
+    found: Sequence[FoundSheet], request: CheckRequest, progress: Progress
+) -> tuple[JudgedSheet, ...]:
+    progress("comparing printed with drawn")
+    everything = [d for f in found for d in f.dimensions]
+    return tuple(judge_sheet(f, others=everything, settings=request.settings) for f in found)
+
+
+def _assemble(
+    request: CheckRequest, judged: Sequence[JudgedSheet], unopened: Sequence[Unopened]
+) -> Audit:
+    dimensions = tuple(d for j in judged for d in j.dimensions)
+    findings = [f for j in judged for f in j.findings]
+    findings += [_not_read(u.source, u.error) for u in unopened]
+    first = 1 + max((d.id for d in dimensions), default=0)
+    return Audit(
+        name=request.plans[0].stem,
+        settings=request.settings,
+        sheets=tuple(j.found.sheet for j in judged),
+        views=tuple(v for j in judged for v in j.views),
+        dimensions=dimensions,
+        statements=tuple(s for j in judged for s in j.found.statements),
+        texts=tuple(t for j in judged for t in j.texts),
+        known_sizes=tuple(k for j in judged for k in j.found.known_sizes),
+        findings=number_findings(findings, first),
+    )
+
+
+def _not_read(name: str, error: AuditError) -> Finding:
+    code = CODES["D104"]
+    text = f"{name} was not read, nothing on it was checked: {error.problem}."
+    return Finding(id=0, code=code.code, severity=code.severity, text=text)

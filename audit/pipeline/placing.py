@@ -1,0 +1,162 @@
+"""Points that a person gave, made into dimensions with snapped ends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from audit.geometry import Point, Transform
+from audit.isolation import GrayImage
+from audit.lengths import Unit
+from audit.reading import read_typed
+from audit.records import (
+    Dimension,
+    DimensionKind,
+    End,
+    EndKind,
+    FoundBy,
+    Frame,
+    KnownSize,
+    Sheet,
+)
+from audit.sheets import LoadedPlan, PointRow, check_on_sheet
+from audit.sheets.flat import flatten
+from audit.snapping import SnappedEnds, snap_angle, snap_distance, snap_round
+
+VECTOR_SNAP_DPI = 400.0  # a vector page is drawn this fine to snap on; strokes stay under 12 px
+FREE_SIGMA_MM = 0.2  # a point of a vector page set by hand where nothing is drawn
+ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
+
+
+@dataclass(frozen=True, slots=True)
+class SnapGround:
+    """A raster to snap on, with its way to the sheet's frame and its fineness on paper."""
+
+    image: GrayImage
+    from_frame: Transform
+    px_per_mm: float | None
+
+
+def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
+    """Return the raster on which the points of a sheet are snapped.
+
+    A vector page is drawn finely; a photo is flattened first, so that parallel lines of the
+    paper are parallel.
+    """
+    if sheet.frame is Frame.PT and sheet.stated_dpi is None:
+        image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
+    else:
+        image = flatten(plan.gray(sheet), sheet=sheet)
+    rows, columns = image.pixels.shape
+    centre = image.to_frame.apply((columns / 2, rows / 2))
+    to_mm = image.to_frame.then(sheet.to_paper).jacobian((columns / 2, rows / 2))
+    fineness = 1.0 / math.sqrt(abs(float(np.linalg.det(to_mm))))
+    known = sheet.paper_known and sheet.box.grown(1e6).contains(centre)
+    return SnapGround(image, image.to_frame.inverse(), fineness if known else None)
+
+
+def snap_row(ground: SnapGround, kind: DimensionKind, points: Sequence[Point]) -> SnappedEnds:
+    """Snap the points of one dimension; ends come back in the sheet's frame."""
+    px = [ground.from_frame.apply(p) for p in points]
+    gray = ground.image.pixels
+    if kind is DimensionKind.ANGLE:
+        found = snap_angle(gray, px[0], px[1], px[2])
+    elif kind in ROUND:
+        found = snap_round(gray, kind, px[0], px[1], px_per_mm=ground.px_per_mm)
+    else:
+        found = snap_distance(gray, px[0], px[1], px_per_mm=ground.px_per_mm)
+    return replace(found, ends=tuple(_to_frame(end, ground) for end in found.ends))
+
+
+def _to_frame(end: End, ground: SnapGround) -> End:
+    to_frame = ground.image.to_frame
+    stretch = math.sqrt(abs(float(np.linalg.det(to_frame.jacobian(end.point)))))
+    along = end.along
+    if along is not None:
+        turn = math.radians(along)
+        ahead = end.point.moved(math.cos(turn), -math.sin(turn))
+        a, b = to_frame.apply(end.point), to_frame.apply(ahead)
+        along = math.degrees(math.atan2(a.y - b.y, b.x - a.x))
+    return replace(
+        end,
+        point=to_frame.apply(end.point),
+        sigma=end.sigma * stretch,
+        line_width=end.line_width * stretch,
+        along=along,
+    )
+
+
+def place_rows(
+    plan: LoadedPlan, sheet: Sheet, rows: Sequence[PointRow], *, unit: Unit | None
+) -> tuple[Dimension, ...]:
+    """Make dimensions of the rows that lie on one sheet.
+
+    Parameters
+    ----------
+    plan : LoadedPlan
+    sheet : Sheet
+    rows : sequence of PointRow
+        Rows of other sheets are left out.
+    unit : Unit or None
+        What a bare number counts on this sheet.
+
+    Returns
+    -------
+    tuple of Dimension
+        Without scale, in the order of the rows; a typed text is a confirmed reading.
+
+    Raises
+    ------
+    BadPlace
+        If a point lies outside the sheet.
+    """
+    mine = [row for row in rows if row.sheet == sheet.id]
+    if not mine:
+        return ()
+    ground = prepare_ground(plan, sheet)
+    placed = []
+    for row in mine:
+        check_on_sheet(row.points, sheet=sheet)
+        placed.append(_place(ground, sheet, row, unit=unit))
+    return tuple(placed)
+
+
+def _place(ground: SnapGround, sheet: Sheet, row: PointRow, *, unit: Unit | None) -> Dimension:
+    found = snap_row(ground, row.kind, row.points)
+    ends = tuple(
+        replace(end, sigma=_free_sigma(sheet, end)) if end.kind is EndKind.FREE else end
+        for end in found.ends
+    )
+    reading = read_typed(row.text, points=row.points, unit=unit) if row.text.strip() else None
+    return Dimension(
+        id=0,
+        sheet=sheet.id,
+        view=0,
+        kind=row.kind,
+        ends=ends,
+        line=tuple(end.point for end in ends),
+        reading=reading,
+        found_by=FoundBy.USER,
+        sweep=found.sweep,
+        why=found.remark or None,
+    )
+
+
+def _free_sigma(sheet: Sheet, end: End) -> float:
+    """A hand-set point on a vector page is as good as a hand, not as good as a drawn line."""
+    if sheet.frame is Frame.PX:
+        return end.sigma
+    return FREE_SIGMA_MM * 72 / 25.4
+
+
+def snap_known(plan: LoadedPlan, sheet: Sheet, known: KnownSize) -> KnownSize:
+    """Snap the two places of a known size to the marks they were meant for."""
+    check_on_sheet((known.a, known.b), sheet=sheet)
+    ground = prepare_ground(plan, sheet)
+    found = snap_row(ground, DimensionKind.DISTANCE, (known.a, known.b))
+    first, second = found.ends
+    sigma = math.sqrt((first.sigma**2 + second.sigma**2) / 2)
+    return replace(known, a=first.point, b=second.point, u_ends=max(sigma, 1e-3))

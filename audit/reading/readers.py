@@ -1,0 +1,180 @@
+"""What a reader of pictures is, and putting the votes of several readers together.
+
+Every reader is a separate witness; who said what is kept. Neither the scaled value nor whether a
+size is usual in a shop ever enters: a reader that prefers likely sizes hides the very errors this
+tool looks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box
+from audit.lengths import Callout, Unit, parse_callouts
+from audit.records import Candidate, ReadBy, Reading
+
+Gray = NDArray[np.uint8]
+
+AGREED_GAIN = 0.5  # two readers of different make that agree halve what either leaves in doubt
+DISAGREED_CAP = 0.6  # a vote against caps confidence well under the limit of being believed
+NO_SIZE_CAP = 0.5  # a best text that is no callout at all: something was misread
+
+
+class Reader(Protocol):
+    """Reads upright one-callout pictures."""
+
+    @property
+    def name(self) -> ReadBy:
+        """Who votes."""
+        ...
+
+    def is_available(self) -> bool:
+        """Whether it can run here."""
+        ...
+
+    def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
+        """Read each crop; best candidate first, an empty tuple where nothing is printed."""
+        ...
+
+
+def normalise_vote(text: str) -> str:
+    """Spell a text so that two readers that mean the same say the same.
+
+    Examples
+    --------
+    >>> normalise_vote(" 3  9/32 ″"), normalise_vote("ø 1/4")
+    ('3 9/32"', 'Ø1/4')
+    """
+    folded = " ".join(text.upper().split())
+    for variant, plain in _VARIANTS:
+        folded = folded.replace(variant, plain)
+    return folded
+
+
+_VARIANTS = (
+    ("⌀", "Ø"),
+    ("Φ", "Ø"),
+    ("”", '"'),
+    ("″", '"'),
+    ("''", '"'),
+    ("’", "'"),
+    ("′", "'"),
+    (' "', '"'),
+    ("Ø ", "Ø"),
+    ("R ", "R"),
+    ("⁄", "/"),
+    ("−", "-"),
+    ("–", "-"),
+)
+
+
+def best_callout(text: str, *, unit: Unit | None) -> tuple[Callout | None, bool]:
+    """Return the first meaning of a text, and whether there is only one worth considering."""
+    meanings = parse_callouts(text, unit=unit)
+    if not meanings:
+        return None, True
+    sizes = {m.size for m in meanings}
+    return meanings[0], len(sizes) == 1
+
+
+def vote(
+    votes: Sequence[Candidate],
+    *,
+    box: Box,
+    angle: float,
+    unit: Unit | None,
+) -> Reading | None:
+    """Put the votes of all readers on one text together.
+
+    Parameters
+    ----------
+    votes : sequence of Candidate
+        Every reader's candidates, in any order.
+    box : Box
+        Of the text, sheet frame.
+    angle : float
+        Direction of the text, degrees.
+    unit : Unit or None
+        What a bare number counts on this sheet.
+
+    Returns
+    -------
+    Reading or None
+        `None` when nobody read anything. The best candidate is the one its reader is surest of,
+        a reader made for the purpose (PDF text, our network) before a general one.
+    """
+    heard = [v for v in votes if v.text.strip()]
+    if not heard:
+        return None
+    ranked = sorted(heard, key=lambda v: (_RANK[v.by], -v.confidence))
+    best = ranked[0]
+    callout, _ = best_callout(best.text, unit=unit)
+    confidence, doubt = _settle(best, ranked)
+    if callout is None:
+        confidence, doubt = min(confidence, NO_SIZE_CAP), doubt or "this is no size we know"
+    return Reading(
+        text=best.text,
+        callout=callout,
+        confidence=confidence,
+        by=best.by,
+        candidates=tuple(ranked),
+        box=box,
+        angle=angle,
+        doubt=doubt,
+    )
+
+
+_RANK = {ReadBy.USER: 0, ReadBy.PDF: 1, ReadBy.NET: 2, ReadBy.TESSERACT: 3}
+
+
+def _settle(best: Candidate, ranked: Sequence[Candidate]) -> tuple[float, str]:
+    """Confidence in the best candidate after hearing each other reader's first choice."""
+    confidence, doubt = best.confidence, ""
+    mine = normalise_vote(best.text)
+    for reader in (ReadBy.PDF, ReadBy.NET, ReadBy.TESSERACT):
+        first = next((c for c in ranked if c.by is reader), None)
+        if first is None or reader is best.by:
+            continue
+        if normalise_vote(first.text) == mine:
+            confidence = 1.0 - (1.0 - confidence) * AGREED_GAIN
+        elif reader is not ReadBy.TESSERACT and first.confidence > DISAGREED_CAP:
+            confidence = min(confidence, DISAGREED_CAP)
+            doubt = f"the {_WHO[best.by]} says {best.text}, the {_WHO[reader]} {first.text}"
+    return confidence, doubt
+
+
+_WHO = {
+    ReadBy.PDF: "text in the file",
+    ReadBy.NET: "picture",
+    ReadBy.TESSERACT: "picture",
+    ReadBy.USER: "user",
+}
+
+
+def read_typed(text: str, *, points: Sequence[tuple[float, float]], unit: Unit | None) -> Reading:
+    """Take what a person typed as what is printed: a confirmed reading.
+
+    Parameters
+    ----------
+    text : str
+    points : sequence of points
+        Where the text belongs, when its own place is not known: the dimension's points.
+    unit : Unit or None
+        What a bare number counts.
+    """
+    callout, _ = best_callout(text, unit=unit)
+    spoken = " ".join(text.split())
+    return Reading(
+        text=spoken,
+        callout=callout,
+        confidence=1.0,
+        by=ReadBy.USER,
+        confirmed=True,
+        candidates=(Candidate(text=spoken, confidence=1.0, by=ReadBy.USER),),
+        box=Box.around(points),
+        doubt="" if callout else "this is no size we know",
+    )

@@ -1,0 +1,1 @@
+"""Training of the networks; needs the `train` extra. Not part of the installed package."""

@@ -1,0 +1,128 @@
+"""The page network: where terminators, text, dimension lines and extension lines are."""
+
+from __future__ import annotations
+
+import torch
+import torch.nn.functional as F  # noqa: N812  # as everybody writes it
+from torch import nn
+
+SECTORS = 8  # of 45°: in which the body of an arrow lies
+CHANNELS = 2 + SECTORS + 3 + 2  # tips, symmetric, sectors, text, line, extension, cos 2t, sin 2t
+WIDTHS = (16, 40, 80, 128)
+
+
+def block(inside: int, outside: int, stride: int = 1, dilation: int = 1) -> nn.Sequential:
+    """Convolution, normalisation, rectifier."""
+    return nn.Sequential(
+        nn.Conv2d(
+            inside, outside, 3, stride, padding=dilation, dilation=dilation, bias=False
+        ),
+        nn.BatchNorm2d(outside),
+        nn.ReLU(inplace=True),
+    )
+
+
+class PageNet(nn.Module):
+    """Down to a sixteenth and back up to half the resolution, with short cuts.
+
+    Input (n, 1, h, w): darkness, 0 paper to 1 ink, h and w multiples of 16. Output
+    (n, CHANNELS, h/2, w/2): logits, but for the last two.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        a, b, c, d = WIDTHS
+        self.first = nn.Sequential(
+            nn.Conv2d(1, a, 5, 2, 2, bias=False), nn.BatchNorm2d(a), nn.ReLU(inplace=True)
+        )
+        self.second = block(a, a)
+        self.quarter = nn.Sequential(block(a, b, 2), block(b, b))
+        self.eighth = nn.Sequential(block(b, c, 2), block(c, c), block(c, c))
+        self.deep = nn.Sequential(
+            block(c, d, 2), block(d, d), block(d, d, dilation=2), block(d, d, dilation=4), block(d, d)
+        )
+        self.up8 = block(d + c, c)
+        self.up4 = block(c + b, b)
+        self.up2 = block(b + a, 32)
+        self.out = nn.Conv2d(32, CHANNELS, 1)
+        nn.init.constant_(self.out.bias[:2], -4.0)
+
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """Run the network."""
+        x2 = self.second(self.first(x))
+        x4 = self.quarter(x2)
+        x8 = self.eighth(x4)
+        y = self.deep(x8)
+        y = self.up8(torch.cat([_double(y), x8], 1))
+        y = self.up4(torch.cat([_double(y), x4], 1))
+        y = self.up2(torch.cat([_double(y), x2], 1))
+        return self.out(y)
+
+
+def _double(x: torch.Tensor) -> torch.Tensor:
+    return F.interpolate(x, scale_factor=2, mode="nearest")
+
+
+def heat_targets(tips: torch.Tensor, size: int) -> tuple[torch.Tensor, torch.Tensor]:
+    """Rasterise tips.
+
+    Parameters
+    ----------
+    tips : (n, k, 4) tensor
+        x, y in px of the map, direction in degrees (-1: symmetric), 1 for a used row.
+    size : int
+        Of the map.
+
+    Returns
+    -------
+    heat : (n, 2, size, size) tensor
+        Gaussian bumps: arrow tips, symmetric terminators.
+    sectors : (n, SECTORS, size, size) tensor
+        Share of each direction sector, near tips; -1 elsewhere.
+    """
+    grid = torch.arange(size, device=tips.device) + 0.5
+    gx = torch.exp(-((grid[None, None] - tips[..., 0:1]) ** 2) / (2 * 1.2**2))
+    gy = torch.exp(-((grid[None, None] - tips[..., 1:2]) ** 2) / (2 * 1.2**2))
+    used = tips[..., 3]
+    symmetric = (tips[..., 2] < 0).float()
+    bump = gy[..., :, None] * gx[..., None, :]
+    arrows = (bump * (used * (1 - symmetric))[..., None, None]).amax(1)
+    others = (bump * (used * symmetric)[..., None, None]).amax(1)
+    place = tips[..., 2:3] / (360.0 / SECTORS)
+    k = torch.arange(SECTORS, device=tips.device)
+    away = ((place - k + SECTORS / 2) % SECTORS - SECTORS / 2).abs()
+    share = (1 - away).clamp(min=0) * (used * (1 - symmetric))[..., None]
+    near = (bump > 0.25).float()
+    sectors = (near[:, :, None] * share[..., None, None]).amax(1)
+    here = ((arrows > 0.25)[:, None]).expand_as(sectors)
+    return torch.stack([arrows, others], 1), torch.where(here, sectors, torch.full_like(sectors, -1))
+
+
+def page_loss(out: torch.Tensor, tips: torch.Tensor, masks: torch.Tensor) -> torch.Tensor:
+    """Focal loss on the heat, cross-entropy on sectors and masks, distance on the text's turn.
+
+    References
+    ----------
+    H. Law, J. Deng, "CornerNet", 2018: the penalty-reduced focal loss (from memory).
+    """
+    heat, sectors = heat_targets(tips, out.shape[-1])
+    p = torch.sigmoid(out[:, :2]).clamp(1e-4, 1 - 1e-4)
+    hit = (heat > 0.9).float()
+    count = hit.sum().clamp(min=1)
+    focal = hit * (1 - p) ** 2 * torch.log(p)
+    focal = focal + (1 - hit) * (1 - heat) ** 4 * p**2 * torch.log(1 - p)
+    loss = -focal.sum() / count
+    known = sectors >= 0
+    if known.any():
+        logits = out[:, 2 : 2 + SECTORS][known]
+        loss = loss + 2 * F.binary_cross_entropy_with_logits(logits, sectors[known])
+    at = 2 + SECTORS
+    wanted = masks[:, :3]
+    weight = torch.tensor([3.0, 3.0, 3.0], device=out.device)[None, :, None, None]
+    loss = loss + 4 * F.binary_cross_entropy_with_logits(
+        out[:, at : at + 3], wanted, pos_weight=weight
+    )
+    turn = masks[:, 3] * (2 * torch.pi / 90.0)
+    text = wanted[:, 0] > 0.5
+    error = (out[:, at + 3] - torch.cos(turn)).abs() + (out[:, at + 4] - torch.sin(turn)).abs()
+    return loss + (error * text).sum() / text.sum().clamp(min=1)
