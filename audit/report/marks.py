@@ -1,0 +1,327 @@
+"""The marks of one sheet: which, in which shape, and where.
+
+A *draft* is a mark without its place yet; drafts are placed together, the worst first.
+"""
+
+from __future__ import annotations
+
+import itertools
+import statistics
+from dataclasses import dataclass
+
+from audit.geometry import Box, Point
+from audit.records import (
+    Audit,
+    Dimension,
+    Finding,
+    Mark,
+    MarkedSheet,
+    MarkShape,
+    MarkStyle,
+    Sheet,
+    SheetText,
+    TextState,
+)
+from audit.report.evidence import describe_dimension, describe_finding, describe_text
+from audit.report.ledger import SEVERITY_ORDER, VERDICT_ORDER
+from audit.report.measures import list_lines, list_viewports
+from audit.report.naming import name_features, name_views, place_of
+from audit.report.phrases import SEVERITY_STYLES, UNCHECKED_STYLE, VERDICT_STYLES
+from audit.report.placing import Ink, Spot, Surroundings, Wish, place_marks
+from audit.report.seen import SeenPage, see_page
+
+# Half the height of a mark, pt: near the height of the lettering, but never too small to read
+# nor large enough to hide the drawing.
+SMALLEST_RADIUS_PT, USUAL_RADIUS_PT, LARGEST_RADIUS_PT = 4.4, 5.6, 11.0
+LETTERING_SHARE = 0.6  # radius for each pt of lettering height
+DIGIT_EM = 0.58  # room for a digit or letter, ems (Helvetica digits: 0.556)
+# A place that fills more than this share of the sheet is the sheet itself.
+WHOLE_SHEET_SHARE = 0.4
+# Two boxes of one text found twice overlap by at least this share of the smaller.
+SAME_TEXT_SHARE = 0.5
+
+# Half width and half height of each shape, radii; the optical weight comes out alike.
+_HALF_SIZES = {
+    MarkShape.DIAMOND: (1.3, 1.3),
+    MarkShape.LOZENGE: (1.3, 1.3),
+    MarkShape.SQUARE: (1.0, 1.0),
+    MarkShape.TRIANGLE: (1.0, 0.88),
+    MarkShape.CIRCLE: (0.72, 0.72),
+    MarkShape.QUESTION: (0.55, 0.9),
+    MarkShape.DASH: (0.7, 0.4),
+}
+_POINTED = (MarkShape.DIAMOND, MarkShape.LOZENGE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Draft:
+    key: str
+    label: str
+    style: MarkStyle
+    title: str
+    contents: str
+    text: Box | None = None
+    line: tuple[Point, Point] | None = None
+    around: Box | None = None
+    rank: tuple[int, int] = (0, 0)
+
+
+def mark_sheet(audit: Audit, sheet: Sheet, *, ink: Ink | None = None) -> MarkedSheet:
+    """Compose the marks, measured lines and viewports of one sheet.
+
+    Parameters
+    ----------
+    audit : Audit
+    sheet : Sheet
+    ink : Ink or None
+        What is drawn where on the page as seen, when known.
+
+    Returns
+    -------
+    MarkedSheet
+    """
+    page = see_page(sheet)
+    drafts = [
+        *_draft_dimensions(audit, sheet, page),
+        *_draft_findings(audit, sheet, page),
+        *_draft_texts(audit, sheet, page),
+    ]
+    drafts.sort(key=lambda draft: draft.rank)
+    radius = mark_radius(audit, sheet, page)
+    wishes = [_wish(draft, radius) for draft in drafts]
+    spots = place_marks(wishes, _surroundings(audit, sheet, page, ink))
+    marks = (
+        _mark(draft, wish, spot, radius)
+        for draft, wish, spot in zip(drafts, wishes, spots, strict=True)
+    )
+    return MarkedSheet(
+        id=sheet.id,
+        name=sheet.name,
+        digest=sheet.digest,
+        page=sheet.page,
+        frame=sheet.frame,
+        width=sheet.width,
+        height=sheet.height,
+        to_seen=page.from_frame,
+        page_width=page.width,
+        page_height=page.height,
+        marks=tuple(marks),
+        lines=list_lines(audit, sheet, page),
+        viewports=list_viewports(audit, sheet, page),
+    )
+
+
+def mark_key(finding: Finding) -> str:
+    """Key of the mark a finding is shown by: that of its only dimension, else its own."""
+    return f"d{finding.dimensions[0]}" if len(finding.dimensions) == 1 else f"f{finding.id}"
+
+
+def mark_radius(audit: Audit, sheet: Sheet, page: SeenPage) -> float:
+    """Half the height of the marks of a sheet, pt, from the height of its lettering."""
+    heights = []
+    for dimension in audit.dimensions:
+        if dimension.sheet == sheet.id and dimension.reading is not None:
+            box = page.place_box(dimension.reading.box)
+            heights.append(min(box.width, box.height))
+    radius = USUAL_RADIUS_PT
+    if heights:
+        radius = LETTERING_SHARE * statistics.median(heights)
+    return min(max(radius, SMALLEST_RADIUS_PT), LARGEST_RADIUS_PT)
+
+
+def unchecked_texts(audit: Audit, sheet: int) -> tuple[tuple[str, str, SheetText], ...]:
+    """List the texts of a sheet that were not checked: key of the mark, label, text.
+
+    A text that is a dimension's own goes by the dimension's mark and number; the others get
+    letters.
+    """
+    owners = {
+        d.id: d.reading.box for d in audit.dimensions if d.sheet == sheet and d.reading is not None
+    }
+    listed, letters = [], 0
+    for index, text in enumerate(audit.texts):
+        if text.sheet != sheet or text.state is not TextState.NOT_CHECKED:
+            continue
+        owner = next((i for i, box in owners.items() if _is_same(box, text.box)), None)
+        if owner is not None:
+            listed.append((f"d{owner}", str(owner), text))
+            continue
+        listed.append((f"t{index}", name_letter(letters), text))
+        letters += 1
+    return tuple(listed)
+
+
+def name_letter(number: int) -> str:
+    """Name the n-th text by letters, counted from 0.
+
+    Examples
+    --------
+    >>> name_letter(0), name_letter(25), name_letter(26), name_letter(701), name_letter(702)
+    ('a', 'z', 'aa', 'zz', 'aaa')
+    """
+    name, number = "", number + 1
+    while number:
+        number, digit = divmod(number - 1, 26)
+        name = chr(ord("a") + digit) + name
+    return name
+
+
+def _is_same(a: Box, b: Box) -> bool:
+    width = min(a.x1, b.x1) - max(a.x0, b.x0)
+    height = min(a.y1, b.y1) - max(a.y0, b.y0)
+    smaller = min(a.width * a.height, b.width * b.height)
+    return width > 0 and height > 0 and width * height >= SAME_TEXT_SHARE * smaller
+
+
+def _draft_dimensions(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
+    views, features = name_views(audit), name_features(audit)
+    decisions = {d.dimension: d for d in audit.decisions}
+    drafts = []
+    for dimension in audit.dimensions:
+        if dimension.sheet != sheet.id:
+            continue
+        style = VERDICT_STYLES[dimension.verdict]
+        name = ", ".join(filter(None, (views.get(dimension.view, ""), features[dimension.id])))
+        contents = describe_dimension(
+            dimension,
+            name=name,
+            findings=[f for f in audit.findings if dimension.id in f.dimensions],
+            decision=decisions.get(dimension.id),
+        )
+        drafts.append(
+            _Draft(
+                key=f"d{dimension.id}",
+                label=str(dimension.id),
+                style=style,
+                title=f"{dimension.id} · {style.word}",
+                contents=contents,
+                text=page.place_box(dimension.reading.box) if dimension.reading else None,
+                line=_seen_line(dimension, page),
+                around=page.place_box(place_of(dimension)),
+                rank=(VERDICT_ORDER.index(dimension.verdict), dimension.id),
+            )
+        )
+    return drafts
+
+
+def _seen_line(dimension: Dimension, page: SeenPage) -> tuple[Point, Point] | None:
+    """Piece of the dimension line or leader that a mark stands beside."""
+    points = dimension.line
+    if len(points) < 2:
+        points = tuple(end.point for end in dimension.ends)
+    if len(points) != 2 or (dimension.reading is not None and not dimension.line):
+        return None
+    return page.place(points[0]), page.place(points[1])
+
+
+def _draft_findings(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
+    """Draft marks for the findings that no single dimension stands for."""
+    drafts = []
+    for finding in audit.findings:
+        places = [p for p in finding.places if p.sheet == sheet.id]
+        if not places or mark_key(finding).startswith("d"):
+            continue
+        style = SEVERITY_STYLES[finding.severity]
+        drafts.append(
+            _Draft(
+                key=f"f{finding.id}",
+                label=str(finding.id),
+                style=style,
+                title=f"{finding.id} · {finding.code} {finding.severity.value}",
+                contents=describe_finding(finding),
+                around=_whole_or(page.place_box(places[0].box), page),
+                rank=(SEVERITY_ORDER.index(finding.severity), finding.id),
+            )
+        )
+    return drafts
+
+
+def _whole_or(box: Box, page: SeenPage) -> Box:
+    """Top left corner of the page for a place that is nearly the whole page."""
+    if box.width * box.height < WHOLE_SHEET_SHARE * page.width * page.height:
+        return box
+    return Box(0.0, 0.0, 0.04 * page.width, 0.04 * page.height)
+
+
+def _draft_texts(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
+    last = len(VERDICT_ORDER)
+    return [
+        _Draft(
+            key=key,
+            label=label,
+            style=UNCHECKED_STYLE,
+            title=f"{label} · not checked",
+            contents=describe_text(text),
+            text=page.place_box(text.box),
+            rank=(last, number),
+        )
+        for number, (key, label, text) in enumerate(unchecked_texts(audit, sheet.id))
+        if key.startswith("t")
+    ]
+
+
+def _surroundings(audit: Audit, sheet: Sheet, page: SeenPage, ink: Ink | None) -> Surroundings:
+    boxes = [t.box for t in audit.texts if t.sheet == sheet.id]
+    boxes += [s.box for s in audit.statements if s.sheet == sheet.id]
+    lines = []
+    for dimension in audit.dimensions:
+        if dimension.sheet != sheet.id:
+            continue
+        if dimension.reading is not None:
+            boxes.append(dimension.reading.box)
+        seen = [page.place(point) for point in dimension.line]
+        lines += list(itertools.pairwise(seen))
+    return Surroundings(
+        page=page.box,
+        texts=tuple(dict.fromkeys(page.place_box(box) for box in boxes)),
+        lines=tuple(lines),
+        ink=ink,
+    )
+
+
+def _sizes(style: MarkStyle, label: str, radius: float) -> tuple[float, float, float, float]:
+    """Width and height of the shape, size and width of the label, pt."""
+    half_width, half_height = (radius * share for share in _HALF_SIZES[style.shape])
+    size = radius * (1.22 if style.inside else 1.15)
+    room = len(label) * DIGIT_EM * size
+    if style.inside:
+        # The sloping sides of a diamond cut into the corners of the number.
+        corner = 0.42 * size if style.shape in _POINTED else 0.22 * size
+        half_width = max(half_width, room / 2 + corner)
+    return 2 * half_width, 2 * half_height, size, room
+
+
+def _wish(draft: _Draft, radius: float) -> Wish:
+    width, height, size, room = _sizes(draft.style, draft.label, radius)
+    if not draft.style.inside:
+        width, height = width + 0.2 * size + room, max(height, 0.8 * size)
+    # A thick outline stands half outside its shape.
+    return Wish(
+        width=width + 1.0,
+        height=height + 1.0,
+        text=draft.text,
+        line=draft.line,
+        around=draft.around,
+    )
+
+
+def _mark(draft: _Draft, wish: Wish, spot: Spot, radius: float) -> Mark:
+    width, height, size, room = _sizes(draft.style, draft.label, radius)
+    box, middle = spot.box.grown(-0.5), spot.box.centre.y
+    shape = Box(box.x0, middle - height / 2, box.x0 + width, middle + height / 2)
+    number = shape
+    if not draft.style.inside:
+        left = box.x1 - room
+        number = Box(left, middle - 0.4 * size, box.x1, middle + 0.4 * size)
+    return Mark(
+        key=draft.key,
+        label=draft.label,
+        style=draft.style,
+        shape=shape,
+        number=number,
+        size=size,
+        target=wish.target,
+        leader=spot.leader,
+        title=draft.title,
+        contents=draft.contents,
+    )

@@ -1,0 +1,270 @@
+"""Where a mark goes: beside what it judges, never over a printed number or another mark.
+
+Everything is in the seen frame (pt, y down).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box, Point
+
+CLEAR_PT = 1.6  # white kept between a mark and printed text; a fine pen line and a bit
+LEADER_FROM = 1.6  # a leader is drawn when the mark stands further off than this, mark heights
+RINGS = (0.9, 1.5, 2.2, 3.0, 4.2, 5.6, 7.5, 10.0, 14.0, 20.0)  # search distances, mark heights
+RING_DIRECTIONS = 16
+# Costs of a place. A text, a mark or the edge of the page must not be touched at all.
+FORBIDDEN = 1e6
+COST_LINE = 6.0  # for each dimension line crossed
+COST_DISTANCE = 1.0  # for each mark height away from the best place
+COST_RANK = 0.01  # keeps the order of places that are equally good
+COST_INK = 14.0  # for a place that is all ink; a few thin lines cost little
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ink:
+    """How much is drawn where on a page as seen.
+
+    `sums` is the integral image of a boolean ink map, one row and column of zeros first; `step`
+    is points for each of its pixels.
+    """
+
+    sums: NDArray[np.int64]
+    step: float
+
+    @classmethod
+    def of(cls, dark: NDArray[np.bool_], *, step: float) -> Ink:
+        """Sum up an ink map (rows, columns), True where something is drawn."""
+        sums = np.zeros((dark.shape[0] + 1, dark.shape[1] + 1), dtype=np.int64)
+        sums[1:, 1:] = dark.astype(np.int64).cumsum(axis=0).cumsum(axis=1)
+        return cls(sums=sums, step=step)
+
+    def share(self, boxes: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Share of ink in each box, (n, 4) pt, 0 to 1."""
+        limits = np.array([self.sums.shape[1] - 1, self.sums.shape[0] - 1] * 2)
+        edges = np.concatenate(
+            [np.floor(boxes[:, :2] / self.step), np.ceil(boxes[:, 2:] / self.step)], 1
+        )
+        x0, y0, x1, y1 = np.clip(edges, 0, limits).astype(int).T
+        total = self.sums[y1, x1] - self.sums[y0, x1] - self.sums[y1, x0] + self.sums[y0, x0]
+        return np.asarray(total / np.maximum((x1 - x0) * (y1 - y0), 1), dtype=float)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What stands on a page already: texts in boxes, dimension lines, and the ink if known."""
+
+    page: Box
+    texts: tuple[Box, ...] = ()
+    lines: tuple[tuple[Point, Point], ...] = ()
+    ink: Ink | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """A mark that wants a place.
+
+    Attributes
+    ----------
+    width, height : float
+        Of shape and label together, pt.
+    text : Box or None
+        The printed text it judges.
+    line : (Point, Point) or None
+        The dimension line.
+    around : Box or None
+        What it speaks of when there is neither.
+    """
+
+    width: float
+    height: float
+    text: Box | None = None
+    line: tuple[Point, Point] | None = None
+    around: Box | None = None
+
+    @property
+    def target(self) -> Box:
+        """What the mark speaks of."""
+        if self.text is not None:
+            return self.text
+        if self.line is not None:
+            return Box.around(self.line)
+        return self.around if self.around is not None else Box(0.0, 0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """The place found: box of the mark, and a leader when it stands apart."""
+
+    box: Box
+    leader: tuple[Point, ...] = ()
+
+
+def place_marks(wishes: Sequence[Wish], around: Surroundings) -> tuple[Spot, ...]:
+    """Find a place for each mark, in the order given (the most important first).
+
+    Parameters
+    ----------
+    wishes : sequence of Wish
+    around : Surroundings
+
+    Returns
+    -------
+    tuple of Spot
+        In the order of the wishes. No spot touches a text or another spot as long as there is
+        room anywhere near; on a page that is full it goes where it covers least, and never over
+        its own text.
+    """
+    texts = [box.grown(CLEAR_PT) for box in around.texts]
+    taken: list[Box] = []
+    spots = []
+    for wish in wishes:
+        spot = _place_one(wish, around, np.array(texts + taken, dtype=float).reshape(-1, 4))
+        taken.append(spot.box.grown(CLEAR_PT / 2))
+        spots.append(spot)
+    return tuple(spots)
+
+
+def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -> Spot:
+    centres = _clamp(np.array(_candidates(wish)), wish, around.page)
+    half = np.array([wish.width / 2, wish.height / 2])
+    boxes = np.hstack([centres - half, centres + half])
+    cost = FORBIDDEN * _overlaps(boxes, blocked)
+    if wish.text is not None:
+        own = np.array([wish.text.grown(CLEAR_PT / 2)], dtype=float)
+        cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
+    cost = cost + COST_LINE * _crossings(boxes, around.lines)
+    cost = cost + COST_DISTANCE * np.hypot(*(centres - centres[0]).T) / wish.height
+    cost = cost + COST_RANK * np.arange(len(centres))
+    if around.ink is not None:
+        cost = cost + COST_INK * around.ink.share(boxes)
+    best = Box(*(float(v) for v in boxes[int(np.argmin(cost))]))
+    return Spot(box=best, leader=_leader(best, wish))
+
+
+def _clamp(centres: NDArray[np.float64], wish: Wish, page: Box) -> NDArray[np.float64]:
+    """Push places that hang over the edge back onto the page."""
+    low = np.array([page.x0 + wish.width / 2 + 1, page.y0 + wish.height / 2 + 1])
+    high = np.array([page.x1 - wish.width / 2 - 1, page.y1 - wish.height / 2 - 1])
+    return np.asarray(np.maximum(np.minimum(centres, high), low))
+
+
+def _overlaps(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Share of each box covered by the others, summed; a bare touch counts a little."""
+    if not len(others):
+        return np.zeros(len(boxes))
+    low = np.maximum(boxes[:, None, :2], others[None, :, :2])
+    high = np.minimum(boxes[:, None, 2:], others[None, :, 2:])
+    sides = np.clip(high - low, 0.0, None)
+    area = sides[..., 0] * sides[..., 1]
+    own = (boxes[:, 2] - boxes[:, 0]) * (boxes[:, 3] - boxes[:, 1])
+    return np.asarray((area.sum(axis=1) / own) + 0.02 * (area > 0).sum(axis=1), dtype=float)
+
+
+def _crossings(
+    boxes: NDArray[np.float64], lines: tuple[tuple[Point, Point], ...]
+) -> NDArray[np.float64]:
+    """How many of the lines run through each box (Liang-Barsky clipping)."""
+    if not lines:
+        return np.zeros(len(boxes))
+    ends = np.array([[*a, *b] for a, b in lines], dtype=float)
+    start, run = ends[None, :, :2], (ends[:, 2:] - ends[:, :2])[None]
+    low, high = boxes[:, None, :2] - start, boxes[:, None, 2:] - start
+    with np.errstate(divide="ignore", invalid="ignore"):
+        first, second = low / run, high / run
+    flat = run == 0
+    inside = (low < 0) & (high > 0)
+    enter = np.where(flat, np.where(inside, -np.inf, np.inf), np.minimum(first, second))
+    leave = np.where(flat, np.where(inside, np.inf, -np.inf), np.maximum(first, second))
+    enters = np.maximum(enter.max(axis=2), 0.0)
+    leaves = np.minimum(leave.min(axis=2), 1.0)
+    return np.asarray((enters < leaves).sum(axis=1), dtype=float)
+
+
+def _candidates(wish: Wish) -> list[tuple[float, float]]:
+    places: list[tuple[float, float]] = []
+    if wish.line is not None:
+        places += _along_line(wish, wish.line)
+    places += _beside_box(wish, wish.target)
+    centre = wish.target.centre
+    reach = math.hypot(wish.target.width, wish.target.height) / 2
+    if wish.line is not None and wish.text is None:
+        reach = wish.height
+    for ring in RINGS:
+        radius = min(reach, 6 * wish.height) + ring * wish.height
+        for k in range(RING_DIRECTIONS):
+            turn = 2 * math.pi * k / RING_DIRECTIONS
+            places.append((centre.x + radius * math.cos(turn), centre.y + radius * math.sin(turn)))
+    return places
+
+
+def _along_line(wish: Wish, line: tuple[Point, Point]) -> list[tuple[float, float]]:
+    """Places beside the dimension line, across from its text first."""
+    a, b = line
+    length = a.distance(b)
+    if length == 0:
+        return []
+    ux, uy = (b.x - a.x) / length, (b.y - a.y) / length
+    nx, ny = -uy, ux
+    side = 1.0
+    if wish.text is not None:
+        centre = wish.text.centre
+        side = -1.0 if (centre.x - a.x) * nx + (centre.y - a.y) * ny > 0 else 1.0
+    # Half the mark's own extent across the line, and white between.
+    off = (abs(nx) * wish.width + abs(ny) * wish.height) / 2 + CLEAR_PT
+    places = []
+    for sign in (side, -side):
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+            x, y = a.x + ux * length * share, a.y + uy * length * share
+            places.append((x + sign * nx * off, y + sign * ny * off))
+    return places
+
+
+def _beside_box(wish: Wish, box: Box) -> list[tuple[float, float]]:
+    """Places around a box: right, left, below, above, then the corners."""
+    dx, dy = wish.width / 2 + 2 * CLEAR_PT, wish.height / 2 + 2 * CLEAR_PT
+    left, right, up, down = box.x0 - dx, box.x1 + dx, box.y0 - dy, box.y1 + dy
+    mid = box.centre
+    return [
+        (right, mid.y),
+        (left, mid.y),
+        (mid.x, down),
+        (mid.x, up),
+        (right, down),
+        (right, up),
+        (left, down),
+        (left, up),
+    ]
+
+
+def _leader(box: Box, wish: Wish) -> tuple[Point, ...]:
+    """Thin line from the mark to what it speaks of, when it stands apart."""
+    targets = [wish.target] if wish.text is not None or wish.line is None else []
+    if wish.line is not None:
+        middle = wish.line[0].midpoint(wish.line[1])
+        targets.append(Box(middle.x, middle.y, middle.x, middle.y))
+        if _line_gap(box, wish.line) <= LEADER_FROM * wish.height:
+            return ()
+    ends = [(_nearest_in(t, box.centre), t) for t in targets]
+    end = min(ends, key=lambda pair: pair[0].distance(box.centre))[0]
+    start = _nearest_in(box, end)
+    return (start, end) if start.distance(end) > LEADER_FROM * wish.height else ()
+
+
+def _line_gap(box: Box, line: tuple[Point, Point]) -> float:
+    a, b = line
+    length = a.distance(b)
+    if length == 0:
+        return a.distance(box.centre)
+    t = ((box.centre.x - a.x) * (b.x - a.x) + (box.centre.y - a.y) * (b.y - a.y)) / length**2
+    foot = Point(a.x + (b.x - a.x) * min(max(t, 0), 1), a.y + (b.y - a.y) * min(max(t, 0), 1))
+    return foot.distance(_nearest_in(box, foot))
+
+
+def _nearest_in(box: Box, point: Point) -> Point:
+    return Point(min(max(point.x, box.x0), box.x1), min(max(point.y, box.y0), box.y1))
