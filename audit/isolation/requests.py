@@ -63,13 +63,15 @@ class DecodePicture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkUp:
-    """Write a marked-up copy into `target`; answered by `Done`.
+    """Write a marked-up copy into `target`; answered by `Done`, with its remarks.
 
-    `plan` is a record of the report layer's making; the worker trusts its parent.
+    `plan` is a `MarkupPlan`, `sources` the `SourceFile` of every sheet in it (empty: the open file
+    is the only one); the worker trusts its parent.
     """
 
     plan: Any
     target: Path
+    sources: tuple[Any, ...] = ()
 
 
 Request = OpenFile | LookAtPage | ReadVectors | RenderPage | DecodePicture | MarkUp

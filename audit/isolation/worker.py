@@ -93,9 +93,10 @@ class _State:
                 return extract_page(self.file.document, request.page - 1)
             case MarkUp():
                 from audit.isolation.marking import apply_markup  # noqa: PLC0415
+                from audit.records import SourceFile  # noqa: PLC0415
 
-                apply_markup(self.path, request.plan, request.target)
-                return Done()
+                sources = request.sources or (SourceFile(digest="", path=self.path),)
+                return Done(remarks=apply_markup(sources, request.plan, request.target))
             case _:
                 raise BadUsage("unknown request")
 

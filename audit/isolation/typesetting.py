@@ -1,0 +1,275 @@
+"""Set plain text beautifully on fresh PDF pages: embedded fonts, stacked fractions, wrapped lines.
+
+Words used here: a *piece* is text in one style; a *word* is what no line break divides; a *line*
+is the words that fit. All lengths are pt, places are from the top left of the page, y down.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import pymupdf as _pymupdf
+
+from audit.errors import one_line
+from audit.records import Rgb
+
+pymupdf: Any = _pymupdf  # ships without types
+
+INK: Rgb = (0.122, 0.161, 0.200)
+SOFT: Rgb = (0.373, 0.424, 0.482)
+RULE: Rgb = (0.847, 0.827, 0.776)
+WHITE: Rgb = (1.0, 1.0, 1.0)
+
+# A stacked fraction, shares of the type size: digits of 0.72 em capitals set at 0.66, a bar on
+# the axis of the figures, and a little white above and below it.
+FRACTION_SIZE, AXIS, BAR, BAR_GAP, FIGURE_HEIGHT = 0.66, 0.36, 0.05, 0.085, 0.72
+FRACTION_SIDE = 0.05  # white before and after a fraction, ems
+LEADING = 1.38  # from line to line, type sizes; leaves room for stacked fractions
+
+_FRACTION = re.compile(r"(?<![\w/.])(?:(\d{1,4}) )?(\d{1,3})/(\d{1,3})(?![\w/])")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """Text in one style; `plain` keeps ``3/4`` on the line (file names)."""
+
+    text: str
+    size: float = 9.5
+    bold: bool = False
+    colour: Rgb = INK
+    plain: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """Piece of a word: a run of glyphs, or a fraction with numerator and denominator."""
+
+    text: str
+    style: Piece
+    under: str = ""
+    width: float = 0.0
+
+
+@dataclass(slots=True)
+class _Word:
+    parts: list[_Part] = field(default_factory=list)
+    space: float = 0.0
+
+    @property
+    def width(self) -> float:
+        return sum(part.width for part in self.parts)
+
+
+class Typesetter:
+    """Writes text and shapes on the pages of a new document.
+
+    Parameters
+    ----------
+    width : float
+        Of every page, pt.
+    height : float
+        Of every page, pt.
+    """
+
+    def __init__(self, *, width: float, height: float) -> None:
+        self.width, self.height = width, height
+        self.pages: list[list[str]] = []
+        self._fonts: dict[str, Any] = {"Fr": pymupdf.Font("helv"), "Fb": pymupdf.Font("hebo")}
+
+    def add_page(self) -> None:
+        """Begin a new page; everything goes on the last one."""
+        self.pages.append([])
+
+    def font_for(self, character: str, *, bold: bool) -> str:
+        """Name of the font that has a character; the fallback is loaded when first needed."""
+        own = "Fb" if bold else "Fr"
+        if self._fonts[own].has_glyph(ord(character)):
+            return own
+        if "Ff" not in self._fonts:
+            self._fonts["Ff"] = pymupdf.Font("cjk")
+        return "Ff"
+
+    def runs(self, text: str, *, bold: bool) -> list[tuple[str, str]]:
+        """Split text into runs of one font: pairs of font name and text."""
+        runs: list[tuple[str, str]] = []
+        for character in text:
+            name = self.font_for(character, bold=bold)
+            if runs and runs[-1][0] == name:
+                runs[-1] = (name, runs[-1][1] + character)
+            else:
+                runs.append((name, character))
+        return runs
+
+    def measure(self, text: str, *, size: float, bold: bool = False) -> float:
+        """Width of a text on one line, fractions not stacked."""
+        runs = self.runs(text, bold=bold)
+        return float(sum(self._fonts[name].text_length(t, fontsize=size) for name, t in runs))
+
+    def show(self, x: float, y: float, text: str, *, style: Piece) -> float:
+        """Write glyphs with their base line at (x, y); return the place behind them."""
+        for name, run in self.runs(text, bold=style.bold):
+            font = self._fonts[name]
+            glyphs = "".join(f"{font.has_glyph(ord(c)):04x}" for c in run)
+            self._put(
+                f"BT {_rgb(style.colour)} rg /{name} {style.size:.3f} Tf "
+                f"1 0 0 1 {x:.3f} {self.height - y:.3f} Tm <{glyphs}> Tj ET"
+            )
+            x += font.text_length(run, fontsize=style.size)
+        return x
+
+    def show_line(self, x: float, y: float, words: Sequence[_Word]) -> float:
+        """Write words one after the other on the base line y."""
+        for index, word in enumerate(words):
+            x += word.space if index else 0.0
+            for part in word.parts:
+                x = self._show_part(x, y, part)
+        return x
+
+    def _show_part(self, x: float, y: float, part: _Part) -> float:
+        if not part.under:
+            return self.show(x, y, part.text, style=part.style)
+        style, size = part.style, part.style.size
+        small = Piece(
+            text="", size=size * FRACTION_SIZE, bold=style.bold, colour=style.colour, plain=True
+        )
+        axis, left, inner = y - AXIS * size, x + FRACTION_SIDE * size, part.width
+        inner -= 2 * FRACTION_SIDE * size
+        # Copied or searched, a stacked fraction reads as 3/8.
+        actual = f" {part.text}/{part.under}".encode("utf-16-be").hex()
+        self._put(f"/Span <</ActualText <feff{actual}>>> BDC")
+        figure = FIGURE_HEIGHT * small.size
+        for text, base in (
+            (part.text, axis - BAR_GAP * size),
+            (part.under, axis + BAR_GAP * size + figure),
+        ):
+            wide = self.measure(text, size=small.size, bold=style.bold)
+            self.show(left + (inner - wide) / 2, base, text, style=small)
+        self._put("EMC")
+        self.rule(left, axis, left + inner, axis, colour=style.colour, width=BAR * size)
+        return x + part.width
+
+    def break_lines(self, pieces: Iterable[Piece], width: float) -> list[list[_Word]]:
+        """Break pieces into lines no wider than `width`; a longer word is cut."""
+        lines: list[list[_Word]] = [[]]
+        used = 0.0
+        for word in self._words(pieces, width):
+            needed = word.width + (word.space if lines[-1] else 0.0)
+            if lines[-1] and used + needed > width:
+                lines.append([])
+                used, needed = 0.0, word.width
+            lines[-1].append(word)
+            used += needed
+        return lines
+
+    def _words(self, pieces: Iterable[Piece], width: float) -> list[_Word]:
+        words: list[_Word] = []
+        joined = False
+        for piece in pieces:
+            text = piece.text if piece.text.isspace() else _fold(piece.text)
+            space = self.measure(" ", size=piece.size, bold=piece.bold)
+            for index, chunk in enumerate(_chunks(text, plain=piece.plain)):
+                if index or not joined or text[:1] == " " or not words:
+                    words.append(_Word(space=space))
+                words[-1].parts.extend(self._cut(chunk, piece))
+            joined = bool(text) and not text.endswith(" ")
+        return [part for word in words for part in self._split_long(word, width)]
+
+    def _cut(self, chunk: str, piece: Piece) -> list[_Part]:
+        """Cut an unbreakable chunk into runs and fractions."""
+        parts: list[_Part] = []
+        last = 0
+        for match in () if piece.plain else _FRACTION.finditer(chunk):
+            whole, over, under = match.groups()
+            before = chunk[last : match.start()] + (whole or "")
+            parts += self._run(before, piece)
+            parts.append(self._fraction(over, under, piece))
+            last = match.end()
+        return parts + self._run(chunk[last:], piece)
+
+    def _run(self, text: str, piece: Piece) -> list[_Part]:
+        if not text:
+            return []
+        wide = self.measure(text, size=piece.size, bold=piece.bold)
+        return [_Part(text=text, style=piece, width=wide)]
+
+    def _fraction(self, over: str, under: str, piece: Piece) -> _Part:
+        small = piece.size * FRACTION_SIZE
+        inner = max(self.measure(t, size=small, bold=piece.bold) for t in (over, under))
+        wide = inner + 2 * FRACTION_SIDE * piece.size + 0.08 * piece.size
+        return _Part(text=over, under=under, style=piece, width=wide)
+
+    def _split_long(self, word: _Word, width: float) -> list[_Word]:
+        """Cut a word that is wider than a whole line (a long file name)."""
+        if word.width <= width or not word.parts:
+            return [word]
+        pieces: list[_Word] = [_Word(space=word.space)]
+        for part in word.parts:
+            texts = [part.text] if part.under else list(part.text)
+            for text in texts:
+                new = part if part.under else self._run(text, part.style)[0]
+                if pieces[-1].parts and pieces[-1].width + new.width > width:
+                    pieces.append(_Word(space=0.0))
+                pieces[-1].parts.append(new)
+        return pieces
+
+    def rule(
+        self, x0: float, y0: float, x1: float, y1: float, *, colour: Rgb = RULE, width: float = 0.6
+    ) -> None:
+        """Draw a straight line."""
+        h = self.height
+        self._put(
+            f"q {_rgb(colour)} RG {width:.3f} w {x0:.3f} {h - y0:.3f} m {x1:.3f} {h - y1:.3f} l S Q"
+        )
+
+    def fill(self, x0: float, y0: float, x1: float, y1: float, *, colour: Rgb) -> None:
+        """Fill a rectangle."""
+        self._put(
+            f"q {_rgb(colour)} rg {x0:.3f} {self.height - y1:.3f} "
+            f"{x1 - x0:.3f} {y1 - y0:.3f} re f Q"
+        )
+
+    def stamp(self, operators: str, x: float, y: float) -> None:
+        """Place operators written for an origin bottom left, y up, with that origin at (x, y)."""
+        self._put(f"q 1 0 0 1 {x:.3f} {self.height - y:.3f} cm {operators} Q")
+
+    def _put(self, operators: str) -> None:
+        self.pages[-1].append(operators)
+
+    def to_pdf(self) -> bytes:
+        """Write the pages as a PDF with every font embedded."""
+        doc = pymupdf.open()
+        for operators in self.pages:
+            page = doc.new_page(width=self.width, height=self.height)
+            for name, font in self._fonts.items():
+                page.insert_font(fontname=name, fontbuffer=font.buffer)
+            xref = doc.get_new_xref()
+            doc.update_object(xref, "<<>>")
+            doc.update_stream(xref, "\n".join(operators).encode("ascii"))
+            doc.xref_set_key(page.xref, "Contents", f"{xref} 0 R")
+        if "Ff" in self._fonts:
+            doc.subset_fonts()
+        data = doc.tobytes(garbage=3, deflate=True)
+        doc.close()
+        return bytes(data)
+
+
+def _chunks(text: str, *, plain: bool) -> list[str]:
+    """Split at spaces, but never between a whole number and its fraction."""
+    if plain:
+        return text.split()
+    held = _FRACTION.sub(lambda m: m.group(0).replace(" ", "\x00"), text)
+    return [chunk.replace("\x00", " ") for chunk in held.split()]
+
+
+def _fold(text: str) -> str:
+    """One printable line; a space at either end is kept, it joins or parts two pieces."""
+    left = " " if text[:1].isspace() else ""
+    right = " " if text[-1:].isspace() else ""
+    return f"{left}{one_line(text)}{right}"
+
+
+def _rgb(colour: Rgb) -> str:
+    return " ".join(f"{value:.3f}" for value in colour)
