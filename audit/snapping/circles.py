@@ -37,7 +37,10 @@ class SnappedCircle:
     width : float
         Stroke width, px.
     sweep : float
-        Degrees of arc on which the stroke was seen; 360 for a full circle.
+        Degrees from the first to the last place where the stroke was seen; 360 for a full circle.
+    seen : float
+        Degrees of arc on which it was really seen: two parallel edges that a circle touches show
+        some 30 of them.
     """
 
     centre: Point
@@ -46,6 +49,7 @@ class SnappedCircle:
     sigma_radius: float
     width: float
     sweep: float
+    seen: float
 
 
 def snap_circle(gray: Gray, centre: Point, radius: float) -> SnappedCircle | None:
@@ -169,7 +173,13 @@ def _judge(
     sigma_c = math.sqrt(float(max(covariance[0, 0], covariance[1, 1])) + SIGMA_FLOOR_PX**2)
     sigma_r = math.sqrt(float(covariance[2, 2]) + SIGMA_FLOOR_PX**2)
     return SnappedCircle(
-        fit.centre, fit.radius, sigma_c, sigma_r, float(np.median(widths)), _sweep(turns)
+        fit.centre,
+        fit.radius,
+        sigma_c,
+        sigma_r,
+        float(np.median(widths)),
+        _sweep(turns),
+        len(turns) * 360.0 / RAYS,
     )
 
 

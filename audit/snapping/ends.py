@@ -16,6 +16,7 @@ SNAP_RADIUS_PX = 8.0  # how far a click may be off
 PARALLEL_DEG = 2.5  # extension lines of one dimension; more is a wedge, not a pair
 SQUARE_DEG = 12.0  # a pair of strokes is measured square across when the clicks run so
 CLICK_SLANT_PX = 4.0  # the clicks themselves may lean by this much
+MIN_ROUND_DEG = 75.0  # less of a circle may be two edges that it touches
 OUTLINE_PAPER_MM = 0.45  # thicker is a visible edge: wide 0.5-0.7 mm, narrow 0.25-0.35, ISO 128-2
 OUTLINE_PX = 4.5  # the same when the paper's scale is not known, at 250 dpi
 
@@ -197,7 +198,7 @@ def snap_round(
     is_radius = kind is DimensionKind.RADIUS
     centre = a if is_radius else a.midpoint(b)
     circle = snap_circle(gray, centre, centre.distance(b))
-    if circle is None and not is_radius:
+    if not is_radius and (circle is None or circle.seen < MIN_ROUND_DEG):
         across = snap_distance(gray, a, b, px_per_mm=px_per_mm)
         if not across.remark:
             return across
