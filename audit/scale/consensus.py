@@ -33,6 +33,7 @@ LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing si
 LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
 GATE = 3.5  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
+MOST_SCATTER = 2.0  # of what is expected; a view that scatters more has no scale, not a wide one
 ROUNDS = 4
 LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
 NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
@@ -250,7 +251,7 @@ def _gate_widths(
         if np.count_nonzero(inside) >= LEAST_FOR_MEDIAN:
             middle = NORMAL_MEDIAN * float(np.median(np.abs(misfit[inside])))
             sigma[inside] = np.maximum(bare[inside], middle)
-    return sigma
+    return np.minimum(sigma, MOST_SCATTER * first_widths(pairs, floor) * drawn)
 
 
 def _gated(

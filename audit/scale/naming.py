@@ -24,6 +24,7 @@ from audit.scale.names import (
 
 PRINT_OFF = 0.1  # a print is within 10 % of its stated scale, or at a known print ratio of it
 NEAR_VIEW = 0.06  # of a view's size; a title this far below its view belongs to it
+TITLE_BLOCK = (0.35, 0.2)  # of the sheet's width and height: a corner, where title blocks stand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,9 +73,12 @@ def name_views(
         for s in statements
         if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor is not None
     ]
-    general = _general_scale(views, stated)
+    at_views = [s for s in stated if not _is_general(s, stated, views=views, sheet=sheet)]
+    general = _general_scale(views, stated, at_views)
     scaled = [v for v in views if isinstance(v.scale, Scale)]
-    return tuple(_name_view(v, _own_scale(v, stated, views), general, sheet, unit) for v in scaled)
+    return tuple(
+        _name_view(v, _own_scale(v, stated, at_views), general, sheet, unit) for v in scaled
+    )
 
 
 def relative_u(scale: Scale) -> float:
@@ -181,24 +185,44 @@ def _stated_name(stated: Fraction, measured: float, u_rel: float) -> ScaleName:
     )
 
 
-def _own_scale(view: View, stated: Sequence[Statement], views: Sequence[View]) -> Fraction | None:
+def _own_scale(
+    view: View, stated: Sequence[Statement], at_views: Sequence[Statement]
+) -> Fraction | None:
     """Find the scale stated at a view: typed by a person, or printed in it or just below it."""
     if view.stated_scale:
         same = [s.factor for s in stated if s.text == view.stated_scale]
         return same[0] if same else _read_ratio(view.stated_scale)
-    if len(views) == 1:
-        return None
-    mine = [s for s in stated if _belongs(s.box, view.box)]
+    mine = [s for s in at_views if _belongs(s.box, view.box)]
     return mine[0].factor if mine else None
 
 
-def _general_scale(views: Sequence[View], stated: Sequence[Statement]) -> Fraction | None:
-    if len(views) == 1:
-        free = list(stated)
-    else:
-        free = [s for s in stated if not any(_belongs(s.box, v.box) for v in views)]
+def _general_scale(
+    views: Sequence[View], stated: Sequence[Statement], at_views: Sequence[Statement]
+) -> Fraction | None:
+    """Find what holds for the sheet: scales in a title block, or away from every view."""
+    free = [
+        s for s in stated if s not in at_views or not any(_belongs(s.box, v.box) for v in views)
+    ]
     factors = {s.factor for s in free}
     return factors.pop() if len(factors) == 1 else None
+
+
+def _is_general(
+    statement: Statement, stated: Sequence[Statement], *, views: Sequence[View], sheet: Sheet
+) -> bool:
+    """Whether a stated scale holds for the sheet: of a sheet with one view, or a title block's."""
+    if len(views) == 1:
+        return True
+    inside = any(v.box.contains(statement.box.centre) for v in views)
+    return _in_title_block(statement.box, sheet) and (not inside or len(stated) == 1)
+
+
+def _in_title_block(text: Box, sheet: Sheet) -> bool:
+    """Whether a text stands in a corner of the sheet, whichever way the sheet is turned."""
+    across = min(text.centre.x, sheet.width - text.centre.x)
+    up = min(text.centre.y, sheet.height - text.centre.y)
+    wide, high = TITLE_BLOCK if sheet.turn % 180 == 0 else TITLE_BLOCK[::-1]
+    return across <= wide * sheet.width and up <= high * sheet.height
 
 
 def _belongs(text: Box, view: Box) -> bool:

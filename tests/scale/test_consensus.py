@@ -1,0 +1,167 @@
+"""What the printed sizes of a sheet agree on."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from audit.geometry import Point
+from audit.records import NoScale, PageKind
+from audit.scale import Pair, find_consensus
+
+MM = 25.4
+
+
+def pair(source, inches, *, view=1, factor=1.0, upright=False, print_factor=1.0, off=0.0):
+    """A printed size and its drawing, exact but for `off` mm of paper."""
+    drawn = inches * MM / factor * print_factor + off
+    return Pair(
+        source=source,
+        view=view,
+        dx=0.0 if upright else drawn,
+        dy=drawn if upright else 0.0,
+        real=inches * MM,
+        u_paper=0.005,
+        u_real=0.0,
+        tolerance=MM / 64,
+        middle=Point(10.0 * source, 0),
+    )
+
+
+def wrong(good, factor):
+    """The same drawing under another printed size."""
+    return Pair(**{**{f: getattr(good, f) for f in Pair.__slots__}, "real": good.real * factor})
+
+
+def consensus(pairs, *, page=PageKind.VECTOR, **more):
+    return find_consensus(pairs, page=page, floor=0.0, **more)
+
+
+SIZES = (1.25, 2.5, 3.375, 0.75, 4.0, 5.5, 2.0625, 1.875, 6.25, 3.0)
+
+
+def test_four_agreeing_sizes_fix_a_scale():
+    [view] = consensus([pair(k, SIZES[k], factor=2.0) for k in range(4)]).views
+    assert view.scale.x == pytest.approx(2.0, rel=1e-4)
+    assert (view.dimensions, view.agreeing) == (4, 4)
+
+
+def test_three_sizes_do_not():
+    [view] = consensus([pair(k, SIZES[k]) for k in range(3)]).views
+    assert isinstance(view.scale, NoScale)
+    assert "3 printed sizes" in view.scale.reason
+
+
+@pytest.mark.parametrize("slip", [2.0, 0.5, 25.4, 1 / 25.4, 1.3, 1.01])
+def test_a_wrong_size_moves_nothing(slip):
+    pairs = [pair(k, SIZES[k]) for k in range(6)]
+    pairs[2] = wrong(pairs[2], slip)
+    [view] = consensus(pairs).views
+    assert view.scale.x == pytest.approx(1.0, rel=1e-4)
+    assert view.agreeing == 5
+
+
+def test_two_of_five_wrong_is_still_a_third_too_many():
+    pairs = [pair(k, SIZES[k]) for k in range(5)]
+    pairs[1], pairs[3] = wrong(pairs[1], 1.2), wrong(pairs[3], 0.7)
+    [view] = consensus(pairs).views
+    assert isinstance(view.scale, NoScale)
+
+
+@pytest.mark.parametrize("share", [0.08, 0.2])
+def test_wrong_sizes_of_all_kinds_do_not_bias_the_scale(share):
+    rng, errors = np.random.default_rng(20), []
+    for _ in range(60):
+        pairs = []
+        for k in range(16):
+            good = pair(k, rng.integers(16, 400) / 64, upright=bool(k % 2), off=rng.normal(0, 0.05))
+            slip = rng.choice([2.0, 0.5, 25.4, 1 + 4 / 64 / (good.real / MM)])
+            pairs.append(wrong(good, slip) if rng.random() < share else good)
+        [view] = consensus(pairs).views
+        if not isinstance(view.scale, NoScale):
+            errors.append(math.log(view.scale.x))
+    assert len(errors) >= 50
+    assert abs(np.mean(errors)) < 2e-4
+    assert np.max(np.abs(errors)) < 3e-3
+
+
+def test_two_views_with_few_sizes_at_two_scales_are_told_apart():
+    pairs = [pair(k, SIZES[k], view=1) for k in range(3)]
+    pairs += [pair(10 + k, SIZES[k + 3], view=2, factor=2.0) for k in range(3)]
+    one, two = consensus(pairs).views
+    assert one.scale.x == pytest.approx(1.0, rel=2e-4)
+    assert two.scale.x == pytest.approx(2.0, rel=2e-4)
+
+
+def test_a_view_with_one_size_borrows_the_scale_it_agrees_with():
+    pairs = [pair(k, SIZES[k], view=1) for k in range(6)] + [pair(9, 2.25, view=2)]
+    _, two = consensus(pairs).views
+    assert two.scale.x == pytest.approx(1.0, rel=1e-3)
+
+
+def test_a_view_with_one_odd_size_is_not_scaled_rather_than_called_wrong():
+    pairs = [pair(k, SIZES[k], view=1) for k in range(6)] + [pair(9, 2.25, view=2, factor=1.7)]
+    _, two = consensus(pairs).views
+    assert isinstance(two.scale, NoScale)
+
+
+def test_views_without_sizes_share_the_only_scale_of_a_sheet():
+    pairs = [pair(k, SIZES[k]) for k in range(6)]
+    assert consensus(pairs).shared.x == pytest.approx(1.0, rel=1e-4)
+    mixed = pairs + [pair(10 + k, SIZES[k], view=2, factor=4.0) for k in range(6)]
+    assert isinstance(consensus(mixed).shared, NoScale)
+
+
+def test_a_vector_page_has_one_scale_both_ways_unless_each_has_six():
+    few = [pair(k, SIZES[k], upright=k % 2 == 0, print_factor=1.0) for k in range(8)]
+    few = [wrong(p, 1.004) if p.dx == 0 else p for p in few]
+    many = [pair(k, 1 + 0.37 * k, upright=k % 2 == 0) for k in range(16)]
+    many = [wrong(p, 1.004) if p.dx == 0 else p for p in many]
+    scale = consensus(many).views[0].scale
+    assert scale.y / scale.x == pytest.approx(1.004, abs=1e-4)
+    single = consensus(few).views[0].scale
+    assert isinstance(single, NoScale) or single.y == pytest.approx(single.x, rel=1e-4)
+
+
+def test_a_stretched_scan_gets_both_of_its_scales():
+    pairs = []
+    for k in range(12):
+        good = pair(k, 1 + 0.41 * k, upright=k % 2 == 0)
+        pairs.append(wrong(good, 1 / 1.013 if good.dy == 0 else 1 / 0.994))
+    scale = consensus(pairs, page=PageKind.SCAN).views[0].scale
+    assert (scale.x, scale.y) == pytest.approx((1 / 1.013, 1 / 0.994), rel=2e-4)
+    assert not scale.isotropic
+
+
+def test_a_size_is_judged_by_the_others_only():
+    pairs = [pair(k, SIZES[k]) for k in range(5)]
+    off = wrong(pairs[4], 1.002)  # stays inside the gate of a coarse view
+    found = consensus([*pairs[:4], off])
+    left = {x.dimension: x for x in found.left_out}
+    assert left[4].scale.x == pytest.approx(1.0, abs=1e-6)
+
+
+def test_guessed_paper_needs_more_witnesses():
+    pairs = [pair(k, SIZES[k]) for k in range(7)]
+    [view] = consensus(pairs, paper_known=False).views
+    assert isinstance(view.scale, NoScale)
+    [view] = consensus([*pairs, pair(8, 3.9)], paper_known=False).views
+    assert not isinstance(view.scale, NoScale)
+
+
+def test_no_sizes_no_views():
+    found = consensus([])
+    assert found.views == ()
+    assert isinstance(found.shared, NoScale)
+
+
+def test_decimals_count_their_last_place():
+    from dataclasses import replace
+
+    rounded = [replace(pair(k, round(SIZES[k] + 0.004, 1)), u_real=0.73) for k in range(5)]
+    [view] = consensus(rounded).views
+    assert math.sqrt(view.scale.covariance[0][0]) > 1e-3
+    assert Fraction(1, 2) == Fraction(view.agreeing, 10)

@@ -1,0 +1,232 @@
+"""Scales of whole sheets, and the findings that go with them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Point
+from audit.lengths import Length, Unit
+from audit.records import (
+    KnownSize,
+    NoScale,
+    PageKind,
+    ScaleFrom,
+    Settings,
+    Severity,
+    Statement,
+    StatementKind,
+    ViewKind,
+)
+from audit.scale import fix_scales
+from tests.checks.simulated import Plan, simulate
+
+VECTOR = PageKind.VECTOR
+
+
+def drawn(seed=1, **plan):
+    plan = {"page": VECTOR, "sigma": 0.01, "rounded": False, **plan}
+    return simulate(Plan(**plan), np.random.default_rng(seed))
+
+
+TITLE_BLOCK = Box(700, 590, 760, 600)
+
+
+def stated(factor, box=TITLE_BLOCK, text="SCALE"):
+    return Statement(sheet=1, kind=StatementKind.SCALE, text=text, box=box, factor=Fraction(factor))
+
+
+def fix(drawing, *, known=(), statements=(), sheet=None, settings=None):
+    return fix_scales(
+        sheet or drawing.sheet,
+        drawing.views,
+        dimensions=drawing.dimensions,
+        known_sizes=known,
+        statements=statements,
+        settings=settings,
+    )
+
+
+def codes(scaled):
+    return [f.code for f in scaled.findings]
+
+
+def known(a, b, inches):
+    return KnownSize(
+        sheet=1, a=Point(*a), b=Point(*b), length=Length(Fraction(inches), Unit.IN), u_ends=0.1
+    )
+
+
+def test_a_clean_sheet_at_its_stated_scale_has_nothing_to_tell():
+    scaled = fix(drawn(factors=(2.0,)), statements=[stated(2)])
+    assert codes(scaled) == []
+    [view] = scaled.views
+    assert (view.scale.drawn, view.scale.print_factor) == ("1:2", 1.0)
+    assert view.scale.source is ScaleFrom.CONSENSUS
+    assert scaled.compared == (stated(2),)
+
+
+def test_a_print_at_97_percent_is_told_once_for_three_views():
+    drawing = drawn(views=3, dimensions=24, stretch=(0.97, 0.97))
+    scaled = fix(drawing, statements=[stated(1)])
+    assert codes(scaled) == ["S102"]
+    assert "97.0%" in scaled.findings[0].text
+    assert scaled.findings[0].severity is Severity.NOTE
+    assert all(v.scale.print_factor == pytest.approx(0.97, abs=1e-3) for v in scaled.views)
+
+
+def test_letter_on_a4_is_recognised():
+    scaled = fix(drawn(stretch=(0.9727, 0.9727)), statements=[stated(1)])
+    assert "a Letter sheet fitted to A4" in scaled.findings[0].text
+
+
+def test_a_wrong_title_block_is_one_finding_not_one_a_view():
+    scaled = fix(drawn(views=3, dimensions=24, factors=(4.0,)), statements=[stated(2)])
+    assert codes(scaled) == ["S104"]
+    assert "1:2" in scaled.findings[0].text
+    assert "1:4" in scaled.findings[0].text
+    assert len(scaled.findings[0].places) == 3
+
+
+def test_a_view_at_half_size_without_saying_so_is_named():
+    scaled = fix(drawn(views=2, dimensions=16, factors=(1.0, 2.0)), statements=[stated(1)])
+    assert codes(scaled) == ["S106"]
+    assert "view 2" in scaled.findings[0].text.lower()
+    assert scaled.findings[0].severity is Severity.WARNING
+
+
+def test_a_view_that_states_its_own_scale_is_not_reproached():
+    drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
+    own = stated(2, box=Box(560, 400, 600, 410), text="SCALE 1:2")
+    scaled = fix(drawing, statements=[stated(1, box=Box(700, 615, 760, 620)), own])
+    assert codes(scaled) == []
+
+
+def test_views_at_two_scales_on_a_silent_sheet_are_a_note():
+    scaled = fix(drawn(views=2, dimensions=16, factors=(1.0, 2.0)))
+    assert codes(scaled) == ["S106"]
+    assert scaled.findings[0].severity is Severity.NOTE
+
+
+def test_a_stretched_scan_is_told():
+    drawing = drawn(page=PageKind.SCAN, dimensions=24, sigma=0.2, stretch=(1.013, 0.994))
+    scaled = fix(drawing)
+    assert "S105" in codes(scaled)
+    text = next(f.text for f in scaled.findings if f.code == "S105")
+    assert "too wide" in text
+    assert "1.9" in text
+
+
+def test_a_sheet_with_three_sizes_asks_for_a_known_size():
+    scaled = fix(drawn(dimensions=3))
+    assert codes(scaled) == ["S103"]
+    assert "known size" in scaled.findings[0].text
+    assert isinstance(scaled.views[0].scale, NoScale)
+
+
+def test_a_pictorial_view_has_no_scale_and_that_is_no_finding():
+    drawing = drawn(views=2, dimensions=16)
+    views = (drawing.views[0], replace(drawing.views[1], kind=ViewKind.PICTORIAL))
+    scaled = fix_scales(drawing.sheet, views, dimensions=drawing.dimensions)
+    assert isinstance(scaled.views[1].scale, NoScale)
+    assert codes(scaled) == []
+
+
+def test_a_known_size_rules_and_serves_views_without_sizes():
+    drawing = drawn(dimensions=2, views=3)
+    scaled = fix(drawing, known=[known((0, 0), (720, 0), 10), known((0, 0), (0, 504), 7)])
+    assert [v.scale.source for v in scaled.views] == [ScaleFrom.KNOWN] * 3
+    assert scaled.views[2].scale.x == pytest.approx(1.0, rel=1e-3)
+
+
+def test_a_dimension_given_as_known_size_does_not_vouch_for_itself():
+    drawing = drawn(dimensions=8)
+    chosen = drawing.dimensions[3]
+    size = KnownSize(
+        sheet=1,
+        a=chosen.ends[1].point,
+        b=chosen.ends[0].point,
+        length=chosen.printed,
+        u_ends=0.1,
+    )
+    scaled = fix(drawing, known=[size])
+    assert isinstance(scaled.judging_scale(chosen.id, scaled.views[0]).scale, NoScale)
+    other = drawing.dimensions[0]
+    assert not isinstance(scaled.judging_scale(other.id, scaled.views[0]).scale, NoScale)
+
+
+def test_a_known_size_that_the_printed_sizes_contradict_is_the_suspect():
+    drawing = drawn(dimensions=14)
+    scaled = fix(drawing, known=[known((0, 0), (720, 0), Fraction(103, 10))])
+    assert codes(scaled) == ["S101"]
+    assert "Check the known size" in scaled.findings[0].text
+    assert isinstance(scaled.views[0].scale, NoScale)
+
+
+def test_a_view_at_twice_the_known_scale_is_recognised():
+    drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
+    scaled = fix(drawing, known=[known((0, 0), (360, 0), 5)], statements=[stated(1)])
+    assert codes(scaled) == ["S106"]
+    assert scaled.views[1].scale.x == pytest.approx(2.0, rel=2e-3)
+
+
+def test_one_known_size_on_a_stretched_scan_lets_the_printed_sizes_tell_the_stretch():
+    drawing = drawn(page=PageKind.SCAN, dimensions=24, sigma=0.2, stretch=(1.013, 0.994))
+    across = known((100, 100), (100 + 8 * 200 * 1.013, 100), 8)
+    scaled = fix(drawing, known=[across])
+    [view] = scaled.views
+    assert view.scale.source is ScaleFrom.KNOWN
+    assert view.scale.x == pytest.approx(1 / 1.013, rel=5e-4)
+    assert view.scale.y == pytest.approx(1 / 0.994, rel=1.5e-3)
+    assert not view.scale.isotropic
+
+
+def test_scattered_sizes_are_a_view_not_to_scale():
+    drawing = drawn(dimensions=9)
+    rng = np.random.default_rng(3)
+    moved = []
+    for d in drawing.dimensions:
+        a, b = d.ends
+        f = rng.uniform(0.6, 1.6)
+        far = Point(
+            a.point.x + f * (b.point.x - a.point.x), a.point.y + f * (b.point.y - a.point.y)
+        )
+        moved.append(replace(d, ends=(a, replace(b, point=far))))
+    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=moved)
+    assert codes(scaled) == ["V101"]
+
+
+def test_other_sheets_are_passed_over():
+    drawing = drawn(dimensions=8)
+    elsewhere = [replace(d, sheet=2) for d in drawing.dimensions]
+    scaled = fix_scales(
+        drawing.sheet,
+        drawing.views,
+        dimensions=elsewhere,
+        known_sizes=[replace(known((0, 0), (72, 0), 1), sheet=2)],
+    )
+    assert isinstance(scaled.views[0].scale, NoScale)
+    assert fix_scales(replace(drawing.sheet, id=5), drawing.views).views == ()
+
+
+def test_unsure_readings_have_no_vote():
+    drawing = drawn(dimensions=8)
+    unsure = [replace(d, reading=replace(d.reading, confidence=0.5)) for d in drawing.dimensions]
+    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=unsure)
+    assert isinstance(scaled.views[0].scale, NoScale)
+    low = fix_scales(
+        drawing.sheet,
+        drawing.views,
+        dimensions=unsure,
+        settings=Settings(confidence_limit=0.4),
+    )
+    assert not isinstance(low.views[0].scale, NoScale)
+
+
+def test_findings_leave_unnumbered():
+    scaled = fix(drawn(stretch=(0.97, 0.97)))
+    assert scaled.findings
+    assert {f.id for f in scaled.findings} == {0}
