@@ -31,9 +31,9 @@ app = typer.Typer(
 
 
 def _register() -> None:
-    from audit.cli import commands  # noqa: PLC0415  # after `app` exists
+    from audit.cli.commands import register  # noqa: PLC0415  # after `app` exists
 
-    commands.register(app)
+    register(app)
 
 
 def run(arguments: list[str] | None = None) -> NoReturn:
@@ -58,28 +58,32 @@ def run_command(arguments: list[str] | None = None) -> int:
     _register()
     try:
         result = app(args=arguments, standalone_mode=False)
-    except click.exceptions.Exit as stop:
-        return stop.exit_code
-    except click.exceptions.Abort:
-        return EXIT_INTERRUPTED
-    except click.ClickException as wrong:
-        return _say(wrong.format_message(), "see plan-audit --help", EXIT_BAD_INPUT)
-    except AuditError as error:
-        return _say(error.problem, error.advice, error.exit_code)
-    except KeyboardInterrupt:
-        return _say("stopped", "nothing confirmed is lost", EXIT_INTERRUPTED)
-    except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  # until exit
-        return EXIT_INTERRUPTED
-    except MemoryError:
-        return _say("out of memory", "close other programs or lower the resolution", EXIT_BAD_INPUT)
-    except Exception as error:
-        if os.environ.get("PLAN_AUDIT_DEBUG"):
-            traceback.print_exc()
-        what = one_line(f"{type(error).__name__}: {error}")
-        advice = "this is a fault of the program; run again with PLAN_AUDIT_DEBUG=1 and report it"
-        return _say(f"internal error ({what})", advice, EXIT_INTERNAL)
+    except (Exception, KeyboardInterrupt) as error:
+        return _explain(error)
     return result if isinstance(result, int) else 0
+
+
+def _explain(error: BaseException) -> int:
+    """Say in one line what went wrong, and return the exit code for it."""
+    match error:
+        case click.exceptions.Exit():
+            return error.exit_code
+        case click.exceptions.Abort() | KeyboardInterrupt():
+            return _say("stopped", "nothing confirmed is lost", EXIT_INTERRUPTED)
+        case click.ClickException():
+            return _say(error.format_message(), "see plan-audit --help", EXIT_BAD_INPUT)
+        case AuditError():
+            return _say(error.problem, error.advice, error.exit_code)
+        case BrokenPipeError():
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads any more
+            return EXIT_INTERRUPTED
+        case MemoryError():
+            return _say("out of memory", "close other programs", EXIT_BAD_INPUT)
+    if os.environ.get("PLAN_AUDIT_DEBUG"):
+        traceback.print_exception(error)
+    what = one_line(f"{type(error).__name__}: {error}")
+    advice = "this is a fault of the program; run again with PLAN_AUDIT_DEBUG=1 and report it"
+    return _say(f"internal error ({what})", advice, EXIT_INTERNAL)
 
 
 def _say(problem: str, advice: str, code: int) -> int:

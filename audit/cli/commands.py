@@ -1,0 +1,129 @@
+"""The commands and their options; the work is done by the modules beside this one.
+
+Imports stand inside the functions: `plan-audit --help` must not wait for OpenCV.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Plans = Annotated[
+    list[Path],
+    typer.Argument(metavar="PLAN…", help="PDF, TIFF, PNG, JPEG, WebP or BMP; sheets of one plan."),
+]
+AuditPath = Annotated[Path, typer.Argument(metavar="AUDIT", help="An audit file.")]
+OutFile = Annotated[
+    Path, typer.Option("--output", "-o", metavar="FILE", help="Where to write; suffix says how.")
+]
+Known = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--known",
+        metavar='"4 in @ 2:x,y x,y"',
+        help="A known size: its length, and its two ends on a sheet, in the sheet's own frame.",
+    ),
+]
+Rectangle = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--rectangle",
+        metavar='"11 x 8.5 in @ 3:x,y x,y x,y x,y"',
+        help="A known rectangle on a photo: its corners clockwise from the top left.",
+    ),
+]
+Points = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--points",
+        metavar="CSV",
+        help="Placed points: sheet,kind,x1,y1,x2,y2[,x3,y3][,text] in the sheet's own frame.",
+    ),
+]
+Tolerance = Annotated[
+    str | None,
+    typer.Option(
+        "--tolerance",
+        metavar="1/64in",
+        help="The largest difference not worth a finding. Default: 1/64 in or 0.5 mm.",
+    ),
+]
+UnitName = Annotated[
+    str | None,
+    typer.Option("--unit", metavar="in|mm", help="What a bare number counts on these sheets."),
+]
+OutFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--out", metavar="DIR", help="Where results go; made if missing. Default: with the plan."
+    ),
+]
+JsonOut = Annotated[
+    str | None,
+    typer.Option("--json", metavar="FILE|-", help="Write the result as JSON; - for the terminal."),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add every command to the program, once."""
+    if not app.registered_commands:
+        app.command("check")(check)
+        app.command("markup")(markup)
+        app.command("table")(table)
+        app.command("demo")(demo)
+
+
+def check(  # noqa: PLR0917  # typer reads the options off the signature
+    plans: Plans,
+    known: Known = None,
+    rectangle: Rectangle = None,
+    points: Points = None,
+    tolerance: Tolerance = None,
+    unit: UnitName = None,
+    out: OutFolder = None,
+    json: JsonOut = None,
+) -> int:
+    """Audit plans: measure the drawing, read the print, list where they disagree."""
+    from audit.cli.checking import CheckOptions, run_check  # noqa: PLC0415
+
+    return run_check(
+        CheckOptions(
+            plans=tuple(plans),
+            known=tuple(known or ()),
+            rectangles=tuple(rectangle or ()),
+            points=tuple(points or ()),
+            tolerance=tolerance,
+            unit=unit,
+            out=out,
+            json=json,
+        )
+    )
+
+
+def markup(audit: AuditPath, output: OutFile) -> int:
+    """Write the marked-up PDF of an audit."""
+    from audit.cli.reports import run_markup  # noqa: PLC0415
+
+    return run_markup(audit, output)
+
+
+def table(audit: AuditPath, output: OutFile) -> int:
+    """Write the table of an audit as CSV, Markdown or JSON."""
+    from audit.cli.reports import run_table  # noqa: PLC0415
+
+    return run_table(audit, output)
+
+
+def demo(
+    out: OutFolder = None,
+    samples: Annotated[
+        Path | None,
+        typer.Option("--samples", metavar="DIR", help="The sample plan; default: sample_scans."),
+    ] = None,
+) -> int:
+    """Audit the sample plan and compare with what is known to be wrong in it."""
+    from audit.cli.demo import run_demo  # noqa: PLC0415
+
+    return run_demo(samples, out)
