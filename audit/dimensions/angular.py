@@ -37,7 +37,7 @@ def find_angles(ink: Ink, marks: Sequence[Mark]) -> list[Candidate]:
     for number, (centre, radius, arcs) in enumerate(_dimension_circles(ink.arcs)):
         stops = _stops(ink, centre, radius, arcs, marks)
         for first, second in _neighbours(stops):
-            candidate = _candidate(ink, (centre, radius), arcs, first, second, number)
+            candidate = _candidate(ink, (centre, radius), arcs, (first, second), number=number)
             if candidate is not None:
                 found.append(candidate)
     return found
@@ -136,11 +136,12 @@ def _candidate(
     ink: Ink,
     circle: tuple[Point, float],
     arcs: Sequence[Arc],
-    first: _Stop,
-    second: _Stop,
+    stops: tuple[_Stop, _Stop],
+    *,
     number: int,
 ) -> Candidate | None:
     centre, radius = circle
+    first, second = stops
     sweep = (second.turn - first.turn) % 360.0
     if first.way * second.way > 0:
         return None  # both point the same way round

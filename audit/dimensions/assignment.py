@@ -20,7 +20,7 @@ from audit.dimensions.candidates import ArcPlace, Candidate, TextPlace
 from audit.dimensions.ink import covered
 from audit.dimensions.texts import SizeText, TextForm
 
-MAX_ASIDE = 2.2  # letter heights between a text and the line it stands on
+MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
 MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
 NO_TEXT = 3.2  # cost of a candidate that stays without text
 WEAK = 2.0  # cost of a candidate with no strength, on top of its text

@@ -54,6 +54,10 @@ class Candidate:
         a leader and a chain may not.
     leader : bool
         Shown by a leader, not between two marks.
+    half : bool
+        Ends past a centre line; the second end is the first mirrored.
+    plain : bool
+        Has no marks; gives way to whatever has.
     alone : bool
         Strong enough to be reported when no text is found for it.
     wants : frozenset of str
@@ -71,6 +75,8 @@ class Candidate:
     claims: frozenset[tuple[object, ...]] = field(default_factory=frozenset)
     strokes: frozenset[int] = frozenset()
     leader: bool = False
+    half: bool = False
+    plain: bool = False
     alone: bool = False
     wants: frozenset[str]
     sweep: float | None = None

@@ -8,17 +8,24 @@ under the ends, how much of the line is drawn, and how alike the marks are, give
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import Crossing, find_crossing, meet_circle, on_arc, tip_end
-from audit.dimensions.ink import Ink, covered
+from audit.dimensions.ink import Ink, covered, merge_spans
+from audit.dimensions.leaders import leaders_from, tail_places
 from audit.dimensions.lines import MarkedLine, Place
 from audit.dimensions.terminators import Mark, MarkKind
+from audit.dimensions.texts import SizeText
 from audit.geometry import Point
 from audit.records import Arc, DimensionKind, End, EndKind
 
 MIN_LENGTH_PT = 1.5
+TEXT_ASIDE_PT = 12.0  # no text of a dimension is over 30 pt high
 INSIDE, OUTSIDE, EVEN = "inside", "outside", "even"
 ALIKE = 0.35  # relative difference in size of two marks of one dimension
 THROUGH_CENTRE_PT = 0.6
@@ -27,16 +34,41 @@ EXACT_END_PT = 1.2
 OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
 
 
-def find_linear(ink: Ink, lines: list[MarkedLine]) -> list[Candidate]:
-    """Candidates for distances, and for diameters drawn across their circle."""
+def find_linear(
+    ink: Ink, lines: list[MarkedLine], texts: Sequence[SizeText] = ()
+) -> list[Candidate]:
+    """Candidates for distances, and for diameters drawn across their circle.
+
+    `texts` only say where a line may be broken for one.
+    """
     found = []
+    places = np.array([t.line.centre for t in texts], float).reshape(-1, 2)
     for index, marked in enumerate(_settle_even_marks(lines)):
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
+        spans = [*marked.spans, *_text_spans(marked, texts, places)]
+        filled = merge_spans(np.array(spans, float).reshape(-1, 2), 0.3)
         for i, j in _pairs(marked, crossings):
-            candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]))
+            candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]), filled)
             if candidate is not None:
                 found.append(candidate)
     return found
+
+
+def _text_spans(
+    marked: MarkedLine, texts: Sequence[SizeText], places: NDArray[np.float64]
+) -> list[tuple[float, float]]:
+    """Stretches of a line where a text stands in its way, with the gap around it."""
+    if not len(places):
+        return []
+    line = marked.line
+    aside = np.abs(line.ux * (places[:, 1] - line.y) - line.uy * (places[:, 0] - line.x))
+    spans = []
+    for i in map(int, np.flatnonzero(aside < TEXT_ASIDE_PT)):
+        t = texts[i].line
+        if aside[i] < 0.4 * t.height:
+            along = [line.place(q)[0] for q in t.quad]
+            spans.append((min(along) - t.height, max(along) + t.height))
+    return spans
 
 
 def _settle_even_marks(lines: list[MarkedLine]) -> list[MarkedLine]:
@@ -136,6 +168,7 @@ def _candidate(
     marked: MarkedLine,
     at: tuple[int, int, int],
     crossings: tuple[Crossing | None, Crossing | None],
+    filled: list[tuple[float, float]],
 ) -> Candidate | None:
     index, i, j = at
     a, b = marked.places[i], marked.places[j]
@@ -150,7 +183,7 @@ def _candidate(
     if best is None:
         return None
     strength, left, right = best
-    drawn = covered(list(marked.spans), a.along, b.along) / (b.along - a.along)
+    drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
     if strength < 0.15:
         return None
@@ -167,8 +200,8 @@ def _candidate(
         ends=ends,
         line=(ends[0].point, ends[1].point),
         strength=strength,
-        places=(TextPlace(line=marked.line, low=a.along, high=b.along, ink=marked.spans),),
-        claims=_claims(index, i, j),
+        places=text_places_of(ink, marked, a.along, b.along),
+        claims=_claims(index, i, j) | _arrow_claims(left, right),
         strokes=_strokes_between(marked, a.along, b.along),
         alone=_stands_alone(left, right, crossings, drawn),
         wants=frozenset({"length", "diameter"}),
@@ -179,6 +212,18 @@ def _candidate(
 def _claims(index: int, i: int, j: int) -> frozenset[tuple[object, ...]]:
     """Stretches of the line between neighbouring places, so that no two dimensions overlap."""
     return frozenset(("stretch", index, k) for k in range(i, j))
+
+
+def _arrow_claims(*ends: tuple[str, Mark]) -> frozenset[tuple[object, ...]]:
+    """An arrowhead that points at the end of its own dimension belongs to that one alone."""
+    return frozenset(("arrow", id(mark)) for role, mark in ends if role == INSIDE)
+
+
+def text_places_of(ink: Ink, marked: MarkedLine, low: float, high: float) -> tuple[TextPlace, ...]:
+    """Text stands by the dimension line itself, or at the end of a leader that begins on it."""
+    own = TextPlace(line=marked.line, low=low, high=high, ink=marked.spans)
+    led = [p for one in leaders_from(ink, marked.line, low, high) for p in tail_places(one)]
+    return (own, *led)
 
 
 def _strokes_between(marked: MarkedLine, low: float, high: float) -> frozenset[int]:

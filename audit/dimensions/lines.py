@@ -25,7 +25,7 @@ SAME_LINE_DEG = 0.35
 MIN_TICK_PT, MAX_TICK_PT = 2.5, 22.0
 MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
 MIN_SHAFT_PT = 1.5
-FACING_DEG = 2.5
+FACING_DEG = 1.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +166,7 @@ def _lines_of_even_marks(ink: Ink, marks: list[Mark]) -> list[Line]:
 def _strokes_through(ink: Ink, p: Point, reach: float, but: frozenset[int]) -> list[Line]:
     lines = []
     for i in ink.near(p, reach):
-        if i in but or ink.lengths[i] < 2 * MIN_SHAFT_PT or ink.curved[i]:
+        if i in but or ink.lengths[i] < MIN_SHAFT_PT or ink.curved[i]:
             continue
         line = ink.line_of(i)
         along, aside = line.place(p)

@@ -8,12 +8,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
-from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.candidates import Candidate
 from audit.dimensions.crossings import on_arc
-from audit.dimensions.ink import Ink, Line
+from audit.dimensions.ink import Ink
+from audit.dimensions.leaders import (
+    MAX_BENDS,
+    Leader,
+    along_with,
+    follow,
+    next_stroke,
+    stretch,
+    text_places,
+    unit,
+)
 from audit.dimensions.linear import opposite_ends
 from audit.dimensions.lines import MarkedLine, find_shaft
 from audit.dimensions.terminators import Mark, MarkKind
@@ -27,23 +36,10 @@ AT_CENTRE_DEG = 7.0  # how far a leader may point past the centre
 AT_CENTRE_PT = 1.5
 BARE_REACH_PT = 8.0  # a leader without arrowhead may stop this short of the circle
 BARE_DEG = 12.0
-JOINED_PT = 1.0
-MAX_BENDS = 3
 MIN_LEADER_PT = 3.0
 MIN_RADIUS_PT = 1.0
 RING_PT = 4.0  # radius: terminators are smaller, holes seldom
 SHARED_STRENGTH = 0.95
-
-
-@dataclass(frozen=True, slots=True)
-class _Leader:
-    """A drawn path from its tip at a circle to its tail at the text."""
-
-    tip: Point
-    ux: float
-    uy: float
-    stretches: tuple[tuple[Line, float, float], ...]
-    strokes: frozenset[int]
 
 
 def find_radial(
@@ -121,10 +117,9 @@ def _stands_on(mark: Mark, arc: Arc) -> bool:
     )
 
 
-def _leader_through(ink: Ink, mark: Mark, arc: Arc) -> _Leader | None:
+def _leader_through(ink: Ink, mark: Mark, arc: Arc) -> Leader | None:
     """Find the line that ends in a dot or ring and runs to or from the centre of its circle."""
     reach = 1.6 * mark.size + 1.5
-    ux, uy = _unit(arc.centre, mark.point)
     for i in ink.near(mark.point, reach):
         if ink.lengths[i] < 1.0 or ink.curved[i] or i in mark.strokes:
             continue
@@ -137,7 +132,7 @@ def _leader_through(ink: Ink, mark: Mark, arc: Arc) -> _Leader | None:
             and near.distance(mark.point) < reach
             and tail.distance(arc.centre) > arc.radius
         ):
-            return _follow(ink, mark.point, (-ux, -uy), i, tail, mark.strokes)
+            return follow(ink, mark.point, i, tail, mark.strokes)
     return None
 
 
@@ -154,7 +149,7 @@ def _points_at(mark: Mark, arc: Arc) -> bool:
     )
 
 
-def _leader_of(ink: Ink, mark: Mark) -> _Leader | None:
+def _leader_of(ink: Ink, mark: Mark) -> Leader | None:
     """Follow the line behind (or through) an arrowhead to its tail."""
     shaft = find_shaft(ink, mark, behind=True)
     if shaft is None:
@@ -164,93 +159,17 @@ def _leader_of(ink: Ink, mark: Mark) -> _Leader | None:
     tail = ends[0] if back[0] > back[1] else ends[1]
     if max(back) < MIN_LEADER_PT:  # the line lies beyond the tip, across the circle
         return None
-    return _follow(ink, mark.point, (mark.ux, mark.uy), shaft, tail, mark.strokes)
+    return follow(ink, mark.point, shaft, tail, mark.strokes)
 
 
-def _follow(
-    ink: Ink,
-    tip: Point,
-    direction: tuple[float, float],
-    first: int,
-    tail: Point,
-    known: frozenset[int],
-) -> _Leader:
-    """Collect the stretches of a leader from its tip to its tail, over at most a few bends."""
-    strokes = {first, *known, *_along_with(ink, first)}
-    stretches = [_stretch(tip, tail)]
-    for _ in range(MAX_BENDS):
-        step = _next_stroke(ink, tail, strokes)
-        if step is None:
-            break
-        i, far = step
-        strokes.add(i)
-        stretches.append(_stretch(tail, far))
-        tail = far
-    return _Leader(tip, *direction, tuple(stretches), frozenset(strokes))
-
-
-def _along_with(ink: Ink, first: int) -> set[int]:
-    """Strokes that continue one in its own direction, end to end: one line drawn in pieces."""
-    line = ink.line_of(first)
-    which, pieces = ink.on_line(line)
-    low, high = 0.0, float(ink.lengths[first])
-    found = {first}
-    for _ in range(len(which)):
-        more = (pieces[:, 1] > low - JOINED_PT) & (pieces[:, 0] < high + JOINED_PT)
-        found = {int(i) for i in which[more]} | {first}
-        a, b = min(low, float(pieces[more, 0].min())), max(high, float(pieces[more, 1].max()))
-        if (a, b) == (low, high):
-            break
-        low, high = a, b
-    return found
-
-
-def _next_stroke(ink: Ink, tail: Point, known: set[int]) -> tuple[int, Point] | None:
-    """Find the one stroke that begins where a leader ends; `None` at a crossing of several."""
-    near = []
-    for i in ink.near(tail, JOINED_PT):
-        if i in known or ink.lengths[i] < 1.0:
-            continue
-        a, b = ink.end_points(i)
-        if a.distance(tail) < JOINED_PT:
-            near.append((i, b))
-        elif b.distance(tail) < JOINED_PT:
-            near.append((i, a))
-    return near[0] if len(near) == 1 else None
-
-
-def _stretch(a: Point, b: Point) -> tuple[Line, float, float]:
-    far = max(a.distance(b), 1e-6)
-    return Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far), 0.0, far
-
-
-def _places(leader: _Leader) -> tuple[TextPlace, ...]:
-    """Text stands on any stretch, or beyond the tail: on its shoulder or level beside it."""
-    places = [
-        TextPlace(line=line, low=low, high=high, ink=((low, high),))
-        for line, low, high in leader.stretches
-    ]
-    line, low, high = leader.stretches[-1]
-    places.append(TextPlace(line=line, low=low, high=high, ink=((low, high),), tail=True))
-    tail = line.at(high)
-    for ux, uy in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
-        if ux * line.ux + uy * line.uy > 0.05:
-            level = Line(tail.x, tail.y, ux, uy)
-            places.append(TextPlace(line=level, low=-0.5, high=0.0, ink=(), tail=True))
-    return tuple(places)
-
-
-def _candidates(arc: Arc, leader: _Leader, *, strength: float) -> list[Candidate]:
+def _candidates(arc: Arc, leader: Leader, *, strength: float) -> list[Candidate]:
     """Both ways to read a leader: the radius, or the diameter."""
-    places = _places(leader)
+    places = text_places(leader)
     claim = frozenset({("leader", min(leader.strokes))})
-    path = tuple(
-        [leader.tip, *(line.at(high) for line, _, high in leader.stretches)]
-    )
     radius = Candidate(
         kind=DimensionKind.RADIUS,
         ends=_radius_ends(arc, leader.tip),
-        line=path,
+        line=leader.path,
         strength=strength,
         places=places,
         claims=claim,
@@ -262,7 +181,7 @@ def _candidates(arc: Arc, leader: _Leader, *, strength: float) -> list[Candidate
     diameter = Candidate(
         kind=DimensionKind.DIAMETER,
         ends=opposite_ends(arc, leader.tip),
-        line=path,
+        line=leader.path,
         strength=strength if arc.sweep > 180.0 else 0.8 * strength,
         places=places,
         claims=claim,
@@ -301,8 +220,7 @@ def _strokes_at(ink: Ink, box: Box) -> list[int]:
     return [
         i
         for i in ink.near(box.centre, reach)
-        if ink.lengths[i] > MIN_LEADER_PT
-        and sum(box.contains(p) for p in ink.end_points(i)) == 1
+        if ink.lengths[i] > MIN_LEADER_PT and sum(box.contains(p) for p in ink.end_points(i)) == 1
     ]
 
 
@@ -315,16 +233,13 @@ def _walk_to_circle(
         arc = _aimed_at(path[-2], path[-1], rounds)
         if arc is not None:
             back = path[::-1]
-            ux, uy = _unit(path[-2], path[-1])
-            leader = _Leader(
+            leader = Leader(
                 back[0],
-                ux,
-                uy,
-                tuple(_stretch(a, b) for a, b in pairwise(back)),
-                frozenset(strokes | _along_with(ink, first)),
+                tuple(stretch(a, b) for a, b in pairwise(back)),
+                frozenset(strokes | along_with(ink, first)),
             )
             return _candidates(arc, leader, strength=0.75)
-        step = _next_stroke(ink, path[-1], strokes)
+        step = next_stroke(ink, path[-1], strokes)
         if step is None:
             break
         strokes.add(step[0])
@@ -332,14 +247,9 @@ def _walk_to_circle(
     return []
 
 
-def _unit(a: Point, b: Point) -> tuple[float, float]:
-    far = max(a.distance(b), 1e-9)
-    return (b.x - a.x) / far, (b.y - a.y) / far
-
-
 def _aimed_at(before: Point, tip: Point, rounds: Sequence[Arc]) -> Arc | None:
     """Find the circle whose rim a path ends at, on the way to its centre."""
-    ux, uy = _unit(before, tip)
+    ux, uy = unit(before, tip)
     best: tuple[float, Arc] | None = None
     for arc in rounds:
         dx, dy = arc.centre.x - tip.x, arc.centre.y - tip.y

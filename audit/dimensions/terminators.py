@@ -169,9 +169,7 @@ def _box(outline: Floats) -> Mark | None:
     if not (even and square and 2 * MIN_DOT_PT < float(sides.mean()) < 2 * MAX_DOT_PT):
         return None
     centre = outline.mean(axis=0)
-    return Mark(
-        kind=MarkKind.DOT, point=Point(*map(float, centre)), size=float(sides.mean())
-    )
+    return Mark(kind=MarkKind.DOT, point=Point(*map(float, centre)), size=float(sides.mean()))
 
 
 def _split_dots(paths: list[int], outlines: list[Floats]) -> list[Mark]:

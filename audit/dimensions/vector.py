@@ -6,6 +6,7 @@ has its text; the *crossing* under a mark is the extension line, outline or cent
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,13 +14,18 @@ import numpy as np
 
 from audit.dimensions.angular import find_angles
 from audit.dimensions.assignment import Match, assign_texts
+from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
+from audit.dimensions.half_views import find_half_dimensions
 from audit.dimensions.ink import Ink
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.ordinate import find_ordinates
+from audit.dimensions.plain_lines import find_plain
 from audit.dimensions.radial import find_radial
 from audit.dimensions.terminators import find_marks
 from audit.dimensions.texts import SizeText, TextForm, classify, read_text
+from audit.dimensions.views import lay_out
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, DimensionKind, VectorPage, View
@@ -51,17 +57,30 @@ def find_dimensions(
     ink = Ink(page)
     sized = [classify(t) for t in texts if t.visible]
     candidates = find_candidates(page, ink, sized)
-    matches = assign_texts(candidates, sized, upright=main_direction(texts, page.turn))
+    upright = main_direction(texts, page.turn)
+    matches = assign_texts(candidates, sized, upright=upright)
     kept = [m for m in matches if _holds(candidates[m.candidate], m)]
     dimensions = tuple(
         _dimension(number, candidates[m.candidate], sized, m, sheet=sheet, unit=unit)
         for number, m in enumerate(_in_reading_order(kept, candidates), 1)
     )
     used = {id(sized[m.text].line) for m in kept if m.text >= 0}
-    return FoundPage(
-        dimensions=dimensions,
-        leftover=tuple(t for t in texts if id(t) not in used),
+    leftover = tuple(t for t in texts if id(t) not in used)
+    layout = lay_out(
+        page,
+        ink,
+        dimensions,
+        [t for t in leftover if t.visible],
+        sheet=sheet,
+        upright=upright,
+        breaks=find_breaks(ink),
+        halves=frozenset(
+            number
+            for number, m in enumerate(_in_reading_order(kept, candidates), 1)
+            if candidates[m.candidate].half
+        ),
     )
+    return FoundPage(dimensions=layout.dimensions, leftover=leftover, views=layout.views)
 
 
 def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
@@ -69,9 +88,12 @@ def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> li
     marks = find_marks(page, ink)
     lines = find_marked_lines(ink, marks)
     return [
-        *find_linear(ink, lines),
+        *find_linear(ink, lines, texts),
         *find_radial(ink, marks, lines, texts),
         *find_angles(ink, marks),
+        *find_half_dimensions(ink, lines),
+        *find_plain(ink, marks, texts),
+        *find_ordinates(ink, texts),
     ]
 
 
@@ -134,4 +156,4 @@ def _score(candidate: Candidate, match: Match) -> float:
     if match.text < 0:
         return 0.5 * candidate.strength
     fit = max(0.0, 1.0 - match.cost / 8.0)
-    return round(candidate.strength**0.5 * fit, 3)
+    return round(math.sqrt(candidate.strength) * fit, 3)

@@ -73,12 +73,16 @@ HELD_OUT = (
     Style(name="small filled", arrow_size=0.06, height=0.08, width=13, beyond=0.03),
     Style(name="open above", arrow="open", unit="decimal", font="Courier", height=0.09),
     Style(name="large filled broken", arrow_size=0.18, above=0, unit="feet", texts="stack bare"),
-    Style(name="tick thick", arrow="architectural_tick", arrow_size=0.09, width=35, texts="stack bare"),
+    Style(
+        name="tick thick", arrow="architectural_tick", arrow_size=0.09, width=35, texts="stack bare"
+    ),
     Style(name="small ring", arrow="dot_smallblank", unit="mm", texts="characters"),
     Style(name="second origin", arrow="origin_indicator_2", arrow_size=0.09, unit="decimal"),
     Style(name="blunt filled", arrow="ez_arrow_filled", texts="words", unit="feet", height=0.1),
     Style(name="blunt blank broken", arrow="ez_arrow_blank", above=0, unit="mm", gap=0.07),
-    Style(name="tick level", tick=0.1, unit="decimal", horizontal=True, above=0, font="Times-Roman"),
+    Style(
+        name="tick level", tick=0.1, unit="decimal", horizontal=True, above=0, font="Times-Roman"
+    ),
     Style(name="filled level", horizontal=True, above=0, texts="stack bar", offset=0.03),
 )
 
