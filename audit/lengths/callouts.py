@@ -39,7 +39,7 @@ from audit.lengths.times import spell_counts, vary_leading_count, vary_times
 # Longest text tried as a callout, in characters. A four-line hole callout has about a hundred.
 MAX_CALLOUT_TEXT = 200
 # More unknown words than this, and the text is a sentence that happens to hold a size.
-_MOST_UNKNOWN = 4
+_MOST_UNKNOWN = 3
 # Whole numbers of more digits are telephone and part numbers.
 _LONG_NUMBER = re.compile(r"\d{7,}|(?<![\d.,/])0\d+(?![\d.,/'\"]|\d*[.,/'\"])")
 _PURPOSE = re.compile(r"\b(?:FOR|SEE|PER) .*", re.IGNORECASE)

@@ -143,7 +143,7 @@ class _Scan:
 
     def _read_bare(self, clause: list[Tree[Token]]) -> Iterator[StatementForm]:
         """Read a lone small whole number: an item number, unless it is a size."""
-        if len(self.pieces) != 1 or clause[0].data != "amount":
+        if len(self.pieces) != 1 or not has_form(clause, "amount"):
             return
         amounts = read_amounts(clause[0])
         if amounts and amounts[0].form is Form.INTEGER and amounts[0].unit is None:

@@ -115,8 +115,8 @@ def _vulgar(match: re.Match[str]) -> str:
 
 
 def _gap_before(match: re.Match[str]) -> str:
-    return " " if match.string[: match.start()][-1:].isdigit() else ""
+    return " " if match.string[: match.start()][-1:].isnumeric() else ""
 
 
 def _gap_after(match: re.Match[str]) -> str:
-    return " " if match.string[match.end() :][:1].isdigit() else ""
+    return " " if match.string[match.end() :][:1].isnumeric() else ""

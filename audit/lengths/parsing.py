@@ -218,7 +218,8 @@ def _parse_tree(spelled: str, text: str) -> Tree[Token]:
 
 def _not_a_length(error: UnexpectedInput, spelled: str, text: str) -> NotALength:
     """Say where reading stopped, in the text as it was given, and what could have stood there."""
-    at = getattr(error, "pos_in_stream", None)
+    ended = getattr(getattr(error, "token", None), "type", "") == "$END"
+    at = None if ended else getattr(error, "pos_in_stream", None)
     done = spelled if at is None or at < 0 else spelled[:at]
     place = _locate(text, sum(not c.isspace() for c in done))
     rest = text[place:].strip()

@@ -143,6 +143,8 @@ def _vary_commas(spelling: Spelling) -> Iterable[Spelling]:
     if one_each:
         rank = OPEN if all_grouped else AS_WRITTEN
         yield spelling.also(decimal, rank, "comma read as a decimal comma" if all_grouped else "")
+    if not (all_grouped or one_each):
+        yield spelling
 
 
 _MIXED_DASH = re.compile(r"(?<![\d./'-])(\d{1,4})( ?)-( ?)(\d+/\d+)(?!\d)")

@@ -16,8 +16,8 @@ _ANGLE = re.compile(rf" ?{NUMBER}°")
 _NUMBER = re.compile(rf" ?{NUMBER}(?!\d*X(?![A-Z]))", _I)
 _INTEGER = re.compile(r" ?\d+(?![\d./'])(?! ?\d+/)")
 _MORE_X = re.compile(rf' ?{NUMBER}["\w]* ?[X×](?![A-Z])', _I)
-# More places than this are drawn as a pattern, not counted at one callout; then X is "by".
-_MOST_PLACES = 50
+# More places than this are hardly counted at one callout (unless as ``36X R``): then X is "by".
+_MOST_PLACES = 24
 
 _WORDS = [
     "ONE",
@@ -102,17 +102,25 @@ def _choose(text: str, match: re.Match[str], *, chained: bool) -> _Choice:
     count = _COUNT_BEFORE.search(before)
     if count is None or int(count[1]) == 0 or _is_part_of_product(before, count):
         return _choose_behind(before, after)
+    return _choose_before(
+        int(count[1]), after, close=not count[2], chained=chained and match[0] == "×"
+    )
+
+
+def _choose_before(number: int, after: str, *, close: bool, chained: bool) -> _Choice:
+    """``6X R 3/8``, ``6 X 3/8``, ``2x4``, ``2 × 45°``: what stands behind the X decides."""
     if not _NUMBER.match(after):
         return _Choice(_COUNT)
-    close = not count[2]
     if _ANGLE.match(after):
         if close and after.startswith(" "):
             return _Choice(_COUNT, _BY, OPEN)
         return _Choice(_BY, _COUNT, OPEN)
-    if int(count[1]) > _MOST_PLACES or _MORE_X.match(after) or (chained and match[0] == "×"):
+    if chained or _MORE_X.match(after):
         return _Choice(_BY)
     if close and after.startswith(" "):
         return _Choice(_COUNT, _BY, FAR_FETCHED)
+    if number > _MOST_PLACES:
+        return _Choice(_BY)
     if close and _INTEGER.match(after):
         return _Choice(_BY, _COUNT, OPEN)
     return _Choice(_COUNT, _BY, OPEN)

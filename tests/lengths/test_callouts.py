@@ -1,0 +1,376 @@
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from audit.lengths import (
+    Callout,
+    CalloutKind,
+    CountForm,
+    Length,
+    Mark,
+    PrintedTolerance,
+    Style,
+    Unit,
+    describe_callout,
+    form_rows,
+    is_ambiguous,
+    is_size_like,
+    parse_callouts,
+    spell,
+)
+from audit.lengths import callouts as callouts_module
+from audit.lengths.callouts import MAX_CALLOUT_TEXT
+from audit.lengths.spellings import MAX_SPELLINGS
+from tests.lengths.strategies import shop_lengths
+
+
+def read(text: str, unit: Unit | None = Unit.IN) -> Callout:
+    found = parse_callouts(text, unit=unit)
+    assert found, f"no callout: {text}"
+    return found[0]
+
+
+def test_full_callout_is_taken_apart() -> None:
+    callout = read("6X R 3/8 TYP")
+    assert callout.text == "6X R 3/8 TYP"
+    assert callout.kind is CalloutKind.RADIUS
+    assert callout.size == Length(Fraction(3, 8), Unit.IN)
+    assert (callout.count, callout.count_form) == (6, CountForm.TIMES)
+    assert callout.marks == {Mark.TYPICAL}
+    assert not callout.unit_printed
+    assert not callout.reference
+
+
+def test_unit_comes_from_the_text_then_from_the_caller_and_is_never_guessed() -> None:
+    assert read("42 mm", Unit.IN).size == Length(Fraction(42), Unit.MM)
+    assert read("42", Unit.MM).size == Length(Fraction(42), Unit.MM)
+    bare = read("42", None)
+    assert bare.size is None
+    assert bare.remark == "no unit: the sheet must say what a number counts"
+    fraction = read("7/8", None)
+    assert fraction.size == Length(Fraction(7, 8), Unit.IN)
+    assert (fraction.unit_printed, fraction.remark) == (False, "fraction: inches")
+
+
+def test_a_unit_printed_once_holds_for_the_whole_callout() -> None:
+    assert read("25 x 50 mm").size == Length(Fraction(25), Unit.MM)
+    assert read('.500 ±.005"', Unit.MM).size == Length(Fraction(1, 2), Unit.IN)
+    mixed = read("1/2 x 13 mm")
+    assert (mixed.size, mixed.second) == (
+        Length(Fraction(1, 2), Unit.IN),
+        Length(Fraction(13), Unit.MM),
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "upper", "lower"),
+    [
+        ("2 1/4 ±1/64", "1/64", "-1/64"),
+        ("1.250 +.005 -.000", ".005", "0"),
+        ("1.250 +.005/-.002", ".005", "-.002"),
+        ("1.250\n+.005\n-.002", ".005", "-.002"),
+        ("1.250 -.002 +.005", ".005", "-.002"),
+        ("1.250 -.005", "0", "-.005"),
+    ],
+)
+def test_deviations_are_signed_and_exact(text: str, upper: str, lower: str) -> None:
+    tolerance = read(text).tolerance
+    assert tolerance == PrintedTolerance(upper=Fraction(upper), lower=Fraction(lower))
+
+
+@pytest.mark.parametrize("text", [".500/.495", ".505\n.485", ".500 - .490 DIA", ".490 TO .500"])
+def test_limits_give_their_mean_and_both_ends(text: str) -> None:
+    callout = read(text)
+    assert callout.size is not None
+    assert callout.tolerance is not None
+    ends = {
+        callout.size.value + callout.tolerance.upper,
+        callout.size.value + callout.tolerance.lower,
+    }
+    printed = {
+        Fraction(part) for part in text.replace("\n", " ").replace("/", " ").split() if "." in part
+    }
+    assert ends == printed
+    assert callout.step == Fraction(1, 1000)
+
+
+def test_minutes_beside_an_angle_are_minutes() -> None:
+    assert read("60° ±30'").tolerance == PrintedTolerance(
+        upper=Fraction(1, 2), lower=Fraction(-1, 2)
+    )
+
+
+def test_pair_that_converts_one_way_only_overrules_the_sheet() -> None:
+    for unit in (None, Unit.IN, Unit.MM):
+        callout = read("25.4 [1]", unit)
+        assert callout.size == Length(Fraction(127, 5), Unit.MM)
+        assert callout.alternate == Length(Fraction(1), Unit.IN)
+        assert callout.alternate.unit is Unit.IN
+        assert callout.unit_printed
+
+
+def test_pair_that_does_not_convert_is_kept_for_the_checks() -> None:
+    callout = read("3 1/2 [98.9 mm]")
+    assert callout.alternate == Length(Fraction("98.9"), Unit.MM)
+
+
+def test_enclosed_small_number_has_all_three_readings() -> None:
+    count, reference, second = parse_callouts("(2)", unit=Unit.IN)
+    assert (count.count, count.count_form, count.size) == (2, CountForm.PARENTHESES, None)
+    assert (reference.size, reference.reference) == (Length(Fraction(2), Unit.IN), True)
+    assert (second.size, second.alternate) == (None, Length(Fraction(2), Unit.MM))
+    assert is_ambiguous((count, reference, second))
+
+
+def test_fit_keeps_its_case_and_its_limits_are_not_invented() -> None:
+    callout = read("Ø25 H7/g6", Unit.MM)
+    assert (callout.fit, callout.tolerance, callout.kind) == ("H7/g6", None, CalloutKind.DIAMETER)
+    assert read("50 h7", Unit.MM).fit == "h7"
+    assert all(not c.fit for c in parse_callouts("2 R5", unit=Unit.MM))
+
+
+def test_boxed_number_is_basic_only_where_a_word_says_so() -> None:
+    assert Mark.BASIC not in read("[1.250]").marks
+    assert Mark.BASIC in read("[1.250] BSC").marks
+
+
+def test_bare_number_name_is_a_drill_or_a_screw() -> None:
+    drill, screw = parse_callouts("#10", unit=Unit.IN)
+    assert drill.size == Length(Fraction("0.1935"), Unit.IN)
+    assert screw.size == Length(Fraction("0.190"), Unit.IN)
+    assert is_ambiguous((drill, screw))
+    assert [c.drill for c in parse_callouts("#10 DRILL", unit=Unit.IN)] == ["10"]
+    assert [c.drill for c in parse_callouts("#10 SCREW", unit=Unit.IN)] == [""]
+
+
+def test_thread_name_fixes_its_unit_on_any_sheet() -> None:
+    assert read("1/4-20", Unit.MM).size == Length(Fraction(1, 4), Unit.IN)
+    metric = read("M6×1", Unit.IN)
+    assert metric.size == Length(Fraction(6), Unit.MM)
+    assert metric.thread is not None
+    assert metric.thread.pitch == Length(Fraction(1), Unit.MM)
+
+
+def test_second_feature_keeps_its_own_depth() -> None:
+    callout = read("Ø1/4 THRU ⌴ Ø1/2 ↧ 1/8")
+    [counterbore] = callout.further
+    assert callout.second is None
+    assert callout.marks == {Mark.THROUGH}
+    assert counterbore.second == Length(Fraction(1, 8), Unit.IN)
+    assert counterbore.marks == {Mark.COUNTERBORE, Mark.DEEP}
+
+
+def test_unknown_words_are_named_beside_a_clear_size() -> None:
+    assert read("FLANGE 3/8 R").remark == "not understood: FLANGE"
+    assert parse_callouts("FLANGE 3", unit=Unit.IN) == ()
+    assert parse_callouts("ONE MORE LONG WORDY TEXT ABOUT A 3/8 R", unit=Unit.IN) == ()
+
+
+def test_never_corrected_to_a_shop_fraction() -> None:
+    for text in ("3 5/7", "10 1/10", "2 3/65", ".3751", "7/63"):
+        callout = read(text)
+        whole, _, rest = text.rpartition(" ")
+        assert callout.size is not None
+        assert callout.size.value == Fraction(whole or 0) + Fraction(rest)
+
+
+@settings(max_examples=150)
+@given(
+    length=shop_lengths(),
+    style=st.sampled_from((Style.PLAIN, Style.FRACTION, Style.DECIMAL, Style.FEET)),
+    count=st.integers(2, 24),
+    sign=st.sampled_from(("R ", "Ø", "")),
+    tail=st.sampled_from(("", " TYP", " REF", " (TYP)", " MAX", " THRU")),
+)
+def test_what_is_put_into_a_callout_comes_out(
+    length: Length, style: Style, count: int, sign: str, tail: str
+) -> None:
+    callout = read(f"{count}X {sign}{spell(length, style=style)}{tail}")
+    assert callout.size == length
+    assert callout.count == count
+    assert callout.reference == (tail == " REF")
+    assert callout.kind.value.startswith({"R ": "radius", "Ø": "diameter", "": "distance"}[sign])
+
+
+_VARIANTS = (
+    ('"', "″"),
+    ('"', "”"),
+    ("'", "’"),
+    ("'", "′"),
+    ("Ø", "⌀"),
+    ("Ø", "φ"),
+    ("/", "⁄"),
+    ("-", "–"),
+    ("×", "✕"),
+    ("±", "+/-"),
+    ("°", "º"),
+    (" ", "  "),
+    (" ", "\u00a0"),
+    (" ", "\u2009"),
+)
+_CALLOUT_ROWS = [row for row in form_rows() if not row.is_statement]
+
+
+@pytest.mark.parametrize(("plain", "variant"), _VARIANTS)
+def test_look_alike_signs_and_spaces_change_no_reading(plain: str, variant: str) -> None:
+    changed = [row for row in _CALLOUT_ROWS if plain in row.text]
+    assert changed
+    for row in changed:
+        text = f" {row.text.replace(plain, variant)} "
+        again = [describe_callout(c) for c in parse_callouts(text, unit=row.unit)]
+        assert again == [describe_callout(c) for c in parse_callouts(row.text, unit=row.unit)]
+
+
+def test_small_letters_read_like_capitals_except_in_fits() -> None:
+    for row in _CALLOUT_ROWS:
+        if "fit" in " ".join(row.readings):
+            continue
+        lower = parse_callouts(row.text.lower(), unit=row.unit)
+        upper = parse_callouts(row.text.upper(), unit=row.unit)
+        assert [describe_callout(c).upper() for c in lower] == [
+            describe_callout(c).upper() for c in upper
+        ], row.text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "MARBLE LIFT",
+        "CAM",
+        "A",
+        "B-4",
+        "SECTION A-A",
+        "DETAIL B",
+        "SHEET 2 OF 3",
+        "12/25/1987",
+        "5-16-94",
+        "JAN 5, 1994",
+        "555-1234",
+        "(555) 123-4567",
+        "1-800-555-1234",
+        "5551234",
+        "ML-102",
+        "P/N 12-3456",
+        "007",
+        "7/0",
+        "1/4 1/2",
+        "3 1/2 1/4",
+        "1:2",
+        "SCALE 1/2",
+        "HALF SIZE",
+        "$3.50",
+        "AGES 3 AND UP",
+        "CUT SLOWLY",
+        "©1994",
+        "v1.2.3",
+        "10:30 AM",
+        "50%",
+        "((((((3",
+        "3))",
+        "×",
+        "± ±",
+    ],
+)
+def test_what_is_no_callout_has_no_reading(text: str) -> None:
+    assert parse_callouts(text, unit=Unit.IN) == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['3 9/32"', "Ø.250 THRU", "R 3/8 (TYP)", "(X2)", "42", "1'-6", '"', "EQ SP", "DO", "#10 DRILL",
+     "ABOUT 3/8 OR SO WHERE MARKED", "± 1/16", "60°", "1 1/2 R 1/8", "Q3/8?", "7/16 something"],
+)  # fmt: skip
+def test_texts_that_could_be_sizes_are_accounted_for(text: str) -> None:
+    assert is_size_like(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["SECTION A-A", "MARBLE LIFT", "TYP", "SHEET 2 OF 3", "12/25/1987", "555-1234", "SCALE 1:2",
+     "ML-102", "B-4", "", "HALF SIZE", "THE BIG RED HANDLE"],
+)  # fmt: skip
+def test_texts_that_are_plainly_something_else_are_not(text: str) -> None:
+    assert not is_size_like(text)
+
+
+HOSTILE = [
+    "(" * 190,
+    "1 " * 95,
+    "1/2 x " * 30,
+    "R" * 190,
+    "((1)" * 45,
+    "1,250" * 38,
+    "X" * 190,
+    "9" * 190,
+    "1-" * 95,
+    "1'-" * 60,
+    "1x1X" * 45,
+    "+1-1" * 45,
+    "1/1" * 60,
+    "(" * 90 + "1" + ")" * 90,
+    "1-1/2 " * 30,
+    "\n".join(["1-1/2 x 11/16"] * 14),
+]
+
+
+@pytest.mark.parametrize("text", HOSTILE, ids=lambda t: t[:8])
+def test_hostile_text_is_answered_at_once(text: str) -> None:
+    parse_callouts("3/8", unit=Unit.IN)
+    begun = time.perf_counter()
+    found = parse_callouts(text, unit=Unit.IN)
+    assert time.perf_counter() - begun < 0.5
+    assert len(found) <= 3 * MAX_SPELLINGS
+
+
+def test_text_over_the_limit_is_no_callout() -> None:
+    assert parse_callouts("3/8 " + " " * MAX_CALLOUT_TEXT, unit=Unit.IN) == ()
+    assert parse_callouts("R 3/8 " * 1_000_000, unit=Unit.IN) == ()
+    assert not is_size_like("the " * 1_000_000)
+
+
+@settings(max_examples=200)
+@given(st.text(max_size=80) | st.text("0123456789/ '\"-.,°xXRØ()[]#+±TYPDIA\n", max_size=40))
+def test_any_text_is_answered_without_an_error(text: str) -> None:
+    for unit in (Unit.IN, None):
+        found = parse_callouts(text, unit=unit)
+        assert [c.rank for c in found] == sorted(c.rank for c in found)
+        assert not found or found[0].rank == 0
+
+
+def _seconds(text: str) -> float:
+    times = []
+    for _ in range(5):
+        callouts_module._parse.cache_clear()
+        begun = time.perf_counter()
+        parse_callouts(text, unit=Unit.IN)
+        times.append(time.perf_counter() - begun)
+    return min(times)
+
+
+def test_time_grows_no_faster_than_the_text() -> None:
+    unit = "Ø1/2 ↧ 1/4 ⌴ "
+    short, long = unit * 3, unit * 12
+    _seconds(long)
+    # four times the text; sixteen times the time would be quadratic
+    assert _seconds(long) < 10 * _seconds(short)
+
+
+def test_callouts_are_read_in_well_under_two_milliseconds() -> None:
+    texts = [row.text for row in _CALLOUT_ROWS]
+    for text in texts:
+        parse_callouts(text, unit=Unit.IN)
+    assert statistics.median(_seconds(text) for text in texts) < 0.002
+
+
+def test_importing_the_layer_loads_no_parser_library() -> None:
+    code = "import sys, audit.lengths; sys.exit('lark' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
