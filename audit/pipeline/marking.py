@@ -7,11 +7,20 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
+import cv2
+import numpy as np
+
 from audit.errors import NotReadable
-from audit.isolation import open_document
-from audit.records import Audit, SourceFile
-from audit.report import plan_markup
+from audit.reading.near import find_ink
+from audit.records import Audit, Sheet, SourceFile
+from audit.report import Ink, plan_markup
+from audit.report.seen import see_page
+from audit.sheets import LoadedPlan, load_plan
 from audit.store import AuditFile
+
+INK_STEP_PT = 1.0  # of the map of what is drawn where; a tenth of a mark
+INK_DPI = 100.0  # fine enough that a hairline still counts
+PT_PER_MM = 72 / 25.4
 
 
 def mark_up_files(audit: Audit, plans: Sequence[Path], target: Path) -> tuple[str, ...]:
@@ -37,8 +46,46 @@ def mark_up_files(audit: Audit, plans: Sequence[Path], target: Path) -> tuple[st
     sources = tuple(SourceFile(digest=_digest(path), path=path.resolve()) for path in plans)
     if not sources:
         raise NotReadable("the audit has no plan to mark up", advice="check it again with its plan")
-    with open_document(sources[0].path) as document:
-        return document.mark_up(plan_markup(audit), target, sources=sources)
+    with load_plan(plans) as plan:
+        ink = {
+            sheet.id: see_ink(plan, opened, sheet)
+            for sheet in audit.sheets
+            for opened in plan.sheets
+            if (opened.digest, opened.page) == (sheet.digest, sheet.page)
+        }
+        document = plan.document(plan.sheets[0])
+        return document.mark_up(plan_markup(audit, ink=ink), target, sources=sources)
+
+
+def see_ink(plan: LoadedPlan, opened: Sheet, sheet: Sheet) -> Ink:
+    """Map what is drawn where on a sheet as it is seen, so that marks keep off it.
+
+    Parameters
+    ----------
+    plan : LoadedPlan
+    opened : Sheet
+        As the plan has it.
+    sheet : Sheet
+        The same one in the audit.
+
+    Returns
+    -------
+    Ink
+    """
+    image = plan.gray(opened, dpi=None if opened.stated_dpi else INK_DPI)
+    seen = see_page(sheet)
+    size = (max(1, round(seen.width / INK_STEP_PT)), max(1, round(seen.height / INK_STEP_PT)))
+    to_seen = image.to_frame.then(seen.from_frame).matrix
+    fineness = float(np.sqrt(abs(np.linalg.det(to_seen[:2, :2])))) / INK_STEP_PT
+    shrunk = cv2.resize(
+        image.pixels, None, fx=min(1.0, 2 * fineness), fy=min(1.0, 2 * fineness),
+        interpolation=cv2.INTER_AREA,
+    )  # fmt: skip
+    back = np.diag([1 / min(1.0, 2 * fineness)] * 2 + [1.0])
+    matrix = np.diag([1 / INK_STEP_PT] * 2 + [1.0]) @ to_seen @ back
+    inked = find_ink(np.asarray(shrunk, np.uint8), scale=PT_PER_MM * 2)
+    mapped = cv2.warpAffine(inked, matrix[:2], size, flags=cv2.INTER_LINEAR)
+    return Ink.of(np.asarray(mapped) > 40, step=INK_STEP_PT)
 
 
 def mark_up_audit(file: AuditFile, target: Path) -> tuple[str, ...]:

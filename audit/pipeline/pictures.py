@@ -47,18 +47,18 @@ def find_on_picture(
     findings : tuple of Finding
         D103 where nothing here can read pictures.
     """
-    silent = [d for d in placed if d.reading is None]
-    if not silent or sheet.kind is PageKind.EMPTY:
+    if not placed or sheet.kind is PageKind.EMPTY:
         return tuple(placed), (), ()
     readers = _readers()
-    if not readers:
-        return tuple(placed), (), (_no_reader(sheet),)
     ground = prepare_ground(plan, sheet)
     read = tuple(
-        d if d.reading is not None else _read(ground, d, readers, turn=sheet.turn, unit=unit)
+        _read(ground, d, readers, turn=sheet.turn, unit=unit)
+        if d.reading is None
+        else _find_typed(ground, d, d.reading, turn=sheet.turn)
         for d in placed
     )
-    return read, (), ()
+    silent = any(d.reading is None for d in placed)
+    return read, (), (_no_reader(sheet),) if silent and not readers else ()
 
 
 @cache
@@ -74,14 +74,34 @@ def _read(
     turn: int,
     unit: Unit | None,
 ) -> Dimension:
-    ends = [ground.from_frame.apply(end.point) for end in dimension.ends]
-    spots = find_text_near(
-        ground.image.pixels, ends[0], ends[-1], px_per_mm=ground.px_per_mm, turn=turn
-    )
+    spots = _spots(ground, dimension, turn=turn)
     readings = [r for spot in spots if (r := _read_spot(ground, spot, readers, unit=unit))]
     if not readings:
         return dimension
     return replace(dimension, reading=max(readings, key=_worth))
+
+
+def _find_typed(
+    ground: SnapGround, dimension: Dimension, typed: Reading, *, turn: int
+) -> Dimension:
+    """Give a typed text the place of the printed one, so that marks keep off it."""
+    spots = _spots(ground, dimension, turn=turn)
+    if not spots:
+        return dimension
+    box = _in_frame(ground, spots[0])
+    return replace(dimension, reading=replace(typed, box=box, angle=spots[0].angle))
+
+
+def _spots(ground: SnapGround, dimension: Dimension, *, turn: int) -> tuple[TextSpot, ...]:
+    ends = [ground.from_frame.apply(end.point) for end in dimension.ends]
+    return find_text_near(
+        ground.image.pixels, ends[0], ends[-1], px_per_mm=ground.px_per_mm, turn=turn
+    )
+
+
+def _in_frame(ground: SnapGround, spot: TextSpot) -> Box:
+    to_frame = ground.image.to_frame
+    return Box.around([to_frame.apply(corner) for corner in spot.box.corners])
 
 
 def _worth(reading: Reading) -> tuple[bool, float]:
@@ -94,9 +114,7 @@ def _read_spot(
     votes: list[Candidate] = []
     for reader in readers:
         votes += reader.read([spot.crop])[0]
-    to_frame = ground.image.to_frame
-    box = Box.around([to_frame.apply(corner) for corner in spot.box.corners])
-    return vote(votes, box=box, angle=spot.angle, unit=unit)
+    return vote(votes, box=_in_frame(ground, spot), angle=spot.angle, unit=unit)
 
 
 def _no_reader(sheet: Sheet) -> Finding:
