@@ -28,6 +28,7 @@ from audit.errors import CannotWrite, Damaged, Encrypted, NotReadable
 from audit.isolation.active_content import find_active_content, strip_active_content
 from audit.isolation.annotations import draw_sheet, link_findings
 from audit.isolation.findings_pages import FindingsPages, set_findings_pages
+from audit.isolation.layers import list_layers, mark_layers
 from audit.isolation.page_frame import read_page_frame
 from audit.isolation.picture_pages import add_picture_page
 from audit.records import Frame, MarkedSheet, MarkupPlan, SourceFile
@@ -145,8 +146,7 @@ def _open_pdf(path: Path) -> Any:
 def _open_copy(path: Path, made: Path) -> tuple[Any, tuple[str, ...], bool]:
     """Copy the one PDF and open the copy; whether it may be written incrementally."""
     shutil.copyfile(path, made)
-    doc = _open_pdf(made)
-    remarks = _strip(doc, path.name)
+    doc, remarks = _strip(_open_pdf(made), path.name)
     plain = not remarks and not doc.is_repaired and not doc.is_encrypted
     return (
         doc,
@@ -155,12 +155,11 @@ def _open_copy(path: Path, made: Path) -> tuple[Any, tuple[str, ...], bool]:
     )
 
 
-def _strip(doc: Any, name: str) -> tuple[str, ...]:
+def _strip(doc: Any, name: str) -> tuple[Any, tuple[str, ...]]:
     found = find_active_content(doc)
     if not found:
-        return ()
-    strip_active_content(doc)
-    return (f"{name} carried {_join(found)}; this copy does not.",)
+        return doc, ()
+    return strip_active_content(doc), (f"{name} carried {_join(found)}; this copy does not.",)
 
 
 def _join(words: tuple[str, ...]) -> str:
@@ -177,12 +176,14 @@ def _merge(paths: tuple[Path, ...], plan: MarkupPlan) -> tuple[Any, tuple[str, .
             add_picture_page(doc, sheet, path=path)
             continue
         if path not in opened:
-            opened[path] = _open_pdf(path)
-            remarks.extend(_strip(opened[path], path.name))
+            opened[path], told = _strip(_open_pdf(path), path.name)
+            remarks.extend(told)
+            mark_layers(opened[path])
         number = sheet.page - 1
         doc.insert_pdf(opened[path], from_page=number, to_page=number, final=False)
     for source in opened.values():
         source.close()
+    list_layers(doc)
     return doc, tuple(remarks)
 
 
@@ -228,9 +229,8 @@ def _save(doc: Any, made: Path, *, incremental: bool) -> None:
     if incremental:
         doc.save(str(made), incremental=True, encryption=pymupdf.PDF_ENCRYPT_KEEP, deflate=True)
         return
-    data = doc.tobytes(garbage=3, deflate=True, encryption=pymupdf.PDF_ENCRYPT_KEEP)
-    doc.close()
-    made.write_bytes(data)
+    # The document may still be reading the file that is replaced here.
+    made.write_bytes(doc.tobytes(garbage=3, deflate=True, encryption=pymupdf.PDF_ENCRYPT_KEEP))
 
 
 @contextmanager

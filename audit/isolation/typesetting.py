@@ -45,11 +45,16 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Part:
-    """Piece of a word: a run of glyphs, or a fraction with numerator and denominator."""
+    """Piece of a word: a run of glyphs, or a fraction.
+
+    A fraction has its numerator in `text`, its denominator in `under`, and in `whole` the whole
+    number before it.
+    """
 
     text: str
     style: Piece
     under: str = ""
+    whole: str = ""
     width: float = 0.0
 
 
@@ -135,21 +140,34 @@ class Typesetter:
         small = Piece(
             text="", size=size * FRACTION_SIZE, bold=style.bold, colour=style.colour, plain=True
         )
-        axis, left, inner = y - AXIS * size, x + FRACTION_SIDE * size, part.width
-        inner -= 2 * FRACTION_SIDE * size
-        # Copied or searched, a stacked fraction reads as 3/8.
-        actual = f" {part.text}/{part.under}".encode("utf-16-be").hex()
-        self._put(f"/Span <</ActualText <feff{actual}>>> BDC")
+        before = self.measure(part.whole, size=size, bold=style.bold) if part.whole else 0.0
+        axis, left = y - AXIS * size, x + before + FRACTION_SIDE * size
+        inner = part.width - before - 2 * FRACTION_SIDE * size
         figure = FIGURE_HEIGHT * small.size
-        for text, base in (
-            (part.text, axis - BAR_GAP * size),
-            (part.under, axis + BAR_GAP * size + figure),
-        ):
-            wide = self.measure(text, size=small.size, bold=style.bold)
-            self.show(left + (inner - wide) / 2, base, text, style=small)
+        # Readers that know ActualText take it; for the others a space and a slash stand there
+        # unseen, so that a stacked fraction reads 3 3/8 and never 33 8.
+        actual = f"{part.whole} {part.text}/{part.under}".strip().encode("utf-16-be").hex()
+        self._put(f"/Span <</ActualText <feff{actual}>>> BDC")
+        if part.whole:
+            self.show(x, y, part.whole, style=style)
+        over = self._centre(part.text, left, inner, small)
+        under = self._centre(part.under, left, inner, small)
+        self._unseen(" ", left, y, small)
+        self.show(over, axis - BAR_GAP * size, part.text, style=small)
+        self._unseen("/", left + inner / 2, y, small)
+        self.show(under, axis + BAR_GAP * size + figure, part.under, style=small)
         self._put("EMC")
         self.rule(left, axis, left + inner, axis, colour=style.colour, width=BAR * size)
         return x + part.width
+
+    def _centre(self, text: str, left: float, width: float, style: Piece) -> float:
+        return left + (width - self.measure(text, size=style.size, bold=style.bold)) / 2
+
+    def _unseen(self, text: str, x: float, y: float, style: Piece) -> None:
+        """Write text that is read but not seen (render mode 3)."""
+        self._put("3 Tr")
+        self.show(x, y, text, style=style)
+        self._put("0 Tr")
 
     def break_lines(self, pieces: Iterable[Piece], width: float) -> list[list[_Word]]:
         """Break pieces into lines no wider than `width`; a longer word is cut."""
@@ -183,9 +201,8 @@ class Typesetter:
         last = 0
         for match in () if piece.plain else _FRACTION.finditer(chunk):
             whole, over, under = match.groups()
-            before = chunk[last : match.start()] + (whole or "")
-            parts += self._run(before, piece)
-            parts.append(self._fraction(over, under, piece))
+            parts += self._run(chunk[last : match.start()], piece)
+            parts.append(self._fraction(whole or "", over, under, piece))
             last = match.end()
         return parts + self._run(chunk[last:], piece)
 
@@ -195,11 +212,12 @@ class Typesetter:
         wide = self.measure(text, size=piece.size, bold=piece.bold)
         return [_Part(text=text, style=piece, width=wide)]
 
-    def _fraction(self, over: str, under: str, piece: Piece) -> _Part:
+    def _fraction(self, whole: str, over: str, under: str, piece: Piece) -> _Part:
         small = piece.size * FRACTION_SIZE
         inner = max(self.measure(t, size=small, bold=piece.bold) for t in (over, under))
         wide = inner + 2 * FRACTION_SIDE * piece.size + 0.08 * piece.size
-        return _Part(text=over, under=under, style=piece, width=wide)
+        wide += self.measure(whole, size=piece.size, bold=piece.bold) if whole else 0.0
+        return _Part(text=over, under=under, whole=whole, style=piece, width=wide)
 
     def _split_long(self, word: _Word, width: float) -> list[_Word]:
         """Cut a word that is wider than a whole line (a long file name)."""
