@@ -35,6 +35,7 @@ GATE = 3.5  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
 MOST_SCATTER = 2.0  # of what is expected; a view that scatters more has no scale, not a wide one
 ROUNDS = 4
+LEAST_FOR_SCATTER = 8  # below, a view shares the scatter of its sheet
 LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
 NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
 VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
@@ -321,7 +322,7 @@ def _scatters(
     alone = sheet.drafting_without.copy()
     for m in members:
         inside = np.array([p.view == m.view for p in pairs])
-        if np.count_nonzero(use[inside]) <= LEAST_DIMENSIONS:
+        if np.count_nonzero(use[inside]) < LEAST_FOR_SCATTER:
             continue
         own = [p for p in pairs if p.view == m.view]
         part = drafting_scatter(

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from audit.lengths import CalloutKind, Length, Mark, Unit
+from audit.lengths import Callout, CalloutKind, Length, Mark, Unit
 from audit.records import (
     Dimension,
     DimensionKind,
@@ -22,6 +22,7 @@ from audit.uncertainty import MEASURABLE
 
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
 LEAST_SAGITTA_PX = 5.0
+NO_UNIT = "no unit"  # as the callout grammar remarks
 
 # A size with one of these words need not be what the drawing shows.
 NOT_A_DRAWN_SIZE = {
@@ -99,15 +100,7 @@ def why_not_read(dimension: Dimension, settings: Settings) -> str | None:
         return unsure
     if reading.callout is None:
         return f"“{reading.text}” was not understood as a size"
-    if reading.callout.ditto:
-        return "it repeats another size (ditto)"
-    if reading.callout.size is None:
-        return f"“{reading.text}” gives no size to compare"
-    if (reading.callout.size.unit is Unit.DEG) != (dimension.kind is DimensionKind.ANGLE):
-        return "the text and the drawing are not the same kind of size"
-    if reading.callout.size.value <= 0:
-        return "a size of nothing cannot be compared"
-    return None
+    return _why_no_size(reading.callout, angle=dimension.kind is DimensionKind.ANGLE)
 
 
 def printed_size(dimension: Dimension, settings: Settings) -> Length | None:
@@ -153,6 +146,21 @@ def size_of_ends(dimension: Dimension) -> float:
     if dimension.kind is DimensionKind.DIAMETER and says in radii:
         return 2.0
     return 0.5 if dimension.kind is DimensionKind.RADIUS and says in diameters else 1.0
+
+
+def _why_no_size(callout: Callout, *, angle: bool) -> str | None:
+    """Tell why an understood callout gives nothing to compare."""
+    if callout.ditto:
+        return "it repeats another size (ditto)"
+    if callout.size is None:
+        if NO_UNIT in callout.remark:
+            return "its unit is not known; say what unit the plan is in"
+        return f"“{callout.text}” gives no size to compare"
+    if (callout.size.unit is Unit.DEG) != angle:
+        return "the text and the drawing are not the same kind of size"
+    if Mark.EQUALLY_SPACED in callout.marks and (callout.count or callout.total):
+        return "whether its line spans one step or all of them is not known"
+    return None if callout.size.value > 0 else "a size of nothing cannot be compared"
 
 
 def _why_unsure(reading: Reading, settings: Settings) -> str | None:

@@ -21,6 +21,7 @@ from audit.records import (
     End,
     EndKind,
     Frame,
+    KnownSize,
     NoScale,
     PageKind,
     ReadBy,
@@ -246,3 +247,20 @@ def _angle(plan, number, view, *, dpi, extra, rng):
         reading=reading_of(Length(printed, Unit.DEG), kind=CalloutKind.ANGLE),
     )
     return dimension, true
+
+
+def known_sizes(plan: Plan, rng: np.random.Generator, *, u_ends: float) -> tuple[KnownSize, ...]:
+    """Give a ruler across and one upright, as a person would click them."""
+    dpi = 72.0 if plan.page is PageKind.VECTOR else plan.dpi
+    sizes = []
+    for direction, inches in ((0.0, 8), (90.0, 6)):
+        c, s = math.cos(math.radians(direction)), math.sin(math.radians(direction))
+        start = (0.5 * dpi, 0.5 * dpi)
+        end = (start[0] + inches * dpi * c, start[1] + inches * dpi * s)
+        a, b = (
+            _jitter(_on_paper(plan, p, 1.0), u_ends, direction + plan.turn_deg, rng)
+            for p in (start, end)
+        )
+        length = Length(Fraction(inches * plan.factors[0]).limit_denominator(64), Unit.IN)
+        sizes.append(KnownSize(sheet=1, a=a, b=b, length=length, u_ends=u_ends))
+    return tuple(sizes)
