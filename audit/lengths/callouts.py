@@ -42,6 +42,8 @@ MAX_CALLOUT_TEXT = 200
 _MOST_UNKNOWN = 3
 # Whole numbers of more digits are telephone and part numbers.
 _LONG_NUMBER = re.compile(r"\d{7,}|(?<![\d.,/])0\d+(?![\d.,/'\"]|\d*[.,/'\"])")
+# A letter stuck to a fraction names something (G1/4 is a pipe); R and C are signs.
+_STUCK_LETTER = re.compile(r"(?<![A-Z])[ABDE-QS-Z]\d+/\d", re.IGNORECASE)
 _PURPOSE = re.compile(r"\b(?:FOR|SEE|PER) .*", re.IGNORECASE)
 # Words of notes, titles and parts lists; a text that has one is read by `parse_statements`.
 _NOTE_WORDS = re.compile(
@@ -131,7 +133,8 @@ _SIZE_IN_WORDS = re.compile(
 
 @lru_cache(maxsize=4096)
 def _parse(text: str, unit: Unit | None) -> tuple[Callout, ...]:
-    if not text or _LONG_NUMBER.search(text) or _NOTE_WORDS.search(_PURPOSE.sub("", text)):
+    named = _LONG_NUMBER.search(text) or _STUCK_LETTER.search(text)
+    if not text or named or _NOTE_WORDS.search(_PURPOSE.sub("", text)):
         return ()
     found: dict[Callout, Callout] = {}
     for spelling in _spell_out(text, unit):
@@ -171,7 +174,7 @@ _PHRASES = tuple(
     for pattern, plain in (
         # a label of a table of sizes: A = 3/8; D = and R = are signs, t = a thickness
         (r"^D ?= ?(?=[\d.])", "Ø"),
-        (r"^R ?= ?(?=[\d.])", "R "),
+        (r"\b(R|DIA\.?|RAD\.?) ?= ?(?=[\d.])", r"\1 "),
         (r"^(?!T)[A-Z] ?= ?(?=[\dØR.])", ""),
         (rf"({NUMBER}) TAPER(?:S|ED)? TO (?=\d)", r"TAPER \1 TO "),
         # the size stands only in the purpose: CLEARANCE HOLE FOR #8 SCREW
@@ -293,11 +296,18 @@ def _converts(pieces: tuple[Piece, ...], lone: Piece) -> bool:
     return pair_units(first.amounts[0], lone.inner[0].amounts[0], unit=None) is not None
 
 
+# Things with numbers of their own, which are neither drills nor screws.
+_OTHER_NUMBERED = frozenset(
+    ["WIRE", "GAUGE", "NAIL", "NAILS", "BRAD", "BRADS", "BISCUIT", "BISCUITS", "GRIT"]
+)
+
+
 def _name_choices(draft: Draft) -> tuple[tuple[str, int], ...]:
     """List what a bare ``#10`` may be: told by the words beside it, else both."""
     if not any(term.form == "screw_name" for term in draft.terms):
         return (("", AS_WRITTEN),)
-    if "WIRE" in draft.words:  # a gauge, of which there are many
+    nouns = {word for noun in draft.nouns for word in noun.split()}
+    if _OTHER_NUMBERED & {*nouns, *draft.words}:
         return ()
     if Mark.DRILL in draft.marks:
         return (("drill", AS_WRITTEN),)
@@ -310,7 +320,7 @@ def _name_choices(draft: Draft) -> tuple[tuple[str, int], ...]:
 
 def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
     """Whether a text with unknown words, or with hardly anything, is a callout all the same."""
-    if _is_zone(draft, unit):
+    if _is_zone(draft, unit) or _is_plies(draft, unit):
         return False
     if not draft.words:
         return True
@@ -320,6 +330,13 @@ def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
     signed = first.kind is not None or callout.kind is CalloutKind.THREAD or bool(callout.drill)
     written = any(a.unit is not None or a.form is Form.FRACTION for a in first.amounts)
     return signed or written
+
+
+def _is_plies(draft: Draft, unit: Unit | None) -> bool:
+    """Whether this is ``5 PLY``: layers, unless the sheet is in millimetres."""
+    plies = any(noun.startswith("PLY") for noun in draft.nouns)
+    lone = len(draft.terms) == 1 and draft.terms[0].is_bare_integer
+    return plies and lone and unit is not Unit.MM
 
 
 def _is_zone(draft: Draft, unit: Unit | None) -> bool:

@@ -27,6 +27,7 @@ _NUMBERED = re.compile(
 )
 _CLASS = re.compile(r"(?<=[\dCFNST]) ?- ?([123][AB])\b", _I)
 _METRIC_CLASS = re.compile(r"(?<=\d) ?- ?(\d[EFGH]\d?[GH]?(?:/\d[EFGH]\d?[GH]?)?)\b", _I)
+_METRIC_PITCH = re.compile(r"\b(M\d+(?:\.\d+)?) ?- ?(\d?\.\d+|\d)(?![\dEFGH])", _I)
 _SERIES = re.compile(r"(?<=\d) ?- ?(?=(?:UN|NP)[A-Z]|N[CFS]\b)", _I)
 _MIXED = re.compile(r"(?<![\d./'-])(\d{1,4})( ?)-( ?)(\d+/\d+)(?!\d)")
 _UNIT = r"(?:\"|'|°| ?MM| ?IN\.?| ?CM)?"
@@ -49,6 +50,7 @@ def _vary_thread(spelling: Spelling) -> Iterable[Spelling]:
     text = _CLASS.sub(rf"{_HELD}\1", text)
     text = _METRIC_CLASS.sub(rf" {_HELD}\1", text) if re.search(r"\bM\d", text, _I) else text
     text = _SERIES.sub(" ", text)
+    text = _METRIC_PITCH.sub(r"\1 × \2", text)
     plain = spelling.also(text, AS_WRITTEN, "")
     match = _UNIFIED.search(text) or _NUMBERED.search(text)
     if match is None:

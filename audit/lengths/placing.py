@@ -160,7 +160,9 @@ def _lacks(term: Term, name: str) -> bool:
         return term.role in ("", "by") and term.kind is not CalloutKind.DEPTH
     if name == "THICK":
         return term.role in ("", "by")
-    if name == "SPHERE":
+    if name == "SPHERE" or (
+        name == "RADIUS" and term.kind is CalloutKind.SPHERICAL_DIAMETER  # SPHERICAL R
+    ):
         return True
     return term.kind is None and not term.is_angle
 
@@ -304,12 +306,19 @@ def _add_ditto(draft: Draft, _piece: Piece) -> None:
     draft.ditto = True
 
 
+def _is_typical_count(piece: Piece) -> bool:
+    """``(TYP 4)``: a mark and a whole number."""
+    bare = Piece(form=piece.form, inner=tuple(p for p in piece.inner if p.form != "mark"))
+    return is_lone_integer(bare) and any(p.name == "TYPICAL" for p in piece.inner)
+
+
 def _add_enclosed(draft: Draft, piece: Piece, after: Sequence[Piece], lone: str) -> None:
     inner = piece.inner
-    if is_lone_integer(piece) and lone == "count":
+    if _is_typical_count(piece) or (is_lone_integer(piece) and lone == "count"):
         if draft.count is None:
-            draft.count = int(inner[0].amounts[0].value)
+            draft.count = int(next(p for p in inner if p.amounts).amounts[0].value)
             draft.count_form = CountForm.PARENTHESES
+        draft.marks |= {MARKS[p.name] for p in inner if p.form == "mark"}
         return
     sized = any(p.form in (*SIZES, *NAMES) for p in inner)
     alone = lone == "second" and not any(p.form in SIZES for p in after)

@@ -43,7 +43,7 @@ _MADE_WORD = re.compile(rf"\b((?:MAKE|CUT|QTY\.?:?) )({'|'.join(_WORDS)})\b", _I
 _COUNT_AT = re.compile(r"^(\d{1,2}) ?@ ?(?=[\d.])")
 _ENCLOSED_PLACES = re.compile(r"\((\d{1,2})\)(?= ?(?:PLA?CE?S|REQ|PCS|PIECES)\b)", _I)
 _LEADING_MIXED = re.compile(
-    r"^(\d{1,2})(?: ?- ?| )(\d{1,2}/\d{1,2}.*\b"
+    r"^((?:DRILL |BORE |REAM )?\d{1,2})(?: ?- ?| )(\d{1,2}/\d{1,2}.*\b"
     r"(?:HOLES|SLOTS|PINS|PEGS|DOWELS|SCREWS|BOLTS|RODS|AXLES|GROOVES|NOTCHES|PLUGS))\b",
     _I,
 )
