@@ -17,10 +17,14 @@ from audit.records import Arc, VectorPage
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Grid = dict[tuple[int, int], list[int]]
 
 CELL_PT = 12.0
+MAX_ROWS = 1 << 24
 COLLINEAR_PT = 0.35  # how far the ends of a stroke may lie off a line it is part of
-COLLINEAR_DEG = 2.5
+SIN_COLLINEAR = math.sin(math.radians(2.5))
+FAN_DEG = 8  # a stroke of 1 pt may be turned this far by rounding alone
+LONG_PT = 6.0
 SHORT_PT = 1.0  # direction of a stroke shorter than this means nothing
 
 
@@ -66,20 +70,38 @@ class Ink:
         self.middles: Floats = (s.ends[:, :2] + s.ends[:, 2:]) / 2
         self.straight: Indices = np.flatnonzero(~s.curved & (self.lengths > SHORT_PT / 2))
         self.arcs: tuple[Arc, ...] = page.arcs
-        self._grid = _fill_grid(s.ends, self.lengths)
+        every = np.arange(len(s.ends))
+        self._grid = _as_grid(_cells_under(s.ends, self.lengths, every))
+        long = every[(self.lengths > LONG_PT) & ~s.curved]
+        self._long_cells = _cells_under(s.ends, self.lengths, long)
+        self._fan = _Fan(self)
 
     def __len__(self) -> int:
         return len(self.ends)
 
     def near(self, p: tuple[float, float], radius: float) -> list[int]:
         """Strokes that may pass within `radius` of a point (all that do, and some more)."""
-        x0, x1 = math.floor((p[0] - radius) / CELL_PT), math.floor((p[0] + radius) / CELL_PT)
-        y0, y1 = math.floor((p[1] - radius) / CELL_PT), math.floor((p[1] + radius) / CELL_PT)
-        found: set[int] = set()
-        for i in range(x0, x1 + 1):
-            for j in range(y0, y1 + 1):
-                found.update(self._grid.get((i, j), ()))
-        return sorted(found)
+        return _look_up(self._grid, p, radius)
+
+    def long_through(self, points: Floats, reach: float) -> tuple[Indices, Indices]:
+        """Pairs of a point (of (k, 2)) and a straight stroke over `LONG_PT` that may pass there."""
+        cells = self._long_cells
+        if not len(cells) or not len(points):
+            return np.zeros(0, np.intp), np.zeros(0, np.intp)
+        keys = _cell_key(cells[:, 0], cells[:, 1])
+        found = []
+        for dx in (-reach, reach):
+            for dy in (-reach, reach):
+                cell = np.floor((points + (dx, dy)) / CELL_PT).astype(np.int64)
+                own = _cell_key(cell[:, 0], cell[:, 1])
+                low, high = np.searchsorted(keys, own, "left"), np.searchsorted(keys, own, "right")
+                count = high - low
+                point = np.repeat(np.arange(len(points)), count)
+                step = np.arange(len(point)) - np.repeat(np.cumsum(count) - count, count)
+                stroke = cells[np.repeat(low, count) + step, 2]
+                found.append(point.astype(np.int64) * len(self) + stroke)
+        pairs = np.unique(np.concatenate(found))
+        return pairs // len(self), pairs % len(self)
 
     def end_points(self, i: int) -> tuple[Point, Point]:
         """Both ends of a stroke."""
@@ -94,39 +116,88 @@ class Ink:
 
     def on_line(self, line: Line) -> tuple[Indices, Floats]:
         """Strokes that are part of a line, and where each begins and ends along it, (k, 2)."""
-        which = self.straight
+        which = self._fan.near(line)
         e, u = self.ends[which], self.units[which]
         cross = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
         off0 = np.abs(line.ux * (e[:, 1] - line.y) - line.uy * (e[:, 0] - line.x))
         off1 = np.abs(line.ux * (e[:, 3] - line.y) - line.uy * (e[:, 2] - line.x))
-        part = (
-            (off0 < COLLINEAR_PT)
-            & (off1 < COLLINEAR_PT)
-            & (
-                cross
-                < math.sin(math.radians(COLLINEAR_DEG)) + 0.1 / np.maximum(self.lengths[which], 1)
-            )
-        )
-        chosen = which[part]
+        slack = SIN_COLLINEAR + 0.1 / np.maximum(self.lengths[which], 1.0)
+        part = (off0 < COLLINEAR_PT) & (off1 < COLLINEAR_PT) & (cross < slack)
+        chosen = np.sort(which[part])
         t0 = (self.ends[chosen, 0] - line.x) * line.ux + (self.ends[chosen, 1] - line.y) * line.uy
         t1 = (self.ends[chosen, 2] - line.x) * line.ux + (self.ends[chosen, 3] - line.y) * line.uy
         return chosen, np.column_stack([np.minimum(t0, t1), np.maximum(t0, t1)])
 
 
-def _fill_grid(ends: Floats, lengths: Floats) -> dict[tuple[int, int], list[int]]:
-    """Map each cell to the strokes that pass through it (sampled every half cell)."""
-    n = len(ends)
-    if not n:
-        return {}
-    steps = np.ceil(lengths / (CELL_PT / 2)).astype(int) + 1
-    owner = np.repeat(np.arange(n), steps)
+class _Fan:
+    """Strokes by direction in bins of a degree, each bin sorted by distance from the origin."""
+
+    def __init__(self, ink: Ink) -> None:
+        which = ink.straight
+        self.size = float(np.abs(ink.ends).max(initial=1.0)) * 2.0
+        turn = np.degrees(np.arctan2(ink.units[which, 1], ink.units[which, 0])) % 180.0
+        self.bins: list[tuple[Indices, Floats]] = []
+        own = np.minimum(np.round(turn).astype(int) % 180, 179)
+        for degree in range(180):
+            part = which[own == degree]
+            c, s = math.cos(math.radians(degree)), math.sin(math.radians(degree))
+            far = c * ink.middles[part, 1] - s * ink.middles[part, 0]
+            order = np.argsort(far)
+            self.bins.append((part[order], far[order]))
+
+    def near(self, line: Line) -> Indices:
+        """Strokes that may be part of a line: all that are, and some more."""
+        turn = math.degrees(math.atan2(line.uy, line.ux)) % 180.0
+        found = []
+        for degree in range(round(turn) - FAN_DEG, round(turn) + FAN_DEG + 1):
+            part, far = self.bins[degree % 180]
+            if not len(part):
+                continue
+            angle = math.radians(degree % 180)
+            at = math.cos(angle) * line.y - math.sin(angle) * line.x
+            room = abs(math.sin(math.radians(turn - degree))) * self.size + 1.0
+            i, j = np.searchsorted(far, (at - room, at + room))
+            found.append(part[i:j])
+        return np.concatenate(found) if found else np.zeros(0, np.intp)
+
+
+def _look_up(grid: Grid, p: tuple[float, float], radius: float) -> list[int]:
+    x0, x1 = math.floor((p[0] - radius) / CELL_PT), math.floor((p[0] + radius) / CELL_PT)
+    y0, y1 = math.floor((p[1] - radius) / CELL_PT), math.floor((p[1] + radius) / CELL_PT)
+    found: set[int] = set()
+    for i in range(x0, x1 + 1):
+        for j in range(y0, y1 + 1):
+            found.update(grid.get((i, j), ()))
+    return sorted(found)
+
+
+def _cells_under(ends: Floats, lengths: Floats, which: Indices) -> NDArray[np.int64]:
+    """Cells that strokes pass through, sampled every half cell: sorted rows (column, row, stroke)."""
+    if not len(which):
+        return np.zeros((0, 3), np.int64)
+    steps = np.ceil(lengths[which] / (CELL_PT / 2)).astype(int) + 1
+    row = np.repeat(np.arange(len(which)), steps)
+    owner = which[row]
     first = np.cumsum(steps) - steps
-    t = (np.arange(len(owner)) - first[owner]) / np.maximum(steps[owner] - 1, 1)
+    t = (np.arange(len(owner)) - first[row]) / np.maximum(steps[row] - 1, 1)
     x = ends[owner, 0] + t * (ends[owner, 2] - ends[owner, 0])
     y = ends[owner, 1] + t * (ends[owner, 3] - ends[owner, 1])
     cells = np.column_stack([np.floor(x / CELL_PT), np.floor(y / CELL_PT), owner]).astype(np.int64)
-    cells = np.unique(cells, axis=0)
-    grid: dict[tuple[int, int], list[int]] = {}
+    cells = cells[np.lexsort(cells.T[::-1])]
+    new = np.ones(len(cells), np.bool_)
+    new[1:] = np.any(cells[1:] != cells[:-1], axis=1)
+    return np.asarray(cells[new], np.int64)
+
+
+def _cell_key(column: NDArray[np.int64], row: NDArray[np.int64]) -> NDArray[np.int64]:
+    """One number for a cell that sorts as (column, row) does."""
+    return np.asarray(column * MAX_ROWS + row, np.int64)
+
+
+def _as_grid(cells: NDArray[np.int64]) -> Grid:
+    grid: Grid = {}
+    if not len(cells):
+        return grid
     breaks = np.flatnonzero(np.any(np.diff(cells[:, :2], axis=0) != 0, axis=1)) + 1
     for block in np.split(cells, breaks):
         grid[(int(block[0, 0]), int(block[0, 1]))] = block[:, 2].tolist()

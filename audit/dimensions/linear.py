@@ -44,6 +44,8 @@ def find_linear(
     found = []
     places = np.array([t.line.centre for t in texts], float).reshape(-1, 2)
     for index, marked in enumerate(_settle_even_marks(lines)):
+        if len(marked.places) < 2:
+            continue
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
         spans = [*marked.spans, *_text_spans(marked, texts, places)]
         filled = merge_spans(np.array(spans, float).reshape(-1, 2), 0.3)

@@ -24,6 +24,7 @@ SAME_PLACE_PT = 0.9
 SAME_LINE_DEG = 0.35
 MIN_TICK_PT, MAX_TICK_PT = 2.5, 22.0
 MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
+TICK_ASIDE_PT = 0.5
 MIN_SHAFT_PT = 1.5
 FACING_DEG = 1.2
 
@@ -62,10 +63,23 @@ class MarkedLine:
 def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     """Every line that could be a dimension line."""
     grid = _MarkGrid(marks)
-    lines = _distinct([*_lines_of_arrows(ink, marks), *_lines_of_even_marks(ink, marks)])
+    ticks, crossed = _tick_crossings(ink)
+    often = [
+        int(j)
+        for j, count in zip(*np.unique(crossed, return_counts=True), strict=True)
+        if count > 1
+    ]
+    lines = _distinct(
+        [
+            *_lines_of_arrows(ink, marks),
+            *_lines_of_even_marks(ink, marks),
+            *(ink.line_of(j) for j in often),
+        ]
+    )
+    pool = np.unique(ticks)
     found = []
     for line in lines:
-        marked = _mark_line(ink, line, grid)
+        marked = _mark_line(ink, line, grid, pool)
         if marked is not None:
             found.append(marked)
     return found
@@ -153,14 +167,29 @@ def _lines_of_even_marks(ink: Ink, marks: list[Mark]) -> list[Line]:
     even = [m for m in marks if not m.is_arrow]
     for mark in even:
         lines += _strokes_through(ink, mark.point, 1.6 * mark.size + 1.5, mark.strokes)
-    for i in map(int, ink.straight):
-        if MIN_TICK_PT < ink.lengths[i] < MAX_TICK_PT:
-            middle = Point(float(ink.middles[i, 0]), float(ink.middles[i, 1]))
-            tick = ink.line_of(i)
-            for line in _strokes_through(ink, middle, 0.5, frozenset((i,))):
-                if MIN_TICK_DEG < tick.turned_from(line.ux, line.uy) < MAX_TICK_DEG:
-                    lines.append(line)
     return lines
+
+
+def _tick_crossings(ink: Ink) -> tuple[Indices, Indices]:
+    """Short strokes, and the long ones that pass slantwise through their middles, pair by pair."""
+    short = ink.straight[
+        (ink.lengths[ink.straight] > MIN_TICK_PT) & (ink.lengths[ink.straight] < MAX_TICK_PT)
+    ]
+    point, other = ink.long_through(ink.middles[short], TICK_ASIDE_PT)
+    tick = short[point]
+    d = ink.middles[tick] - ink.ends[other, :2]
+    u, v = ink.units[other], ink.units[tick]
+    along = (d * u).sum(axis=1)
+    aside = np.abs(u[:, 0] * d[:, 1] - u[:, 1] * d[:, 0])
+    sine = np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
+    good = (
+        (aside < TICK_ASIDE_PT)
+        & (along > -TICK_ASIDE_PT)
+        & (along < ink.lengths[other] + TICK_ASIDE_PT)
+        & (sine > math.sin(math.radians(MIN_TICK_DEG)))
+        & (sine < math.sin(math.radians(MAX_TICK_DEG)))
+    )
+    return tick[good], other[good]
 
 
 def _strokes_through(ink: Ink, p: Point, reach: float, but: frozenset[int]) -> list[Line]:
@@ -203,7 +232,7 @@ def _is_same_line(a: Line, b: Line) -> bool:
     return a.turned_from(b.ux, b.uy) < SAME_LINE_DEG and abs(b.place((a.x, a.y))[1]) < 0.3
 
 
-def _mark_line(ink: Ink, line: Line, grid: _MarkGrid) -> MarkedLine | None:
+def _mark_line(ink: Ink, line: Line, grid: _MarkGrid, pool: Indices) -> MarkedLine | None:
     strokes, pieces = ink.on_line(line)
     spans = merge_spans(pieces, 0.3) if len(strokes) else []
     on: list[tuple[float, Mark, int]] = []
@@ -213,8 +242,9 @@ def _mark_line(ink: Ink, line: Line, grid: _MarkGrid) -> MarkedLine | None:
             on.append((along, mark, 0))
         elif line.turned_from(mark.ux, mark.uy) < AXIS_DEG:
             on.append((along, mark, 1 if mark.ux * line.ux + mark.uy * line.uy > 0 else -1))
-    on += [(along, mark, 0) for along, mark in _ticks_on(ink, line, spans, strokes)]
-    if len(on) < 1:
+    ticks = _ticks_on(ink, line, spans, strokes, pool)
+    on += [(along, mark, 0) for along, mark in ticks]
+    if len(on) < 2 and not any(way for _, _, way in on):
         return None
     width = float(np.median(ink.widths[strokes])) if len(strokes) else 0.0
     return MarkedLine(
@@ -228,22 +258,22 @@ def _mark_line(ink: Ink, line: Line, grid: _MarkGrid) -> MarkedLine | None:
 
 
 def _ticks_on(
-    ink: Ink, line: Line, spans: list[tuple[float, float]], own: Indices
+    ink: Ink, line: Line, spans: list[tuple[float, float]], own: Indices, pool: Indices
 ) -> list[tuple[float, Mark]]:
     """Short strokes whose middle lies on the line, turned from it, where the line has ink."""
     if not spans:
         return []
-    m, u = ink.middles, ink.units
+    m, u = ink.middles[pool], ink.units[pool]
     aside = np.abs(line.ux * (m[:, 1] - line.y) - line.uy * (m[:, 0] - line.x))
-    short = (ink.lengths > MIN_TICK_PT) & (ink.lengths < MAX_TICK_PT) & (aside < 0.5) & ~ink.curved
+    short = aside < TICK_ASIDE_PT
     sine = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
     short &= (sine > math.sin(math.radians(MIN_TICK_DEG))) & (
         sine < math.sin(math.radians(MAX_TICK_DEG))
     )
     ticks = []
     mine = set(map(int, own))
-    for i in map(int, np.flatnonzero(short)):
-        along, _ = line.place((float(m[i, 0]), float(m[i, 1])))
+    for i in map(int, pool[short]):
+        along, _ = line.place((float(ink.middles[i, 0]), float(ink.middles[i, 1])))
         if i in mine or not any(a - 1.0 <= along <= b + 1.0 for a, b in spans):
             continue
         mark = Mark(
