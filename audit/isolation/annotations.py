@@ -14,7 +14,7 @@ from audit.geometry import Box, Point
 from audit.isolation.findings_pages import FindingsPages
 from audit.isolation.mark_shapes import draw_shape
 from audit.isolation.page_frame import PageFrame, read_page_frame
-from audit.records import Mark, MarkedSheet, MeasuredLine, Rgb, Viewport
+from audit.records import Mark, MarkedSheet, MeasuredLine, Outline, Rgb, Viewport
 
 pymupdf: Any = _pymupdf  # ships without types
 
@@ -22,6 +22,7 @@ AUTHOR = "plan-audit"
 PRINT_FLAG = 4  # annotation flag bit 3, ISO 32000-1 table 165
 BAND_OPACITY = 0.36
 LEADER_PT = 0.7
+OUTLINE_PT, OUTLINE_GAP_PT = 0.6, 1.3  # a fine line that keeps off the text it surrounds
 ROOM_PT = 90.0  # shown around a place that a link leads to, pt
 LINK_GROWN_PT = 1.5
 
@@ -50,6 +51,8 @@ def draw_sheet(doc: Any, sheet: MarkedSheet, *, page: int, findings: FindingsPag
     marks = {mark.key: doc.get_new_xref() for mark in sheet.marks}
     for line in sheet.lines:
         writer.add_line(line, measure=measures.get(line.view), group=marks.get(line.mark))
+    for outline in sheet.outlines:
+        writer.add_outline(outline, group=marks.get(outline.mark))
     for mark in sheet.marks:
         writer.add_mark(mark, xref=marks[mark.key])
     writer.finish()
@@ -196,6 +199,23 @@ class _Writer:
             f"{f'/Measure {measure} 0 R' if measure else ''}"
             f"{f'/IRT {group} 0 R/RT/Group' if group else ''}"
             f"{_said(f'line-{line.mark}', 'measured', line.contents)}/AP<</N {form} 0 R>>"
+        )
+
+    def add_outline(self, outline: Outline, *, group: int | None) -> None:
+        """Add a fine broken line around a text."""
+        width = OUTLINE_PT / self.frame.unit
+        box = self.frame.to_user_box(outline.box.grown(OUTLINE_GAP_PT))
+        dash = f"{2.2 / self.frame.unit:.3f} {1.6 / self.frame.unit:.3f}"
+        body = (
+            f"q {_rgb(outline.colour)} RG {width:.3f} w [{dash}] 0 d "
+            f"{box.x0:.3f} {box.y0:.3f} {box.width:.3f} {box.height:.3f} re S Q"
+        )
+        around = box.grown(width)
+        form = self._form(body, f"/BBox[{_numbers(around)}]/Resources<<>>")
+        self._add(
+            f"/Subtype/Square/Rect[{_numbers(around)}]/C[{_rgb(outline.colour)}]"
+            f"/BS<</W {width:.3f}/S/D/D[{dash}]>>/F {PRINT_FLAG}"
+            f"{f'/IRT {group} 0 R/RT/Group' if group else ''}/AP<</N {form} 0 R>>"
         )
 
     def add_mark(self, mark: Mark, *, xref: int) -> None:

@@ -249,8 +249,8 @@ class _Flow:
         x, width = self.left + COLUMN, self.right - self.left - COLUMN - 8
         head = Piece(text=finding.head, size=10.5, bold=True)
         body = Piece(text=finding.text, size=9.5)
-        facts = [Piece(text=fact, size=9, colour=SOFT) for fact in finding.facts]
-        tall = 12 + self._height(width - 120, head) + self._height(width, body)
+        facts = [_fact(fact) for fact in finding.facts]
+        tall = 13 + self._height(width - 120, head) + self._height(width, body)
         tall += sum(self._height(width, fact) for fact in facts)
         self._need(min(tall, self.bottom - MARGIN))
         top = self.y
@@ -271,7 +271,7 @@ class _Flow:
         self._text(x, width, body)
         for fact in facts:
             self._text(x, width, fact)
-        self.y += 7
+        self.y += 8
         bottom = self.y if page == len(self.setter.pages) else self.bottom
         if page == len(self.setter.pages):
             self._link(finding.mark, top, bottom)
@@ -385,6 +385,13 @@ def _half_size(shape: MarkShape, radius: float) -> tuple[float, float]:
         MarkShape.DASH: (0.7, 0.4),
     }[shape]
     return share[0] * radius, share[1] * radius
+
+
+def _fact(text: str) -> Piece:
+    """A line of evidence, soft; what to do about it, strong."""
+    if text.startswith("Suggestion"):
+        return Piece(text=text, size=9.5, bold=True)
+    return Piece(text=text, size=9, colour=SOFT)
 
 
 def _ground(finding: MarkedText) -> Rgb:

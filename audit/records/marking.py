@@ -123,6 +123,15 @@ class MeasuredLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Outline:
+    """A fine broken line around a text that was not checked; `mark` is the key of its mark."""
+
+    mark: str
+    box: Box
+    colour: Rgb
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MarkedSheet:
     """One sheet with what is to be drawn on it.
 
@@ -144,6 +153,7 @@ class MarkedSheet:
     marks: tuple[Mark, ...] = ()
     lines: tuple[MeasuredLine, ...] = ()
     viewports: tuple[Viewport, ...] = ()
+    outlines: tuple[Outline, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.lengths import Length, Unit
-from audit.records import Decision, Dimension, Finding, SheetText, Side
+from audit.records import Decision, Dimension, Finding, Side
 from audit.report.phrases import (
     say_reader,
     say_verdict,
@@ -14,8 +14,9 @@ from audit.report.phrases import (
     spell_uncertainty,
     with_unit,
 )
+from audit.report.unchecked import Unchecked
 
-_SIDES = ((Side.FOR, "For the printed size"), (Side.AGAINST, "Against it"))
+_SIDES = ((Side.FOR, "For what is printed"), (Side.AGAINST, "Against it"))
 
 
 def describe_dimension(
@@ -43,10 +44,11 @@ def describe_finding(finding: Finding) -> str:
     return "\n".join([finding.text, *witness_lines(finding)])
 
 
-def describe_text(text: SheetText) -> str:
-    """Compose the pop-up of a text that was not checked."""
-    why = text.why or "nothing it could be compared with was found"
-    return f"{text.text}\nNot checked: {why}\nRead by {say_reader(text.by)}."
+def describe_unchecked(unchecked: Unchecked) -> str:
+    """Compose the pop-up of texts that were not checked."""
+    readers = dict.fromkeys(say_reader(text.by) for text in unchecked.texts)
+    texts = ", ".join(text.text for text in unchecked.texts)
+    return f"{texts}\nNot checked: {unchecked.why}\nRead by: {', '.join(readers)}"
 
 
 def size_lines(dimension: Dimension) -> tuple[str, ...]:
@@ -73,7 +75,7 @@ def witness_lines(finding: Finding) -> tuple[str, ...]:
     """Say who speaks for and against, what it rests on, and the suggestion, a line each."""
     lines = []
     for side, words in _SIDES:
-        says = [f"{w.kind.value}: {w.says}" for w in finding.witnesses if w.side is side]
+        says = [w.says for w in finding.witnesses if w.side is side]
         if says:
             lines.append(f"{words}: {'; '.join(says)}")
     if finding.rests_on:

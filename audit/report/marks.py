@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from audit.geometry import Box, Point
@@ -18,27 +19,25 @@ from audit.records import (
     MarkedSheet,
     MarkShape,
     MarkStyle,
+    Outline,
     Sheet,
-    SheetText,
-    TextState,
 )
-from audit.report.evidence import describe_dimension, describe_finding, describe_text
+from audit.report.evidence import describe_dimension, describe_finding, describe_unchecked
 from audit.report.ledger import SEVERITY_ORDER, VERDICT_ORDER
 from audit.report.measures import list_lines, list_viewports
 from audit.report.naming import name_features, name_views, place_of
 from audit.report.phrases import SEVERITY_STYLES, UNCHECKED_STYLE, VERDICT_STYLES
 from audit.report.placing import Ink, Spot, Surroundings, Wish, place_marks
 from audit.report.seen import SeenPage, see_page
+from audit.report.unchecked import list_unchecked
 
 # Half the height of a mark, pt: near the height of the lettering, but never too small to read
 # nor large enough to hide the drawing.
-SMALLEST_RADIUS_PT, USUAL_RADIUS_PT, LARGEST_RADIUS_PT = 4.4, 5.6, 11.0
-LETTERING_SHARE = 0.6  # radius for each pt of lettering height
+SMALLEST_RADIUS_PT, USUAL_RADIUS_PT, LARGEST_RADIUS_PT = 4.6, 5.4, 8.0
+LETTERING_SHARE = 0.45  # radius for each pt of lettering height
 DIGIT_EM = 0.58  # room for a digit or letter, ems (Helvetica digits: 0.556)
 # A place that fills more than this share of the sheet is the sheet itself.
 WHOLE_SHEET_SHARE = 0.4
-# Two boxes of one text found twice overlap by at least this share of the smaller.
-SAME_TEXT_SHARE = 0.5
 
 # Half width and half height of each shape, radii; the optical weight comes out alike.
 _HALF_SIZES = {
@@ -108,6 +107,7 @@ def mark_sheet(audit: Audit, sheet: Sheet, *, ink: Ink | None = None) -> MarkedS
         marks=tuple(marks),
         lines=list_lines(audit, sheet, page),
         viewports=list_viewports(audit, sheet, page),
+        outlines=_outlines(audit, sheet, page),
     )
 
 
@@ -127,50 +127,6 @@ def mark_radius(audit: Audit, sheet: Sheet, page: SeenPage) -> float:
     if heights:
         radius = LETTERING_SHARE * statistics.median(heights)
     return min(max(radius, SMALLEST_RADIUS_PT), LARGEST_RADIUS_PT)
-
-
-def unchecked_texts(audit: Audit, sheet: int) -> tuple[tuple[str, str, SheetText], ...]:
-    """List the texts of a sheet that were not checked: key of the mark, label, text.
-
-    A text that is a dimension's own goes by the dimension's mark and number; the others get
-    letters.
-    """
-    owners = {
-        d.id: d.reading.box for d in audit.dimensions if d.sheet == sheet and d.reading is not None
-    }
-    listed, letters = [], 0
-    for index, text in enumerate(audit.texts):
-        if text.sheet != sheet or text.state is not TextState.NOT_CHECKED:
-            continue
-        owner = next((i for i, box in owners.items() if _is_same(box, text.box)), None)
-        if owner is not None:
-            listed.append((f"d{owner}", str(owner), text))
-            continue
-        listed.append((f"t{index}", name_letter(letters), text))
-        letters += 1
-    return tuple(listed)
-
-
-def name_letter(number: int) -> str:
-    """Name the n-th text by letters, counted from 0.
-
-    Examples
-    --------
-    >>> name_letter(0), name_letter(25), name_letter(26), name_letter(701), name_letter(702)
-    ('a', 'z', 'aa', 'zz', 'aaa')
-    """
-    name, number = "", number + 1
-    while number:
-        number, digit = divmod(number - 1, 26)
-        name = chr(ord("a") + digit) + name
-    return name
-
-
-def _is_same(a: Box, b: Box) -> bool:
-    width = min(a.x1, b.x1) - max(a.x0, b.x0)
-    height = min(a.y1, b.y1) - max(a.y0, b.y0)
-    smaller = min(a.width * a.height, b.width * b.height)
-    return width > 0 and height > 0 and width * height >= SAME_TEXT_SHARE * smaller
 
 
 def _draft_dimensions(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
@@ -247,17 +203,31 @@ def _draft_texts(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
     last = len(VERDICT_ORDER)
     return [
         _Draft(
-            key=key,
-            label=label,
+            key=group.key,
+            label=group.label,
             style=UNCHECKED_STYLE,
-            title=f"{label} · not checked",
-            contents=describe_text(text),
-            text=page.place_box(text.box),
+            title=f"{group.label} · not checked",
+            contents=describe_unchecked(group),
+            text=page.place_box(_around([text.box for text in group.texts])),
             rank=(last, number),
         )
-        for number, (key, label, text) in enumerate(unchecked_texts(audit, sheet.id))
-        if key.startswith("t")
+        for number, group in enumerate(list_unchecked(audit, sheet))
+        if group.key.startswith("t")
     ]
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    return Box.around([corner for box in boxes for corner in box.corners])
+
+
+def _outlines(audit: Audit, sheet: Sheet, page: SeenPage) -> tuple[Outline, ...]:
+    """Outline every text that goes by a letter; the others have a mark of their own."""
+    return tuple(
+        Outline(mark=group.key, box=page.place_box(text.box), colour=UNCHECKED_STYLE.colour)
+        for group in list_unchecked(audit, sheet)
+        if group.key.startswith("t")
+        for text in group.texts
+    )
 
 
 def _surroundings(audit: Audit, sheet: Sheet, page: SeenPage, ink: Ink | None) -> Surroundings:
@@ -282,7 +252,7 @@ def _surroundings(audit: Audit, sheet: Sheet, page: SeenPage, ink: Ink | None) -
 def _sizes(style: MarkStyle, label: str, radius: float) -> tuple[float, float, float, float]:
     """Width and height of the shape, size and width of the label, pt."""
     half_width, half_height = (radius * share for share in _HALF_SIZES[style.shape])
-    size = radius * (1.22 if style.inside else 1.15)
+    size = radius * (1.22 if style.inside else 1.3)
     room = len(label) * DIGIT_EM * size
     if style.inside:
         # The sloping sides of a diamond cut into the corners of the number.
@@ -302,6 +272,7 @@ def _wish(draft: _Draft, radius: float) -> Wish:
         text=draft.text,
         line=draft.line,
         around=draft.around,
+        number_beside=not draft.style.inside,
     )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 
 from audit.lengths import Unit
 from audit.records import (
+    CODES,
     Audit,
     Dimension,
     Finding,
@@ -25,7 +26,7 @@ from audit.records import (
 )
 from audit.report.evidence import witness_lines
 from audit.report.ledger import SEVERITY_ORDER, count_verdicts, list_rows, order_findings
-from audit.report.marks import mark_key, mark_sheet, unchecked_texts
+from audit.report.marks import mark_key, mark_sheet
 from audit.report.naming import name_features, name_views
 from audit.report.phrases import (
     CAUTIONS,
@@ -35,6 +36,7 @@ from audit.report.phrases import (
     say_coverage,
 )
 from audit.report.placing import Ink
+from audit.report.unchecked import list_unchecked
 
 A4_PT, LETTER_PT = (595.0, 842.0), (612.0, 792.0)
 
@@ -108,14 +110,14 @@ def _coverage(audit: Audit, sheet: Sheet) -> SheetCoverage:
     coverage = audit.coverage_of(sheet.id)
     lines = tuple(
         MarkedText(
-            mark=key,
-            label=label,
+            mark=group.key,
+            label=group.label,
             style=UNCHECKED_STYLE,
             sheet=sheet.id,
-            head=text.text,
-            text=text.why or "nothing it could be compared with was found",
+            head=group.head,
+            text=group.says,
         )
-        for key, label, text in unchecked_texts(audit, sheet.id)
+        for group in list_unchecked(audit, sheet)
     )
     return SheetCoverage(
         sheet=sheet.id,
@@ -130,7 +132,8 @@ def _coverage(audit: Audit, sheet: Sheet) -> SheetCoverage:
 def _finding_line(audit: Audit, finding: Finding) -> MarkedText:
     key = mark_key(finding)
     sheet = finding.places[0].sheet if finding.places else None
-    label, style, head = str(finding.id), SEVERITY_STYLES[finding.severity], finding.severity.value
+    label, style = str(finding.id), SEVERITY_STYLES[finding.severity]
+    head = CODES[finding.code].title if finding.code in CODES else finding.severity.value
     if key.startswith("d"):
         dimension = next((d for d in audit.dimensions if d.id == finding.dimensions[0]), None)
         if dimension is not None:

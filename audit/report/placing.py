@@ -12,18 +12,25 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.geometry import Box, Point
+from audit.geometry import Box, Point, project_onto
 
-CLEAR_PT = 1.6  # white kept between a mark and printed text; a fine pen line and a bit
-LEADER_FROM = 1.6  # a leader is drawn when the mark stands further off than this, mark heights
+CLEAR_PT = 2.0  # white kept between a mark and printed text; a fine pen line and a bit
+LEADER_FROM = 0.7  # a leader is drawn when the mark stands further off than this, mark heights
+INLINE_REACH = 2.5  # white that keeps two numbers apart, mark heights
 RINGS = (0.9, 1.5, 2.2, 3.0, 4.2, 5.6, 7.5, 10.0, 14.0, 20.0)  # search distances, mark heights
 RING_DIRECTIONS = 16
 # Costs of a place. A text, a mark or the edge of the page must not be touched at all.
 FORBIDDEN = 1e6
 COST_LINE = 6.0  # for each dimension line crossed
-COST_DISTANCE = 1.0  # for each mark height away from the best place
-COST_RANK = 0.01  # keeps the order of places that are equally good
-COST_INK = 14.0  # for a place that is all ink; a few thin lines cost little
+COST_DISTANCE = 1.0  # for each mark height of white between the mark and what it speaks of
+COST_NEARER = 3.0  # for lying nearer to another text: the reader would take it for that one's
+COST_INLINE = 4.0  # for a number right in front of a printed one
+COST_ASIDE = 1.2  # for standing at the very end of the dimension line rather than in its middle
+COST_TEXT_SIDE = 0.25  # for standing on the same side of the dimension line as its text
+COST_BESIDE = 0.5  # for standing beside the text rather than beside the dimension line
+COST_RING = 1.0  # for standing anywhere else
+COST_RANK = 0.02  # keeps the order of places that are equally good
+COST_INK = 60.0  # for a place that is all ink; one thin line through it costs some 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +86,9 @@ class Wish:
         The dimension line.
     around : Box or None
         What it speaks of when there is neither.
+    number_beside : bool
+        The number stands at the right of the shape, not in it: left of a printed 3/8 it would
+        read 16 3/8.
     """
 
     width: float
@@ -86,6 +96,7 @@ class Wish:
     text: Box | None = None
     line: tuple[Point, Point] | None = None
     around: Box | None = None
+    number_beside: bool = False
 
     @property
     def target(self) -> Box:
@@ -131,20 +142,53 @@ def place_marks(wishes: Sequence[Wish], around: Surroundings) -> tuple[Spot, ...
 
 
 def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -> Spot:
-    centres = _clamp(np.array(_candidates(wish)), wish, around.page)
+    places = np.array(_candidates(wish))
+    centres = _clamp(places[:, :2], wish, around.page)
     half = np.array([wish.width / 2, wish.height / 2])
     boxes = np.hstack([centres - half, centres + half])
-    cost = FORBIDDEN * _overlaps(boxes, blocked)
+    cost = places[:, 2] + FORBIDDEN * _overlaps(boxes, blocked)
     if wish.text is not None:
         own = np.array([wish.text.grown(CLEAR_PT / 2)], dtype=float)
         cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
     cost = cost + COST_LINE * _crossings(boxes, around.lines)
-    cost = cost + COST_DISTANCE * np.hypot(*(centres - centres[0]).T) / wish.height
-    cost = cost + COST_RANK * np.arange(len(centres))
+    gaps = np.array([_gap(Box(*box), wish) for box in boxes.tolist()])
+    cost = cost + COST_DISTANCE * gaps / wish.height
+    cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, around, wish)
+    if wish.number_beside:
+        cost = cost + COST_INLINE * _reads_on(boxes, around.texts, wish)
     if around.ink is not None:
         cost = cost + COST_INK * around.ink.share(boxes)
-    best = Box(*(float(v) for v in boxes[int(np.argmin(cost))]))
+    best = Box(*boxes[int(np.argmin(cost))].tolist())
     return Spot(box=best, leader=_leader(best, wish))
+
+
+def _nearer_texts(
+    boxes: NDArray[np.float64], gaps: NDArray[np.float64], around: Surroundings, wish: Wish
+) -> NDArray[np.bool_]:
+    """Whether a place lies nearer to some other text than to what the mark speaks of."""
+    others = [box for box in around.texts if box != wish.text]
+    if not others:
+        return np.zeros(len(boxes), dtype=bool)
+    texts = np.array(others, dtype=float)
+    beyond = np.maximum(
+        texts[None, :, :2] - boxes[:, None, 2:], boxes[:, None, :2] - texts[None, :, 2:]
+    )
+    nearest = np.hypot(*np.moveaxis(np.clip(beyond, 0.0, None), 2, 0)).min(axis=1)
+    return np.asarray(nearest < gaps)
+
+
+def _reads_on(boxes: NDArray[np.float64], texts: tuple[Box, ...], wish: Wish) -> NDArray[np.bool_]:
+    """Whether a number at the right end of a place would read on into a text."""
+    every = [*texts, wish.text] if wish.text is not None else list(texts)
+    if not every:
+        return np.zeros(len(boxes), dtype=bool)
+    right = np.array(every, dtype=float)[None]
+    white = right[..., 0] - boxes[:, None, 2]
+    level = np.minimum(boxes[:, None, 3], right[..., 3]) - np.maximum(
+        boxes[:, None, 1], right[..., 1]
+    )
+    near = (white > -CLEAR_PT) & (white < INLINE_REACH * wish.height)
+    return np.asarray((near & (level > 0.25 * wish.height)).any(axis=1))
 
 
 def _clamp(centres: NDArray[np.float64], wish: Wish, page: Box) -> NDArray[np.float64]:
@@ -186,8 +230,9 @@ def _crossings(
     return np.asarray((enters < leaves).sum(axis=1), dtype=float)
 
 
-def _candidates(wish: Wish) -> list[tuple[float, float]]:
-    places: list[tuple[float, float]] = []
+def _candidates(wish: Wish) -> list[tuple[float, float, float]]:
+    """Places to try, each with what it costs to be there rather than at the best."""
+    places: list[tuple[float, float, float]] = []
     if wish.line is not None:
         places += _along_line(wish, wish.line)
     places += _beside_box(wish, wish.target)
@@ -199,11 +244,12 @@ def _candidates(wish: Wish) -> list[tuple[float, float]]:
         radius = min(reach, 6 * wish.height) + ring * wish.height
         for k in range(RING_DIRECTIONS):
             turn = 2 * math.pi * k / RING_DIRECTIONS
-            places.append((centre.x + radius * math.cos(turn), centre.y + radius * math.sin(turn)))
+            x, y = centre.x + radius * math.cos(turn), centre.y + radius * math.sin(turn)
+            places.append((x, y, COST_RING))
     return places
 
 
-def _along_line(wish: Wish, line: tuple[Point, Point]) -> list[tuple[float, float]]:
+def _along_line(wish: Wish, line: tuple[Point, Point]) -> list[tuple[float, float, float]]:
     """Places beside the dimension line, across from its text first."""
     a, b = line
     length = a.distance(b)
@@ -211,26 +257,39 @@ def _along_line(wish: Wish, line: tuple[Point, Point]) -> list[tuple[float, floa
         return []
     ux, uy = (b.x - a.x) / length, (b.y - a.y) / length
     nx, ny = -uy, ux
-    side = 1.0
-    if wish.text is not None:
-        centre = wish.text.centre
-        side = -1.0 if (centre.x - a.x) * nx + (centre.y - a.y) * ny > 0 else 1.0
     # Half the mark's own extent across the line, and white between.
     off = (abs(nx) * wish.width + abs(ny) * wish.height) / 2 + CLEAR_PT
+    text = _beside_line(wish.text, line) if wish.text is not None else None
     places = []
-    for sign in (side, -side):
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
-            x, y = a.x + ux * length * share, a.y + uy * length * share
-            places.append((x + sign * nx * off, y + sign * ny * off))
+    for share in (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82):
+        x, y = a.x + ux * length * share, a.y + uy * length * share
+        for side in (1.0, -1.0):
+            cost = abs(share - 0.5) * COST_ASIDE
+            away = off
+            if text is not None:
+                aside, extent = text
+                cost += COST_TEXT_SIDE if aside * side > 0.2 * extent else 0.0
+                if share == 0.5:  # past a text that breaks the line
+                    away = max(off, off + extent / 2 + aside * side)
+            places.append((x + side * nx * away, y + side * ny * away, cost))
     return places
 
 
-def _beside_box(wish: Wish, box: Box) -> list[tuple[float, float]]:
+def _beside_line(text: Box, line: tuple[Point, Point]) -> tuple[float, float]:
+    """How far the middle of a text lies aside of a line, and its extent across the line."""
+    a, b = line
+    _, aside = project_onto(text.centre, a, b)
+    length = a.distance(b)
+    nx, ny = abs(b.y - a.y) / length, abs(b.x - a.x) / length
+    return aside, nx * text.width + ny * text.height
+
+
+def _beside_box(wish: Wish, box: Box) -> list[tuple[float, float, float]]:
     """Places around a box: right, left, below, above, then the corners."""
-    dx, dy = wish.width / 2 + 2 * CLEAR_PT, wish.height / 2 + 2 * CLEAR_PT
+    dx, dy = wish.width / 2 + 1.5 * CLEAR_PT, wish.height / 2 + 1.5 * CLEAR_PT
     left, right, up, down = box.x0 - dx, box.x1 + dx, box.y0 - dy, box.y1 + dy
     mid = box.centre
-    return [
+    places = (
         (right, mid.y),
         (left, mid.y),
         (mid.x, down),
@@ -239,21 +298,35 @@ def _beside_box(wish: Wish, box: Box) -> list[tuple[float, float]]:
         (right, up),
         (left, down),
         (left, up),
-    ]
+    )
+    return [(x, y, COST_BESIDE + COST_RANK * rank) for rank, (x, y) in enumerate(places)]
+
+
+def _gap(box: Box, wish: Wish) -> float:
+    """White between a place and the nearest of what the mark speaks of."""
+    gaps = []
+    if wish.text is not None or wish.line is None:
+        target = wish.target
+        aside = max(target.x0 - box.x1, box.x0 - target.x1, 0.0)
+        above = max(target.y0 - box.y1, box.y0 - target.y1, 0.0)
+        gaps.append(math.hypot(aside, above))
+    if wish.line is not None:
+        gaps.append(_line_gap(box, wish.line))
+    return min(gaps)
 
 
 def _leader(box: Box, wish: Wish) -> tuple[Point, ...]:
     """Thin line from the mark to what it speaks of, when it stands apart."""
+    if _gap(box, wish) <= LEADER_FROM * wish.height:
+        return ()
     targets = [wish.target] if wish.text is not None or wish.line is None else []
     if wish.line is not None:
         middle = wish.line[0].midpoint(wish.line[1])
         targets.append(Box(middle.x, middle.y, middle.x, middle.y))
-        if _line_gap(box, wish.line) <= LEADER_FROM * wish.height:
-            return ()
     ends = [(_nearest_in(t, box.centre), t) for t in targets]
     end = min(ends, key=lambda pair: pair[0].distance(box.centre))[0]
     start = _nearest_in(box, end)
-    return (start, end) if start.distance(end) > LEADER_FROM * wish.height else ()
+    return (start, end)
 
 
 def _line_gap(box: Box, line: tuple[Point, Point]) -> float:

@@ -1,0 +1,147 @@
+"""Texts that were not checked: which mark stands for each, neighbours of one reason together.
+
+A parts list nobody compared is one group with one mark, not thirty; every text in it is outlined
+on the sheet and listed all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from audit.geometry import Box
+from audit.records import Audit, Sheet, SheetText, TextState
+from audit.report.seen import see_page
+
+NO_REASON = "nothing it could be compared with was found"
+# Two boxes of one text found twice overlap by at least this share of the smaller.
+SAME_TEXT_SHARE = 0.5
+# Texts of one reason belong together when the gap between them is no wider than this, in heights
+# of the text: columns of a parts list stand wide apart, its rows close.
+WIDEST_GAP, HIGHEST_GAP = 9.0, 2.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unchecked:
+    """One or more texts under one mark.
+
+    `key` and `label` are those of the mark: a dimension's own (``d16``, ``16``), or a letter.
+    """
+
+    key: str
+    label: str
+    texts: tuple[SheetText, ...]
+
+    @property
+    def why(self) -> str:
+        """The reason all of them share."""
+        return self.texts[0].why or NO_REASON
+
+    @property
+    def head(self) -> str:
+        """The text itself, or how many there are."""
+        return self.texts[0].text if len(self.texts) == 1 else f"{len(self.texts)} texts"
+
+    @property
+    def says(self) -> str:
+        """Why, after the texts themselves when there are several."""
+        if len(self.texts) == 1:
+            return self.why
+        return f"{', '.join(text.text for text in self.texts)}: {self.why}"
+
+
+def list_unchecked(audit: Audit, sheet: Sheet) -> tuple[Unchecked, ...]:
+    """List the texts of a sheet that were not checked, grouped as they are marked.
+
+    Parameters
+    ----------
+    audit : Audit
+    sheet : Sheet
+
+    Returns
+    -------
+    tuple of Unchecked
+        In the order of the texts. A text that is a dimension's own goes by the dimension's mark
+        and number; the others get letters.
+    """
+    owned, loose = [], []
+    for index, text in enumerate(audit.texts):
+        if text.sheet != sheet.id or text.state is not TextState.NOT_CHECKED:
+            continue
+        owner = _owner(audit, text)
+        if owner is None:
+            loose.append((index, text))
+        else:
+            single = Unchecked(key=f"d{owner}", label=str(owner), texts=(text,))
+            owned.append((index, single))
+    lettered = [
+        (
+            group[0][0],
+            Unchecked(
+                key=f"t{group[0][0]}", label=name_letter(n), texts=tuple(text for _, text in group)
+            ),
+        )
+        for n, group in enumerate(_group(loose, sheet))
+    ]
+    return tuple(unchecked for _, unchecked in sorted(owned + lettered, key=lambda pair: pair[0]))
+
+
+def _owner(audit: Audit, text: SheetText) -> int | None:
+    for dimension in audit.dimensions:
+        reading = dimension.reading
+        if dimension.sheet == text.sheet and reading and _is_same(reading.box, text.box):
+            return dimension.id
+    return None
+
+
+def _is_same(a: Box, b: Box) -> bool:
+    width = min(a.x1, b.x1) - max(a.x0, b.x0)
+    height = min(a.y1, b.y1) - max(a.y0, b.y0)
+    smaller = min(a.width * a.height, b.width * b.height)
+    return width > 0 and height > 0 and width * height >= SAME_TEXT_SHARE * smaller
+
+
+def _group(
+    loose: Sequence[tuple[int, SheetText]], sheet: Sheet
+) -> list[list[tuple[int, SheetText]]]:
+    """Gather neighbours of one reason; groups and members in the order of the texts."""
+    page = see_page(sheet)
+    boxes = [page.place_box(text.box) for _, text in loose]
+    root = list(range(len(loose)))
+
+    def find(i: int) -> int:
+        while root[i] != i:
+            i = root[i]
+        return i
+
+    for i, (_, text) in enumerate(loose):
+        for j in range(i):
+            if text.why == loose[j][1].why and _are_neighbours(boxes[i], boxes[j]):
+                first, second = sorted((find(i), find(j)))
+                root[second] = first
+    groups: dict[int, list[tuple[int, SheetText]]] = {}
+    for i, pair in enumerate(loose):
+        groups.setdefault(find(i), []).append(pair)
+    return list(groups.values())
+
+
+def _are_neighbours(a: Box, b: Box) -> bool:
+    height = min(a.width, a.height, b.width, b.height)
+    aside = max(a.x0, b.x0) - min(a.x1, b.x1)
+    above = max(a.y0, b.y0) - min(a.y1, b.y1)
+    return aside <= WIDEST_GAP * height and above <= HIGHEST_GAP * height
+
+
+def name_letter(number: int) -> str:
+    """Name the n-th text by letters, counted from 0.
+
+    Examples
+    --------
+    >>> name_letter(0), name_letter(25), name_letter(26), name_letter(701), name_letter(702)
+    ('a', 'z', 'aa', 'zz', 'aaa')
+    """
+    name, number = "", number + 1
+    while number:
+        number, digit = divmod(number - 1, 26)
+        name = chr(ord("a") + digit) + name
+    return name
