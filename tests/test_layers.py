@@ -1,4 +1,4 @@
-"""The shape of the package: layers, light imports, sorted public names."""
+"""The shape of the package: layers, light imports, public names."""
 
 from __future__ import annotations
 
@@ -66,12 +66,12 @@ def test_only_the_worker_decodes_foreign_pictures():
 
 
 @pytest.mark.parametrize("layer", LAYERS)
-def test_public_names_of_a_layer_are_sorted_and_exist(layer):
+def test_public_names_of_a_layer_exist_once(layer):
     if layer in {"training", "cli"}:
         pytest.skip("commands and training scripts have no public names")
     module = importlib.import_module(f"audit.{layer}")
     names = list(module.__all__)
-    assert names == sorted(names)
+    assert len(names) == len(set(names))
     for name in names:
         assert getattr(module, name) is not None
 

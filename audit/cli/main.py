@@ -13,7 +13,6 @@ import sys
 import traceback
 from typing import NoReturn
 
-import click
 import typer
 
 from audit.errors import EXIT_BAD_INPUT, EXIT_INTERNAL, EXIT_INTERRUPTED, AuditError, one_line
@@ -66,12 +65,10 @@ def run_command(arguments: list[str] | None = None) -> int:
 def _explain(error: BaseException) -> int:
     """Say in one line what went wrong, and return the exit code for it."""
     match error:
-        case click.exceptions.Exit():
+        case typer.Exit():
             return error.exit_code
-        case click.exceptions.Abort() | KeyboardInterrupt():
+        case typer.Abort() | KeyboardInterrupt():
             return _say("stopped", "nothing confirmed is lost", EXIT_INTERRUPTED)
-        case click.ClickException():
-            return _say(error.format_message(), "see plan-audit --help", EXIT_BAD_INPUT)
         case AuditError():
             return _say(error.problem, error.advice, error.exit_code)
         case BrokenPipeError():
@@ -79,6 +76,9 @@ def _explain(error: BaseException) -> int:
             return EXIT_INTERRUPTED
         case MemoryError():
             return _say("out of memory", "close other programs", EXIT_BAD_INPUT)
+    explain = getattr(error, "format_message", None)
+    if explain is not None:  # a usage error of the option parser, whose class is not public
+        return _say(str(explain()).rstrip("."), "see plan-audit --help", EXIT_BAD_INPUT)
     if os.environ.get("PLAN_AUDIT_DEBUG"):
         traceback.print_exception(error)
     what = one_line(f"{type(error).__name__}: {error}")

@@ -1,0 +1,41 @@
+"""The demo is the truth test of the whole job."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from audit.cli.main import run_command
+
+SAMPLES = Path(__file__).parents[2] / "sample_scans"
+
+
+@pytest.fixture(scope="module")
+def demo_out(tmp_path_factory):
+    out = tmp_path_factory.mktemp("demo")
+    return run_command(["demo", "--samples", str(SAMPLES), "--out", str(out)]), out
+
+
+def test_demo_finds_every_planted_mistake_it_can_and_nothing_false(demo_out):
+    code, out = demo_out
+    assert code == 0
+    assert {p.suffix for p in out.iterdir()} == {".audit", ".pdf", ".json", ".csv", ".md"}
+
+
+def test_demo_fails_when_the_truth_says_otherwise(tmp_path):
+    samples = tmp_path / "samples"
+    shutil.copytree(SAMPLES, samples, ignore=shutil.ignore_patterns("drawing", "__pycache__"))
+    truth = json.loads((samples / "truth.json").read_text("utf-8"))
+    for sheet in truth["sheets"]:
+        for dimension in sheet["dimensions"]:
+            dimension["right"] = True
+    (samples / "truth.json").write_text(json.dumps(truth), "utf-8")
+    assert run_command(["demo", "--samples", str(samples), "--out", str(tmp_path / "o")]) == 1
+
+
+def test_demo_without_samples_says_what_to_do(tmp_path, capsys):
+    assert run_command(["demo", "--samples", str(tmp_path), "--out", str(tmp_path / "o")]) == 2
+    assert "--samples" in capsys.readouterr().err
