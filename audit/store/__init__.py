@@ -1,0 +1,83 @@
+"""The audit file: everything a job consists of in one SQLite file. All SQL is in this layer."""
+
+from __future__ import annotations
+
+from audit.store.codec import NotStorable
+from audit.store.entries import (
+    AddDimension,
+    AddKnownSize,
+    AddView,
+    AssignView,
+    ChangeKind,
+    ChangeSettings,
+    CorrectReading,
+    Decide,
+    EditView,
+    LinkSame,
+    MergeViews,
+    MoveEnds,
+    RemoveChain,
+    RemoveDimension,
+    RemoveKnownSize,
+    RemovePart,
+    RenameAudit,
+    RunInfo,
+    SetAside,
+    SetChain,
+    SetDimensionTolerance,
+    SetPaper,
+    SetPart,
+    SetVerdict,
+    SetViewTolerance,
+    TakeUp,
+    Unlink,
+    UserEntry,
+    WithdrawDecision,
+)
+from audit.store.file import AuditFile, Judge
+from audit.store.opening import create_audit, open_audit
+from audit.store.reader import EntryInfo, Snapshot
+from audit.store.runs import merge_run, stale_findings
+from audit.store.sources import Source
+
+__all__ = [
+    "AddDimension",
+    "AddKnownSize",
+    "AddView",
+    "AssignView",
+    "AuditFile",
+    "ChangeKind",
+    "ChangeSettings",
+    "CorrectReading",
+    "Decide",
+    "EditView",
+    "EntryInfo",
+    "Judge",
+    "LinkSame",
+    "MergeViews",
+    "MoveEnds",
+    "NotStorable",
+    "RemoveChain",
+    "RemoveDimension",
+    "RemoveKnownSize",
+    "RemovePart",
+    "RenameAudit",
+    "RunInfo",
+    "SetAside",
+    "SetChain",
+    "SetDimensionTolerance",
+    "SetPaper",
+    "SetPart",
+    "SetVerdict",
+    "SetViewTolerance",
+    "Snapshot",
+    "Source",
+    "TakeUp",
+    "Unlink",
+    "UserEntry",
+    "WithdrawDecision",
+    "create_audit",
+    "merge_run",
+    "open_audit",
+    "stale_findings",
+]

@@ -1,0 +1,447 @@
+"""What may stand in an audit file's history, one frozen class for each kind of entry.
+
+*User entries* are what a person did: they can be undone and redone. *Machine entries* (a run, a
+judgement, a source) and the markers `Undone` and `Redone` cannot.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from audit.geometry import Box, Point, Transform
+from audit.lengths import Length
+from audit.records import (
+    Audit,
+    Decision,
+    Dimension,
+    DimensionKind,
+    End,
+    Finding,
+    HandChain,
+    KnownSize,
+    Link,
+    Part,
+    Reading,
+    Scaled,
+    Settings,
+    SheetText,
+    Verdict,
+    View,
+    ViewKind,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RenameAudit:
+    """Give the audit another name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeSettings:
+    """Judge by other settings from now on."""
+
+    settings: Settings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddKnownSize:
+    """Give a known size; giving the same one twice changes nothing."""
+
+    known: KnownSize
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveKnownSize:
+    """Take a known size away, the tool's own included."""
+
+    known: KnownSize
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetPaper:
+    """Say how a sheet lies on its paper (the corners of a rectangle of known size)."""
+
+    sheet: int
+    to_paper: Transform
+    paper_known: bool = True
+    u_paper: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectReading:
+    """Confirm or retype what is printed; `reading` `None`: nothing is printed here."""
+
+    dimension: int
+    reading: Reading | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveEnds:
+    """Put the points of a dimension somewhere else."""
+
+    dimension: int
+    ends: tuple[End, ...]
+    line: tuple[Point, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeKind:
+    """Say that a dimension is of another kind."""
+
+    dimension: int
+    kind: DimensionKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssignView:
+    """Say that a dimension belongs to another view of its sheet."""
+
+    dimension: int
+    view: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddDimension:
+    """Add a dimension by hand; its `id` is 0 (the file numbers it) or the file's next number."""
+
+    dimension: Dimension
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveDimension:
+    """Take away a dimension that was added by hand."""
+
+    dimension: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetVerdict:
+    """Not critical, not a dimension, or (`None`) judge it again like any other."""
+
+    dimension: int
+    verdict: Verdict | None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetDimensionTolerance:
+    """Give one dimension a tolerance of its own, or (`None`) take it away."""
+
+    dimension: int
+    tolerance: Length | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetViewTolerance:
+    """Give one view a tolerance of its own, or (`None`) take it away."""
+
+    view: int
+    tolerance: Length | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditView:
+    """Change what is given of a view; `None` leaves a side as it is."""
+
+    view: int
+    kind: ViewKind | None = None
+    box: Box | None = None
+    title: str | None = None
+    stated_scale: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddView:
+    """Add a view by hand; its `id` is 0 (the file numbers it) or the file's next view number."""
+
+    view: View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MergeViews:
+    """Join a view into another one of its sheet; its dimensions move along."""
+
+    view: int
+    into: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetAside:
+    """Say that a text needs no check."""
+
+    sheet: int
+    box: Box
+    text: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeUp:
+    """Take a text up again that was set aside."""
+
+    sheet: int
+    box: Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decide:
+    """Choose the value to build to, or hold."""
+
+    decision: Decision
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithdrawDecision:
+    """Take a decision back."""
+
+    dimension: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkSame:
+    """Say that two dimensions are one feature."""
+
+    link: Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unlink:
+    """Say that two dimensions are not one feature after all."""
+
+    first: int
+    second: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetPart:
+    """Add a part, or replace the one called `replaces` (by default, of the same name)."""
+
+    part: Part
+    replaces: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovePart:
+    """Take a part away, the tool's own included."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetChain:
+    """Add a chain made by hand, or replace the one of the same name."""
+
+    chain: HandChain
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveChain:
+    """Take a chain made by hand away."""
+
+    name: str
+
+
+UserEntry = (
+    RenameAudit
+    | ChangeSettings
+    | AddKnownSize
+    | RemoveKnownSize
+    | SetPaper
+    | CorrectReading
+    | MoveEnds
+    | ChangeKind
+    | AssignView
+    | AddDimension
+    | RemoveDimension
+    | SetVerdict
+    | SetDimensionTolerance
+    | SetViewTolerance
+    | EditView
+    | AddView
+    | MergeViews
+    | SetAside
+    | TakeUp
+    | Decide
+    | WithdrawDecision
+    | LinkSame
+    | Unlink
+    | SetPart
+    | RemovePart
+    | SetChain
+    | RemoveChain
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Created:
+    """The first entry of every file."""
+
+    name: str
+    settings: Settings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceAdded:
+    """The bytes of a plan file were taken in."""
+
+    digest: str
+    name: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunInfo:
+    """What made a run: its number (1, 2, …), when, with which settings, options and versions."""
+
+    number: int
+    at: str
+    settings: Settings
+    options: tuple[tuple[str, str], ...] = ()
+    versions: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ran:
+    """What one run found, in the audit's own numbers."""
+
+    info: RunInfo
+    found: Audit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedDimension:
+    """What judging said of one dimension."""
+
+    id: int
+    scaled: Scaled | None
+    difference: float | None
+    tolerance: float | None
+    verdict: Verdict
+    why: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedText:
+    """Where judging put one text: the `nth` (0, 1, …) in the list with this sheet and box."""
+
+    nth: int
+    text: SheetText
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextPlace:
+    """A text that is no size, note or count after all."""
+
+    sheet: int
+    box: Box
+    nth: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """What judging changed; everything not named here stays as it was.
+
+    Of `views` only what judging says of a view is taken (scale, what it shows, settled edge), not
+    what was found or set by a person. `added_texts` are all texts that judging put beside those of
+    the runs (the text of a dimension added by hand); `findings` are new or changed, `gone` the
+    numbers of those that no longer hold.
+    """
+
+    dimensions: tuple[JudgedDimension, ...] = ()
+    views: tuple[View, ...] = ()
+    texts: tuple[JudgedText, ...] = ()
+    dropped_texts: tuple[TextPlace, ...] = ()
+    added_texts: tuple[SheetText, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    gone: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undone:
+    """Marks that the entry named in `undoes` no longer counts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Redone:
+    """Marks that the undoing named in `undoes` no longer counts."""
+
+
+MachineEntry = Created | SourceAdded | Ran | Judged
+Marker = Undone | Redone
+Entry = UserEntry | MachineEntry | Marker
+
+KIND_NAMES: dict[str, type[Any]] = {
+    "rename": RenameAudit,
+    "settings": ChangeSettings,
+    "known-size": AddKnownSize,
+    "no-known-size": RemoveKnownSize,
+    "paper": SetPaper,
+    "reading": CorrectReading,
+    "ends": MoveEnds,
+    "kind": ChangeKind,
+    "assign-view": AssignView,
+    "add-dimension": AddDimension,
+    "remove-dimension": RemoveDimension,
+    "verdict": SetVerdict,
+    "dimension-tolerance": SetDimensionTolerance,
+    "view-tolerance": SetViewTolerance,
+    "edit-view": EditView,
+    "add-view": AddView,
+    "merge-views": MergeViews,
+    "set-aside": SetAside,
+    "take-up": TakeUp,
+    "decide": Decide,
+    "withdraw": WithdrawDecision,
+    "same-as": LinkSame,
+    "not-same-as": Unlink,
+    "part": SetPart,
+    "no-part": RemovePart,
+    "chain": SetChain,
+    "no-chain": RemoveChain,
+    "created": Created,
+    "source": SourceAdded,
+    "run": Ran,
+    "judged": Judged,
+    "undo": Undone,
+    "redo": Redone,
+}
+MACHINE_KINDS = frozenset({"created", "source", "run", "judged"})
+MARKER_KINDS = frozenset({"undo", "redo"})
+NAME_OF = {kind: name for name, kind in KIND_NAMES.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogEntry:
+    """One line of the history, as stored.
+
+    Attributes
+    ----------
+    seq : int
+        1, 2, 3 … without gaps; the revision of the audit right after it.
+    at : datetime
+        When, UTC.
+    actor : str
+        Who: ``user``, ``tool``, or a name the caller gave.
+    kind : str
+        A key of `KIND_NAMES`.
+    payload : str
+        JSON of the entry's class.
+    undoes : int or None
+        `undo`: the entry that no longer counts; `redo`: the `undo` that no longer counts.
+    """
+
+    seq: int
+    at: datetime
+    actor: str
+    kind: str
+    payload: str
+    undoes: int | None = None
+
+    @property
+    def by_user(self) -> bool:
+        """Whether a person's action stands here, which can be undone."""
+        return self.kind not in MACHINE_KINDS and self.kind not in MARKER_KINDS
