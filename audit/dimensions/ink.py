@@ -92,7 +92,7 @@ class Ink:
         found = []
         for dx in (-reach, reach):
             for dy in (-reach, reach):
-                cell = np.floor((points + (dx, dy)) / CELL_PT).astype(np.int64)
+                cell = np.floor((points + np.array([dx, dy])) / CELL_PT).astype(np.int64)
                 own = _cell_key(cell[:, 0], cell[:, 1])
                 low, high = np.searchsorted(keys, own, "left"), np.searchsorted(keys, own, "right")
                 count = high - low
@@ -172,7 +172,7 @@ def _look_up(grid: Grid, p: tuple[float, float], radius: float) -> list[int]:
 
 
 def _cells_under(ends: Floats, lengths: Floats, which: Indices) -> NDArray[np.int64]:
-    """Cells that strokes pass through, sampled every half cell: sorted rows (column, row, stroke)."""
+    """Cells that strokes pass through: sorted rows of column, row, stroke."""
     if not len(which):
         return np.zeros((0, 3), np.int64)
     steps = np.ceil(lengths[which] / (CELL_PT / 2)).astype(int) + 1

@@ -64,16 +64,11 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     """Every line that could be a dimension line."""
     grid = _MarkGrid(marks)
     ticks, crossed = _tick_crossings(ink)
-    often = [
-        int(j)
-        for j, count in zip(*np.unique(crossed, return_counts=True), strict=True)
-        if count > 1
-    ]
     lines = _distinct(
         [
             *_lines_of_arrows(ink, marks),
             *_lines_of_even_marks(ink, marks),
-            *(ink.line_of(j) for j in often),
+            *(ink.line_of(int(j)) for j in np.unique(crossed)),
         ]
     )
     pool = np.unique(ticks)

@@ -1,0 +1,145 @@
+"""Words of a text layer, in a frame turned with the writing: x along it, y downwards across it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Point
+from audit.records import Glyphs
+
+Floats = NDArray[np.float64]
+
+CAP = 0.72  # of the font size: letter height of common faces
+TIGHT_GAP = 0.14  # of the font size: closer letters belong to one word
+OVERLAP_BACK = 0.35  # of the font size: letters may run into each other this much
+SAME_BASE = 0.06  # of the font size
+SAME_SIZE = 0.12  # relative
+WALL_COVER = 0.3  # of the height of the text
+
+ENDED = re.compile(r"(?:\d|\d[\"”″])$")
+
+
+@dataclass(slots=True)
+class Word:
+    """Text on the way to a line, in the turned frame."""
+
+    text: str
+    x0: float
+    x1: float
+    top: float
+    base: float
+    size: float
+    runs: list[Glyphs]
+    fraction: bool = False
+
+    @property
+    def middle(self) -> float:
+        """Height half way between top and base line."""
+        return (self.top + self.base) / 2
+
+    @property
+    def cap(self) -> float:
+        """Letter height."""
+        return CAP * self.size
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """The frame of one direction of writing."""
+
+    ux: float
+    uy: float
+
+    def inside(self, p: tuple[float, float]) -> tuple[float, float]:
+        """Map a point of the sheet into this frame."""
+        return p[0] * self.ux + p[1] * self.uy, p[1] * self.ux - p[0] * self.uy
+
+    def back(self, x: float, y: float) -> Point:
+        """Map a place in this frame back to the sheet."""
+        return Point(x * self.ux - y * self.uy, x * self.uy + y * self.ux)
+
+    def many(self, ends: Floats) -> Floats:
+        """Map lines (n, 4) of the sheet into this frame."""
+        x0, y0, x1, y1 = ends.T
+        return np.column_stack(
+            [
+                x0 * self.ux + y0 * self.uy,
+                y0 * self.ux - x0 * self.uy,
+                x1 * self.ux + y1 * self.uy,
+                y1 * self.ux - x1 * self.uy,
+            ]
+        )
+
+
+class Walls:
+    """Drawn lines across the writing: extension lines and table rules keep numbers apart."""
+
+    def __init__(self, ends: Floats) -> None:
+        x0, y0, x1, y1 = ends.T if len(ends) else np.zeros((4, 0))
+        steep = np.abs(x1 - x0) < 0.4 * np.abs(y1 - y0)
+        order = np.argsort(((x0 + x1) / 2)[steep])
+        self.x = ((x0 + x1) / 2)[steep][order]
+        self.low = np.minimum(y0, y1)[steep][order]
+        self.high = np.maximum(y0, y1)[steep][order]
+
+    def between(self, a: Word, b: Word) -> bool:
+        """Whether a line stands in the gap between two words that end and begin with a digit."""
+        if not (ENDED.search(a.text) and b.text[:1] in "0123456789."):
+            return False
+        slack = 0.1 * min(a.size, b.size)
+        i, j = np.searchsorted(self.x, (min(a.x1, b.x0) - slack, max(b.x0, a.x1) + slack))
+        low, high = min(a.top, b.top), max(a.base, b.base)
+        cover = np.minimum(self.high[i:j], high) - np.maximum(self.low[i:j], low)
+        return bool((cover > WALL_COVER * (high - low)).any())
+
+
+def make_word(g: Glyphs, frame: Turned) -> Word:
+    """Place a run of glyphs in the frame of its direction."""
+    x, base = frame.inside(g.origin)
+    x1, _ = frame.inside(g.quad[1])
+    return Word(
+        text=" ".join(g.text.split()),
+        x0=x,
+        x1=max(x1, x + 0.05 * g.size),
+        top=base - CAP * g.size,
+        base=base,
+        size=g.size,
+        runs=[g],
+    )
+
+
+def tight_words(words: list[Word], walls: Walls) -> list[Word]:
+    """Join letters that touch: same base line, same size, no gap."""
+    words = sorted(words, key=lambda w: (w.base, w.x0))
+    rows: list[list[Word]] = []
+    for word in words:
+        if rows and abs(word.base - rows[-1][0].base) < SAME_BASE * word.size:
+            rows[-1].append(word)
+        else:
+            rows.append([word])
+    result: list[Word] = []
+    for row in rows:
+        row.sort(key=lambda w: w.x0)
+        joined: list[Word] = []
+        for word in row:
+            before = joined[-1] if joined else None
+            if before is not None and _touches(before, word) and not walls.between(before, word):
+                before.text += word.text
+                before.x1 = max(before.x1, word.x1)
+                before.runs += word.runs
+            else:
+                joined.append(word)
+        result += joined
+    return result
+
+
+def _touches(a: Word, b: Word) -> bool:
+    gap = b.x0 - a.x1
+    return (
+        abs(a.size - b.size) < SAME_SIZE * max(a.size, b.size)
+        and -OVERLAP_BACK * a.size < gap < TIGHT_GAP * a.size
+    )
