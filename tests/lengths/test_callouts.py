@@ -117,6 +117,25 @@ def test_pair_that_converts_one_way_only_overrules_the_sheet() -> None:
         assert callout.unit_printed
 
 
+def test_trade_sizes_are_pairs_though_they_convert_loosely() -> None:
+    pair, count = parse_callouts("1/2 (12)", unit=Unit.IN)
+    assert pair.alternate == Length(Fraction(12), Unit.MM)
+    assert (count.count, count.rank) == (12, 1)
+    assert all(c.alternate is None for c in parse_callouts("1/2 (15)", unit=Unit.IN))
+
+
+def test_tolerance_in_another_unit_is_converted_exactly() -> None:
+    assert read('1" ±0.5 mm').tolerance == PrintedTolerance(
+        upper=Fraction(5, 254), lower=Fraction(-5, 254)
+    )
+
+
+def test_name_of_a_pipe_is_no_diameter() -> None:
+    callout = read("1/4 NPT")
+    assert callout.size is None
+    assert callout.remark == "a pipe's name is not its diameter"
+
+
 def test_pair_that_does_not_convert_is_kept_for_the_checks() -> None:
     callout = read("3 1/2 [98.9 mm]")
     assert callout.alternate == Length(Fraction("98.9"), Unit.MM)

@@ -105,6 +105,13 @@ def test_close_fraction_keeps_its_split_as_far_fetched() -> None:
     assert not is_ambiguous(readings)
 
 
+def test_a_split_that_nobody_would_print_is_not_offered() -> None:
+    # 1 2/16 would be printed 1 1/8; 1 0/16 is no mixed number
+    for text in ("12/16", "10/16", "102/4"):
+        assert all("2/" not in r.remark for r in parse_lengths(text, unit=Unit.IN))
+        assert parse_lengths(text, unit=Unit.IN)[0].length.value == Fraction(text)
+
+
 def test_plain_mixed_number_has_one_reading() -> None:
     assert len(parse_lengths("1 1/16", unit=Unit.IN)) == 1
 

@@ -65,6 +65,7 @@ def test_too_wide_an_interval_gives_no_suggestion() -> None:
         (12.27, 12.33, "12.3"),
         (12.91, 15.09, "15"),
         (12.31, 12.37, "12.3"),
+        (10.6, 13.3, "12"),
     ],
 )
 def test_metric_values_go_by_tens_fives_ones_halves_and_tenths(

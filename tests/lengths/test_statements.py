@@ -68,7 +68,9 @@ def test_scale_that_says_no_number_has_no_factor() -> None:
     assert state("SCALE: NONE").kind is FormKind.NOT_TO_SCALE
 
 
-@pytest.mark.parametrize("text", ["1:12 TAPER", "MIX 1:3", '5 @ 3" = 15"', "0:1", "10:30:15"])
+@pytest.mark.parametrize(
+    "text", ["1:12 TAPER", "MIX 1:3", '5 @ 3" = 15"', "0:1", "10:30:15", '5 AT 3" = 15"']
+)
 def test_what_only_looks_like_a_scale_is_none(text: str) -> None:
     assert all(form.kind is not FormKind.SCALE for form in parse_statements(text, unit=Unit.IN))
 
@@ -99,6 +101,11 @@ def test_numbers_on_two_lines_never_join() -> None:
     count, stock = parse_statements("MAKE 2\n3/8 STOCK", unit=Unit.IN)
     assert count.count == 2
     assert stock.value == Length(Fraction(3, 8), Unit.IN)
+
+
+def test_a_counted_size_in_a_note_does_not_hide_the_rest() -> None:
+    forms = parse_statements("DRILL 6X 1/4 THRU. MAKE 2.", unit=Unit.IN)
+    assert [(form.kind, form.count) for form in forms] == [(FormKind.COUNT, 2)]
 
 
 def test_tolerance_carries_both_deviations() -> None:
