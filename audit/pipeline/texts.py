@@ -142,7 +142,8 @@ def collect_texts(
         State *not checked* until `checks.account_for` says otherwise.
     """
     noted = {(s.text, s.box) for s in statements if s.kind in ASKS_FOR_CHECKING}
-    stated = {(s.text, s.box) for s in statements}
+    # a lone number may be an item number or a size that was missed: it asks for checking
+    stated = {(s.text, s.box) for s in statements if s.kind is not StatementKind.ITEM}
     listed = []
     for text in texts:
         if not text.visible:

@@ -1,0 +1,66 @@
+"""What a sheet's bare numbers count, and which texts ask to be checked."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.geometry import Box, Point
+from audit.lengths import Unit
+from audit.pipeline.texts import collect_statements, collect_texts, find_unit
+from audit.reading import TextLine
+from audit.records import Settings, StatementKind, TextState
+
+
+def line(text: str, *, y: float = 0.0, visible: bool = True) -> TextLine:
+    box = Box(0, y, 40, y + 8)
+    corners = tuple(Point(*c) for c in box.corners)
+    return TextLine(text=text, box=box, angle=0.0, quad=corners, height=8.0, visible=visible)
+
+
+def lines(*texts: str) -> list[TextLine]:
+    return [line(text, y=20.0 * i) for i, text in enumerate(texts)]
+
+
+@pytest.mark.parametrize(
+    ("texts", "unit"),
+    [
+        (("3 9/32", "2", "R 1/2"), Unit.IN),
+        (('3.5"', "12"), Unit.IN),
+        (("42 mm", "17"), Unit.MM),
+        (("DIMENSIONS IN MM", "3/8 PLYWOOD", "42"), Unit.MM),
+        (("42", "17", "120"), None),
+        ((".875", "1.250"), Unit.IN),
+        ((), None),
+    ],
+)
+def test_unit_comes_from_what_is_printed_and_is_never_guessed(texts, unit):
+    assert find_unit(lines(*texts), Settings()).unit is unit
+
+
+def test_unit_given_by_the_user_rules():
+    assert find_unit(lines("3 9/32"), Settings(unit=Unit.MM)).unit is Unit.MM
+
+
+def test_hidden_text_does_not_say_the_unit():
+    assert find_unit([line("DIMENSIONS IN MM", visible=False)], Settings()).unit is None
+
+
+def test_notes_counts_and_scales_become_statements():
+    found = collect_statements(
+        lines("ALL PARTS 1/4 THICK UNLESS NOTED", "MAKE 6", "SCALE 1:2", "LIFT STEP"),
+        sheet=1,
+        unit=Unit.IN,
+    )
+    assert [s.kind for s in found] == [
+        StatementKind.NOTE, StatementKind.COUNT, StatementKind.SCALE,
+    ]  # fmt: skip
+    assert found[1].count == 6
+    assert found[2].factor == 2
+
+
+def test_coverage_counts_sizes_notes_and_counts_but_no_dates_or_titles():
+    texts = lines("3 9/32", "MAKE 6", "MARBLE LIFT", "SHEET 1 OF 3", "SCALE: FULL SIZE", "42")
+    statements = collect_statements(texts, sheet=1, unit=Unit.IN)
+    listed = collect_texts(texts, statements, sheet=1, unit=Unit.IN)
+    assert [t.text for t in listed] == ["3 9/32", "MAKE 6", "42"]
+    assert {t.state for t in listed} == {TextState.NOT_CHECKED}
