@@ -70,7 +70,8 @@ def assemble(draft: Draft, context: Context) -> Callout | None:
         return None
     if not draft.terms:
         return _assemble_sizeless(draft, context)
-    context = replace(context, printed=_printed_unit(draft.terms))
+    if context.unit is not Unit.DEG:  # there, primes are minutes and seconds
+        context = replace(context, printed=_printed_unit(draft.terms))
     context, pair, beside = _settle_beside(draft, context)
     features = _split_features(draft.terms)
     main = _assemble_feature(features[0], draft, context)
@@ -246,6 +247,8 @@ def _assemble_sized(
 ) -> Callout | None:
     if first.form == "limits" and draft.whole_kind is CalloutKind.TAPER:
         return _assemble_taper(first, context)
+    if context.unit is Unit.DEG and first.kind is not None:
+        context = replace(context, unit=None)  # a radius is no angle, whatever the caller expects
     size = settle(first, context)
     if size is None:
         return None
@@ -254,6 +257,8 @@ def _assemble_sized(
         return None
     lengths = [o.length for o in others if o is not None]
     kind = _tell_kind(first, rest, draft)
+    if kind is CalloutKind.DISTANCE and size.length is not None and size.length.unit is Unit.DEG:
+        kind = CalloutKind.ANGLE
     second = lengths[0] if lengths else None
     remark = size.remark
     if first.kind is CalloutKind.CHAMFER and second is None and size.length is not None:

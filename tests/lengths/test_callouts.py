@@ -108,6 +108,14 @@ def test_minutes_beside_an_angle_are_minutes() -> None:
     )
 
 
+def test_caller_who_expects_an_angle_gets_one_unless_a_sign_says_otherwise() -> None:
+    assert read("45", Unit.DEG).size == Length(Fraction(45), Unit.DEG)
+    assert read("45", Unit.DEG).kind is CalloutKind.ANGLE
+    assert read("30'", Unit.DEG).size == Length(Fraction(1, 2), Unit.DEG)
+    assert read("R 12.5", Unit.DEG).size is None
+    assert read("R 3/8", Unit.DEG).size == Length(Fraction(3, 8), Unit.IN)
+
+
 def test_pair_that_converts_one_way_only_overrules_the_sheet() -> None:
     for unit in (None, Unit.IN, Unit.MM):
         callout = read("25.4 [1]", unit)
