@@ -127,10 +127,10 @@ class _Scan:
     def _read_stock(self, clause: list[Tree[Token]], kinds: set[str]) -> Iterator[StatementForm]:
         """``3/8 STOCK``, ``MATERIAL: 3/8 BIRCH PLYWOOD``; a wood's name alone is no statement."""
         lengths = [n for n in map(self.length_of, clause) if n is not None]
-        if not lengths and "material" not in kinds:
-            return
         named = [read_text(p) for p in clause if p.data in ("stock", "word")]
         material = " ".join(word for word in named if word not in _FILLERS)
+        if not lengths and not (material and "material" in kinds):
+            return
         thick = len(lengths) == 1 and "DOWEL" not in material
         kind = _role_of(clause) or (CalloutKind.THICKNESS if thick else None)
         yield self.form(
@@ -174,7 +174,7 @@ def name_subject(pieces: Sequence[Tree[Token]]) -> str:
 
 
 _FILLERS = frozenset(
-    ("TO", "BE", "ARE", "IS", "THE", "OF", "EACH", "AND", "A", "FROM", "IN", "AT", "SIZE")
+    ("TO", "BE", "ARE", "IS", "THE", "OF", "ONE", "EACH", "AND", "A", "FROM", "IN", "AT", "SIZE")
 )
 
 

@@ -320,7 +320,12 @@ def _add_enclosed(draft: Draft, piece: Piece, after: Sequence[Piece], lone: str)
             draft.count_form = CountForm.PARENTHESES
         draft.marks |= {MARKS[p.name] for p in inner if p.form == "mark"}
         return
-    sized = any(p.form in (*SIZES, *NAMES) for p in inner)
+    sized = any(p.form in SIZES for p in inner)
+    named = [p.text.upper() for p in inner if p.form in NAMES]
+    if named and draft.terms and not sized:  # 13/64 DRILL (#7)
+        draft.nouns.extend(named)
+        return
+    sized = sized or bool(named)
     alone = lone == "second" and not any(p.form in SIZES for p in after)
     if sized and (draft.terms or alone):
         draft.beside.append(piece)

@@ -182,7 +182,7 @@ def _letter_item(before: Sequence[Cell]) -> str:
 def _find_words(before: Sequence[Cell], after: Sequence[Cell]) -> tuple[str, str]:
     """Name and material: material stands behind the sizes, or is the wood among the words."""
     letter = _letter_item(before)
-    names = [c for c in before if c.form in ("word", "stock", "role")]
+    names = [c for c in before if c.form in ("word", "stock")]
     if letter:
         names = names[1:]
     tail = [c.text for c in after if c.form in ("word", "stock", "ditto", "role")]
