@@ -31,7 +31,7 @@ LEAST_SHARE = 2 / 3  # of which so many must agree
 LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
-GATE = 3.5  # standard uncertainties; beyond, a size does not enter the fit
+GATE = 3.0  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
 MOST_SCATTER = 2.0  # of what is expected; a view that scatters more has no scale, not a wide one
 ROUNDS = 4
@@ -144,12 +144,14 @@ def usual_misfit(pairs: Sequence[Pair], *, page: PageKind, floor: float) -> floa
     Returns
     -------
     float
-        Median difference, mm of paper.
+        Root mean square difference, mm of paper, of which single wrong sizes make little.
     """
     widths = first_widths(pairs, floor)
     mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
     solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
-    return float(np.median(np.abs(_misfits(pairs, solved.fit, solved.relative_u))))
+    misfit = np.abs(_misfits(pairs, solved.fit, solved.relative_u))
+    most = FIRST_GATE * NORMAL_MEDIAN * float(np.median(misfit))
+    return math.sqrt(float(np.mean(np.minimum(misfit, most) ** 2)))
 
 
 def first_widths(pairs: Sequence[Pair], floor: float) -> Array:
@@ -239,8 +241,8 @@ def _gate_widths(
 ) -> Array:
     """Return the standard uncertainty, mm of paper, that the gate is set by.
 
-    The median of all residuals of a view, which wrong sizes hardly move; the scatter of those
-    inside the gate would keep a wrong size in that once got in.
+    The scatter of the sizes inside the gate, or what the median of all residuals makes it when
+    that is less: wrong sizes hardly move a median, but once inside they widen the scatter.
     """
     drawn = np.array([p.drawn for p in pairs])
     sigma: Array = _relative(pairs, scatter) * drawn
@@ -251,7 +253,7 @@ def _gate_widths(
     for inside in (*large, small):  # small views lend each other their residuals
         if np.count_nonzero(inside) >= LEAST_FOR_MEDIAN:
             middle = NORMAL_MEDIAN * float(np.median(np.abs(misfit[inside])))
-            sigma[inside] = np.maximum(bare[inside], middle)
+            sigma[inside] = np.minimum(sigma[inside], np.maximum(bare[inside], middle))
     return np.minimum(sigma, MOST_SCATTER * first_widths(pairs, floor) * drawn)
 
 

@@ -7,6 +7,7 @@ differ; five of them tell.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -15,7 +16,10 @@ from audit.scale.consensus import usual_misfit
 from audit.scale.pairs import drafting_floor, pairs_of_dimensions
 
 LEAST_OUTLINES = 5
-CLEARLY = 0.5  # the best edge must leave at most this share of the misfit of the next best
+# How clearly the best edge must win: the log likelihood ratio, (sizes - fitted) times ln(misfit of
+# the next best over its own). Simulated views settled wrongly once in a hundred or less.
+CLEARLY = 5.0
+FITTED = 2  # a scale each way
 
 
 def settle_edges(
@@ -56,12 +60,13 @@ def _edge_of(
     if len(thick) < LEAST_OUTLINES:
         return None
     floor = drafting_floor(sheet, settings)
-    left = []
+    left, count = [], 0
     for edge in Edge:
         trial = replace(view, edge=edge)
         pairs = pairs_of_dimensions(thick, [trial], sheet=sheet, settings=settings)
         if len(pairs) < LEAST_OUTLINES:
             return None
+        count = len(pairs)
         left.append((usual_misfit(pairs, page=sheet.kind, floor=floor), edge))
     (best, edge), (second, _), *_ = sorted(left, key=lambda pair: pair[0])
-    return edge if best <= CLEARLY * second else None
+    return edge if best <= second * math.exp(-CLEARLY / (count - FITTED)) else None

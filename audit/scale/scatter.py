@@ -81,4 +81,7 @@ def _widened(total: float, count: int, floor: float) -> float:
     if count < LEAST_VALUES or total <= 0:
         return floor
     spread = math.sqrt(total / count)
-    return spread * few_values_factor(count - 1) if spread > floor else floor
+    # A floor says what such drawings are like; a few residuals must clearly exceed it.
+    if spread <= floor * (1 + 1 / math.sqrt(count)):
+        return floor
+    return spread * few_values_factor(count - 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 
-BENCHES = ("lengths", "snapping", "find_vector")
+BENCHES = ("lengths", "snapping", "find_vector", "consensus")
 
 
 def main(arguments: list[str]) -> int:

@@ -1,0 +1,56 @@
+"""Which edge of thick outlines counts, told by the printed sizes themselves."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from audit.geometry import Point
+from audit.records import Edge, Settings
+from audit.scale import fix_scales
+from audit.scale.edges import settle_edges
+from tests.checks.simulated import Plan, simulate
+
+WIDTH_PX = 4.7  # 0.6 mm at 200 dpi
+
+
+def drawn_to(edge, rng, *, count=14, width=WIDTH_PX):
+    """Outlines whose middles lie half a line inside or outside of what is printed."""
+    drawing = simulate(
+        Plan(dimensions=count, outline=width, drafting=0.1, stretch=(1.01, 0.997)), rng
+    )
+    sign = {Edge.INSIDE: -1, Edge.CENTRE: 0, Edge.OUTSIDE: 1}[edge]
+    moved = []
+    for d in drawing.dimensions:
+        a, b = (e.point for e in d.ends)
+        f = 1 - sign * width / a.distance(b)
+        far = Point(a.x + f * (b.x - a.x), a.y + f * (b.y - a.y))
+        moved.append(replace(d, ends=(d.ends[0], replace(d.ends[1], point=far))))
+    return drawing, moved
+
+
+@pytest.mark.parametrize("edge", Edge)
+def test_the_edge_is_settled_rightly_or_not_at_all(edge):
+    rng, told = np.random.default_rng(6), Counter()
+    for _ in range(12):
+        drawing, dimensions = drawn_to(edge, rng)
+        scaled = fix_scales(drawing.sheet, drawing.views, dimensions=dimensions)
+        told[scaled.views[0].edge] += 1
+    assert set(told) <= {edge, None}
+    assert told[edge] >= 8
+
+
+def test_four_outlines_settle_nothing():
+    drawing, dimensions = drawn_to(Edge.OUTSIDE, np.random.default_rng(2), count=4)
+    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=dimensions)
+    assert scaled.views[0].edge is None
+
+
+def test_what_is_settled_stays():
+    drawing, dimensions = drawn_to(Edge.OUTSIDE, np.random.default_rng(2))
+    views = [replace(drawing.views[0], edge=Edge.INSIDE)]
+    [view] = settle_edges(views, dimensions, sheet=drawing.sheet, settings=Settings())
+    assert view.edge is Edge.INSIDE
