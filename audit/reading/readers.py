@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
-from audit.lengths import Callout, Unit, parse_callouts
+from audit.lengths import Callout, Style, Unit, is_ambiguous, parse_callouts, spell
 from audit.records import Candidate, ReadBy, Reading
 
 Gray = NDArray[np.uint8]
@@ -72,13 +72,16 @@ _VARIANTS = (
 )
 
 
-def best_callout(text: str, *, unit: Unit | None) -> tuple[Callout | None, bool]:
-    """Return the first meaning of a text, and whether there is only one worth considering."""
+def best_callout(text: str, *, unit: Unit | None) -> tuple[Callout | None, str]:
+    """Return the likeliest meaning of a text, and what else it may mean as likely, if anything."""
     meanings = parse_callouts(text, unit=unit)
     if not meanings:
-        return None, True
-    sizes = {m.size for m in meanings}
-    return meanings[0], len(sizes) == 1
+        return None, ""
+    if not is_ambiguous(meanings):
+        return meanings[0], ""
+    others = [m for m in meanings[1:] if m.rank <= 1 and m.size is not None]
+    spelled = " or ".join(spell(m.size, style=Style.PLAIN) for m in others if m.size)
+    return meanings[0], f"it may also mean {spelled}" if spelled else "it has two meanings"
 
 
 def vote(
@@ -112,8 +115,10 @@ def vote(
         return None
     ranked = sorted(heard, key=lambda v: (_RANK[v.by], -v.confidence))
     best = ranked[0]
-    callout, _ = best_callout(best.text, unit=unit)
+    callout, other = best_callout(best.text, unit=unit)
     confidence, doubt = _settle(best, ranked)
+    if other:
+        confidence, doubt = min(confidence, DISAGREED_CAP), doubt or other
     if callout is None:
         confidence, doubt = min(confidence, NO_SIZE_CAP), doubt or "this is no size we know"
     return Reading(

@@ -96,3 +96,13 @@ def test_tesseract_reads_a_plain_size_but_is_not_believed_alone():
 def test_tesseract_says_nothing_of_blank_paper():
     assert TesseractReader().read([np.full((40, 90), 250, np.uint8)]) == ((),)
     assert TesseractReader().read([np.zeros((0, 0), np.uint8)]) == ((),)
+
+
+def test_text_with_two_meanings_is_asked_not_chosen():
+    reading = settle(candidate("131/32", 0.97, ReadBy.NET))
+    assert reading is not None
+    assert reading.confidence < 0.9
+    assert "it may also mean" in reading.doubt
+    plain = settle(candidate("11/16", 0.97, ReadBy.NET))
+    assert plain is not None
+    assert (plain.confidence, plain.doubt) == (0.97, "")
