@@ -241,7 +241,8 @@ def _mark_line(ink: Ink, line: Line, grid: _MarkGrid, pool: Indices) -> MarkedLi
     on += [(along, mark, 0) for along, mark in ticks]
     if len(on) < 2 and not any(way for _, _, way in on):
         return None
-    width = float(np.median(ink.widths[strokes])) if len(strokes) else 0.0
+    longest = strokes[np.argmax(pieces[:, 1] - pieces[:, 0])] if len(strokes) else None
+    width = 0.0 if longest is None else float(ink.widths[longest])
     return MarkedLine(
         line=line,
         strokes=strokes,

@@ -61,20 +61,8 @@ class _Ink:
 
 
 def extract_page(document: pymupdf.Document, index: int) -> VectorPage:
-    """Read one page (0-based) of an open PDF.
-
-    Parameters
-    ----------
-    document : pymupdf.Document
-    index : int
-        0-based page number.
-
-    Returns
-    -------
-    VectorPage
-        In points of the unrotated CropBox, origin top left, y down, UserUnit applied.
-    """
-    page = document[index]
+    """Read one page (0-based) of an open PDF, in the sheet's frame."""
+    page: Any = document[index]
     turn = int(page.rotation)
     width, height = page.rect.width, page.rect.height
     if turn in (90, 270):
@@ -91,12 +79,12 @@ def extract_page(document: pymupdf.Document, index: int) -> VectorPage:
         arcs=arcs,
         fills=_pack_fills(ink),
         texts=tuple(_unmasked(g, ink.masks) for g in texts),
-        images=_image_boxes(page, Box(0.0, 0.0, width, height)),
+        images=_image_boxes(page),
         truncated=truncated,
     )
 
 
-def _collect(page: pymupdf.Page, ink: _Ink, sheet: Box) -> bool:
+def _collect(page: Any, ink: _Ink, sheet: Box) -> bool:
     clips: dict[int, Box | None] = {}
     for drawing in page.get_cdrawings(extended=True):
         level = int(drawing.get("level", 0))
@@ -413,26 +401,10 @@ def _unmasked(pair: tuple[int, Glyphs], masks: list[Mask]) -> Glyphs:
     return glyphs
 
 
-def _image_boxes(page: pymupdf.Page, sheet: Box) -> tuple[Box, ...]:
-    """Boxes of pictures, by the derotated transform of each placed image."""
+def _image_boxes(page: Any) -> tuple[Box, ...]:
+    """Boxes of pictures; like drawings they come in the unrotated frame."""
     boxes = []
     for info in page.get_image_info():
-        x0, y0, x1, y1 = info["bbox"]
-        boxes.append(
-            _derotated(
-                Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)), int(page.rotation), sheet
-            )
-        )
+        x0, y0, x1, y1 = (float(v) for v in info["bbox"])
+        boxes.append(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
     return tuple(boxes)
-
-
-def _derotated(box: Box, turn: int, sheet: Box) -> Box:
-    """Map a box from the turned page to the unrotated one."""
-    w, h = sheet.width, sheet.height
-    places = {
-        0: lambda x, y: (x, y),
-        90: lambda x, y: (y, h - x),
-        180: lambda x, y: (w - x, h - y),
-        270: lambda x, y: (w - y, x),
-    }
-    return Box.around(places[turn % 360](x, y) for x, y in box.corners)

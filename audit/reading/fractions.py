@@ -16,6 +16,7 @@ BAR_MAX_RATIO = 2.2  # bar over the wider number; a longer line is a table rule
 BAR_MIN_RATIO = 0.55
 STACK_GAP_WITH_BAR = 1.3  # of the letter height, between numerator and denominator
 STACK_GAP_BARE = 0.65
+STACK_GAP_LED = 1.0  # behind a whole number
 DENOMINATORS = frozenset({2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 32, 64, 100, 128})
 SLASHES = "/⁄∕"
 
@@ -53,13 +54,14 @@ def _stacked_pairs(words: list[Word], bars: Floats) -> list[_Found]:
         for j in by_top[int(low) : int(high)]:
             if j == i:
                 continue
-            score = _stack_score(n, words[j], bars)
+            led = any(_leads(w, n, words[j]) for w in words)
+            score = _stack_score(n, words[j], bars, led=led)
             if score is not None:
                 found.append((score, (i, j), _fraction_word(n, words[j])))
     return found
 
 
-def _stack_score(n: Word, d: Word, bars: Floats) -> float | None:
+def _stack_score(n: Word, d: Word, bars: Floats, *, led: bool) -> float | None:
     """How badly two numbers make a stacked fraction; `None` when they don't."""
     below = _BELOW.match(d.text)
     if below is None or abs(n.size - d.size) > 0.2 * n.size:
@@ -73,12 +75,24 @@ def _stack_score(n: Word, d: Word, bars: Floats) -> float | None:
     wide = max(n.x1 - n.x0, width)
     if _has_bar(n, d, wide, bars):
         return aside / n.size + 0.1 * abs(gap) / n.cap
-    if gap > STACK_GAP_BARE * n.cap or gap < -0.1 * n.cap:
+    if gap > (STACK_GAP_LED if led else STACK_GAP_BARE) * n.cap or gap < -0.1 * n.cap:
         return None
     # without a bar only what makes sense as a fraction: columns of numbers stand like this too
     if int(digits) not in DENOMINATORS or not 0 < int(n.text) < int(digits):
         return None
     return 1.0 + aside / n.size + abs(gap) / n.cap
+
+
+def _leads(whole: Word, n: Word, d: Word) -> bool:
+    """Whether a larger whole number stands right before a stack, at its middle."""
+    middle = (n.top + d.base) / 2
+    gap = min(n.x0, d.x0) - whole.x1
+    return (
+        whole.size > 1.1 * n.size
+        and whole.text[-1:].isdigit()
+        and -0.1 * n.size < gap < 0.7 * whole.size
+        and abs(whole.middle - middle) < 0.35 * whole.cap
+    )
 
 
 def _has_bar(n: Word, d: Word, wide: float, bars: Floats) -> bool:

@@ -18,8 +18,10 @@ TIGHT_GAP = 0.14  # of the font size: closer letters belong to one word
 OVERLAP_BACK = 0.35  # of the font size: letters may run into each other this much
 SAME_BASE = 0.06  # of the font size
 SAME_SIZE = 0.12  # relative
-WALL_COVER = 0.3  # of the height of the text
+WALL_COVER = 0.25  # of the height of the text
+MIXED_WALL_COVER = 0.6
 
+_STARTS_FRACTION = re.compile(r"\d{1,3}[/⁄∕]\d")
 ENDED = re.compile(r"(?:\d|\d[\"”″])$")
 
 
@@ -94,7 +96,10 @@ class Walls:
         i, j = np.searchsorted(self.x, (min(a.x1, b.x0) - slack, max(b.x0, a.x1) + slack))
         low, high = min(a.top, b.top), max(a.base, b.base)
         cover = np.minimum(self.high[i:j], high) - np.maximum(self.low[i:j], low)
-        return bool((cover > WALL_COVER * (high - low)).any())
+        # a whole number before a fraction reads as one size, though a line may reach between them
+        mixed = b.fraction or bool(_STARTS_FRACTION.match(b.text))
+        share = MIXED_WALL_COVER if mixed else WALL_COVER
+        return bool((cover > share * (high - low)).any())
 
 
 def make_word(g: Glyphs, frame: Turned) -> Word:

@@ -1,0 +1,198 @@
+"""Terminators that the network proposes, set on the lines that were really drawn.
+
+The network's tips are good to a pixel and its directions to some degrees. The shaft behind a tip
+tells the direction exactly, and what the shaft ends on tells the place.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from audit.networks.page import Terminator
+
+NEAR_PT = 2.2  # how far a proposed tip may stand off the lines it belongs to
+SHAFT_DEG = 24.0  # how far the network's direction may be off: heads drawn by hand lean
+SHAFT_GAP_PT = 16.0  # how far behind its tip a shaft may begin
+MIN_SHAFT_PT = 4.0
+CROSSING_DEG = 22.0
+CROSSING_GAP_PT = 2.6  # how far short of the tip what it ends on may stop
+BARB_PT = 24.0  # longer strokes are no part of an arrowhead
+BARB_DEG = (4.0, 62.0)
+TICK_DEG = (25.0, 72.0)
+USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
+DOT_SIZE_PT = 4.0
+
+
+def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
+    """Make marks of the network's proposals, which are in pt here, best first."""
+    marks: list[Mark] = []
+    for terminator in sorted(proposed, key=lambda t: -t.score):
+        if terminator.direction is None:
+            mark = _even_mark(ink, terminator)
+        else:
+            mark = _arrow(ink, terminator)
+        if not any(_is_same(mark, other) for other in marks):
+            marks.append(mark)
+    return marks
+
+
+def _is_same(a: Mark, b: Mark) -> bool:
+    if a.is_arrow is not b.is_arrow or a.point.distance(b.point) > NEAR_PT:
+        return False
+    return not a.is_arrow or a.ux * b.ux + a.uy * b.uy > math.cos(math.radians(30.0))
+
+
+def _arrow(ink: Ink, t: Terminator) -> Mark:
+    turn = math.radians(t.direction or 0.0)
+    body = (math.cos(turn), -math.sin(turn))
+    barbs, size = _barbs(ink, t.point, body)
+    shaft = _shaft(ink, t.point, body, barbs)
+    point = t.point
+    if shaft is not None:
+        sign = 1.0 if shaft.ux * body[0] + shaft.uy * body[1] > 0 else -1.0
+        body = (sign * shaft.ux, sign * shaft.uy)
+        point = _tip_on(ink, t.point, shaft, barbs)
+    return Mark(
+        kind=MarkKind.FILLED,
+        point=point,
+        ux=-body[0],
+        uy=-body[1],
+        size=size,
+        strokes=barbs,
+    )
+
+
+def _barbs(ink: Ink, p: Point, body: tuple[float, float]) -> tuple[frozenset[int], float]:
+    """Short strokes that run from the tip towards the body, askew; and how long they reach."""
+    found, reach = set(), []
+    for i in ink.near(p, NEAR_PT):
+        if ink.lengths[i] > BARB_PT:
+            continue
+        near, far = ink.end_points(i)
+        if near.distance(p) > far.distance(p):
+            near, far = far, near
+        if near.distance(p) > 2 * NEAR_PT or near.distance(p) > 0.5 * far.distance(p):
+            continue
+        along = (far.x - p.x) * body[0] + (far.y - p.y) * body[1]
+        if along <= 0:
+            continue
+        askew = math.degrees(math.acos(min(1.0, along / max(far.distance(p), 1e-9))))
+        if BARB_DEG[0] < askew < BARB_DEG[1]:
+            found.add(i)
+            reach.append(along)
+    return frozenset(found), max(reach, default=USUAL_SIZE_PT)
+
+
+def _shaft(
+    ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int]
+) -> Line | None:
+    best: tuple[float, int] | None = None
+    for probe in (0.0, USUAL_SIZE_PT, SHAFT_GAP_PT):
+        at = (p.x + probe * body[0], p.y + probe * body[1])
+        for i in ink.near(at, NEAR_PT + 0.3 * probe):
+            if i in barbs and ink.lengths[i] < 1.5 * USUAL_SIZE_PT:
+                continue
+            cost = _shaft_cost(ink, i, p, body)
+            if cost is not None and (best is None or cost < best[0]):
+                best = (cost, i)
+    return None if best is None else ink.line_of(best[1])
+
+
+def _shaft_cost(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> float | None:
+    length = float(ink.lengths[i])
+    if length < MIN_SHAFT_PT or ink.curved[i]:
+        return None
+    line = ink.line_of(i)
+    off = line.turned_from(*body)
+    along, aside = line.place(p)
+    gap = max(-along, along - length, 0.0)
+    if off > SHAFT_DEG or abs(aside) > NEAR_PT or gap > SHAFT_GAP_PT:
+        return None
+    mx, my = (float(v) for v in ink.middles[i])
+    behind = (mx - p.x) * body[0] + (my - p.y) * body[1] > -0.5 * length
+    if gap > NEAR_PT and not behind:
+        return None
+    return off / 8.0 + abs(aside) + 0.12 * gap - 0.02 * min(length, 60.0)
+
+
+def _tip_on(ink: Ink, p: Point, shaft: Line, barbs: frozenset[int]) -> Point:
+    """Where the shaft meets what the arrow points at; the foot of the tip when nothing is there."""
+    along, _ = shaft.place(p)
+    best: tuple[float, float] | None = None
+    for i in ink.near(p, NEAR_PT + CROSSING_GAP_PT):
+        if i in barbs or ink.curved[i] or ink.lengths[i] < MIN_SHAFT_PT / 2:
+            continue
+        line = ink.line_of(i)
+        turn = shaft.turned_from(line.ux, line.uy)
+        if turn < CROSSING_DEG:
+            continue
+        at = _meeting(shaft, line)
+        s, _ = line.place(shaft.at(at))
+        gap = max(-s, s - float(ink.lengths[i]), 0.0)
+        if abs(at - along) > NEAR_PT or gap > CROSSING_GAP_PT:
+            continue
+        cost = abs(at - along) + 0.3 * gap + (90.0 - turn) / 60.0
+        if best is None or cost < best[0]:
+            best = (cost, at)
+    return shaft.at(along if best is None else best[1])
+
+
+def _meeting(line: Line, other: Line) -> float:
+    cross = line.ux * other.uy - line.uy * other.ux
+    dx, dy = other.x - line.x, other.y - line.y
+    return (dx * other.uy - dy * other.ux) / cross
+
+
+def _even_mark(ink: Ink, t: Terminator) -> Mark:
+    """Set a tick or dot on the crossing of the two lines it stands on."""
+    ticks = _ticks(ink, t.point)
+    lines = [
+        ink.line_of(i)
+        for i in ink.near(t.point, NEAR_PT + CROSSING_GAP_PT)
+        if i not in ticks and not ink.curved[i] and ink.lengths[i] > MIN_SHAFT_PT
+        and abs(ink.line_of(i).place(t.point)[1]) < NEAR_PT
+        and _reaches(ink, i, t.point)
+    ]
+    point, best = t.point, NEAR_PT
+    for k, one in enumerate(lines):
+        for two in lines[k + 1 :]:
+            if one.turned_from(two.ux, two.uy) < CROSSING_DEG:
+                continue
+            crossing = one.at(_meeting(one, two))
+            if crossing.distance(t.point) < best:
+                point, best = crossing, crossing.distance(t.point)
+    size = max((float(ink.lengths[i]) for i in ticks), default=DOT_SIZE_PT)
+    return Mark(
+        kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=ticks
+    )
+
+
+def _reaches(ink: Ink, i: int, p: Point) -> bool:
+    along, _ = ink.line_of(i).place(p)
+    return -CROSSING_GAP_PT < along < float(ink.lengths[i]) + CROSSING_GAP_PT
+
+
+def _ticks(ink: Ink, p: Point) -> frozenset[int]:
+    """Short strokes with their middle at the place, slanting to a longer stroke there."""
+    short = [
+        i
+        for i in ink.near(p, NEAR_PT)
+        if ink.lengths[i] < BARB_PT
+        and math.hypot(ink.middles[i, 0] - p.x, ink.middles[i, 1] - p.y) < NEAR_PT
+    ]
+    long = [
+        ink.line_of(i)
+        for i in ink.near(p, NEAR_PT)
+        if i not in short and ink.lengths[i] > MIN_SHAFT_PT
+        and abs(ink.line_of(i).place(p)[1]) < NEAR_PT
+    ]
+    low, high = TICK_DEG
+    return frozenset(
+        i
+        for i in short
+        if any(low < line.turned_from(*map(float, ink.units[i])) < high for line in long)
+    )

@@ -1,0 +1,421 @@
+"""Whole dimensions on small pages drawn by hand, each the way some program or drafter does it."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from audit.records import DimensionKind, EndKind, ReadBy
+from tests.dimensions.page_builder import PageBuilder, shown
+
+PLATE = (100.0, 240.0, 300.0, 340.0)
+
+
+def found(builder: PageBuilder) -> list[tuple[str, str | None, float]]:
+    return sorted((shown(d) for d in builder.find().dimensions), key=str)
+
+
+def plate() -> PageBuilder:
+    builder = PageBuilder()
+    builder.rectangle(PLATE)
+    return builder
+
+
+def extension_lines(builder: PageBuilder, *xs: float) -> None:
+    for x in xs:
+        builder.line((x, 196), (x, 236))
+
+
+@pytest.mark.parametrize(
+    "how",
+    ["filled", "filled and stroked", "open", "blank", "halves", "notched", "fan", "strips"],
+)
+def test_every_drawing_of_an_arrowhead_ends_a_dimension(how):
+    builder = plate()
+    builder.dimension(100, 300, 200, "3 1/2", how=how, foot=36)
+    [d] = builder.find().dimensions
+    assert shown(d) == ("distance", "3 1/2", 200.0)
+    assert [e.kind for e in d.ends] == [EndKind.EXTENSION, EndKind.EXTENSION]
+    assert sorted(e.point.x for e in d.ends) == pytest.approx([100, 300], abs=1e-3)
+    assert d.reading is not None
+    assert d.reading.by is ReadBy.PDF
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+@pytest.mark.parametrize("unit", [1.0, 2.0])
+def test_ends_are_exact_on_turned_cropped_and_scaled_pages(turn, unit):
+    builder = PageBuilder(turn=turn, crop=(50, 60, 580, 740), user_unit=unit)
+    builder.rectangle(PLATE)
+    builder.dimension(100, 300, 200, "3 1/2", foot=36)
+    [d] = builder.find().dimensions
+    # sheet frame: left edge of the CropBox is 50, its top is 792 - 740 = 52 below the MediaBox's
+    expected = sorted([(50 * unit, 148 * unit), (250 * unit, 148 * unit)])
+    points = sorted((e.point.x, e.point.y) for e in d.ends)
+    assert points == [pytest.approx(p, abs=2e-3) for p in expected]
+
+
+def test_ends_come_from_the_extension_lines_and_not_from_the_tips():
+    builder = plate()
+    extension_lines(builder, 100, 300)
+    builder.line((100.5, 200), (299.4, 200))
+    builder.arrow((100.5, 200), (300, 200))
+    builder.arrow((299.4, 200), (100, 200))
+    builder.text("2 3/4", (200, 193))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+def test_dimension_line_may_stop_short_of_its_arrowheads():
+    builder = plate()
+    extension_lines(builder, 100, 300)
+    builder.line((118, 200), (282, 200))
+    builder.arrow((100, 200), (300, 200))
+    builder.arrow((300, 200), (100, 200))
+    builder.text("2 3/4", (200, 193))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+def test_arrowheads_without_any_line_between_them():
+    builder = PageBuilder()
+    builder.rectangle((100, 240, 150, 340))
+    extension_lines(builder, 100, 150)
+    builder.arrow((100, 200), (150, 200))
+    builder.arrow((150, 200), (100, 200))
+    builder.text("3/4", (125, 200))
+    assert found(builder) == [("distance", "3/4", 50.0)]
+
+
+def outside_arrows(builder: PageBuilder) -> None:
+    builder.rectangle((100, 240, 112, 340))
+    extension_lines(builder, 100, 112)
+    builder.line((80, 200), (100, 200))
+    builder.line((112, 200), (140, 200))
+    builder.arrow((100, 200), (80, 200))
+    builder.arrow((112, 200), (140, 200))
+
+
+def test_arrowheads_and_text_outside():
+    builder = PageBuilder()
+    outside_arrows(builder)
+    builder.text("3/16", (152, 200))
+    assert found(builder) == [("distance", "3/16", 12.0)]
+
+
+def test_text_at_the_end_of_a_leader_from_the_dimension_line():
+    builder = PageBuilder()
+    outside_arrows(builder)
+    builder.line((100, 200), (112, 200))
+    builder.path([(106, 200), (140, 170), (150, 170)])
+    builder.text("1/8", (162, 170))
+    assert found(builder) == [("distance", "1/8", 12.0)]
+
+
+def test_chain_with_a_narrow_link_between_inside_arrowheads():
+    builder = PageBuilder()
+    builder.rectangle((100, 240, 312, 340))
+    extension_lines(builder, 100, 200, 212, 312)
+    builder.line((100, 200), (312, 200))
+    for tip, back in ((100, 200), (200, 100), (212, 312), (312, 212)):
+        builder.arrow((tip, 200), (back, 200))
+    builder.text("1 3/8", (150, 193))
+    builder.text("3/16", (206, 188), 6)
+    builder.text("1 3/8", (262, 193))
+    assert found(builder) == [
+        ("distance", "1 3/8", 100.0),
+        ("distance", "1 3/8", 100.0),
+        ("distance", "3/16", 12.0),
+    ]
+
+
+def test_baseline_stack_keeps_each_text_with_its_own_line():
+    builder = PageBuilder()
+    builder.rectangle((100, 300, 400, 380))
+    for k, (x, text) in enumerate(((160, "5/8"), (240, "1 1/2"), (400, "4"))):
+        y = 260 - 22 * k
+        builder.line((x, y - 4), (x, 296))
+        builder.line((100, y), (x, y))
+        builder.arrow((100, y), (x, y))
+        builder.arrow((x, y), (100, y))
+        builder.text(text, ((100 + x) / 2, y - 7))
+    builder.line((100, 206), (100, 296))
+    assert found(builder) == [
+        ("distance", "1 1/2", 140.0),
+        ("distance", "4", 300.0),
+        ("distance", "5/8", 60.0),
+    ]
+
+
+@pytest.mark.parametrize("printed", ["5/8", "9 63/64", "1"])
+def test_what_the_text_says_plays_no_part_in_whose_it_is(printed):
+    """A wrong number must be found as surely as a right one."""
+    builder = PageBuilder()
+    builder.rectangle((100, 300, 400, 380))
+    for y, x, text in ((260, 160, printed), (230, 400, "5/8")):
+        builder.dimension(100, x, y, text, foot=296 - y)
+    assert ("distance", printed, 60.0) in found(builder)
+    assert ("distance", "5/8", 300.0) in found(builder)
+
+
+def test_line_against_an_outline_without_extension_lines():
+    builder = plate()
+    builder.line((100, 290), (300, 290))
+    builder.arrow((100, 290), (300, 290))
+    builder.arrow((300, 290), (100, 290))
+    builder.text("2 3/4", (200, 283))
+    [d] = builder.find().dimensions
+    assert shown(d) == ("distance", "2 3/4", 200.0)
+    assert all(e.kind is EndKind.OUTLINE and e.line_width == pytest.approx(1.2) for e in d.ends)
+
+
+def test_slanted_extension_lines_measure_along_the_dimension_line():
+    builder = PageBuilder()
+    builder.path([(100, 300), (300, 300), (300, 340), (100, 340)], close=True, width=1.2)
+    t = math.tan(math.radians(30))
+    for x in (100, 300):
+        builder.line((x + 5 * t, 295), (x + 100 * t + 3, 194.8))
+    left = 100 + 100 * t
+    builder.line((left, 200), (left + 200, 200))
+    builder.arrow((left, 200), (left + 200, 200))
+    builder.arrow((left + 200, 200), (left, 200))
+    builder.text("2 3/4", (left + 100, 193))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+def test_aligned_dimension_with_turned_text():
+    builder = PageBuilder()
+    p, q = (100.0, 300.0), (250.0, 200.0)
+    builder.path([p, q, (250, 300)], close=True, width=1.2)
+    length = math.dist(p, q)
+    n = ((q[1] - p[1]) / length, -(q[0] - p[0]) / length)
+    for s in (p, q):
+        builder.line((s[0] + 4 * n[0], s[1] + 4 * n[1]), (s[0] + 34 * n[0], s[1] + 34 * n[1]))
+    a, b = ((s[0] + 30 * n[0], s[1] + 30 * n[1]) for s in (p, q))
+    builder.line(a, b)
+    builder.arrow(a, b)
+    builder.arrow(b, a)
+    middle = ((p[0] + q[0]) / 2 + 37 * n[0], (p[1] + q[1]) / 2 + 37 * n[1])
+    builder.text("2 1/2", middle, angle=math.degrees(math.atan2(100, 150)))
+    assert found(builder) == [("distance", "2 1/2", round(length, 2))]
+
+
+def test_dimension_of_a_half_view_is_mirrored_in_the_centre_line():
+    builder = PageBuilder()
+    builder.path([(200, 240), (300, 240), (300, 340), (200, 340)], width=1.2)
+    builder.line((200, 180), (200, 400), 0.4, "[14 3 3 3] 0")
+    builder.line((300, 196), (300, 236))
+    builder.line((190, 200), (300, 200))
+    builder.arrow((300, 200), (190, 200))
+    builder.text("2 3/4", (250, 193))
+    page = builder.find()
+    [d] = page.dimensions
+    assert shown(d) == ("distance", "2 3/4", 200.0)
+    assert sorted(e.point.x for e in d.ends) == pytest.approx([100, 300], abs=1e-3)
+    assert [v.kind.value for v in page.views] == ["half"]
+
+
+def test_broken_line_between_extension_lines_needs_no_marks():
+    builder = plate()
+    extension_lines(builder, 100, 300)
+    builder.line((100, 200), (185, 200))
+    builder.line((215, 200), (300, 200))
+    builder.text("2 3/4", (200, 200))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+@pytest.mark.parametrize("slant", [1, -1])
+@pytest.mark.parametrize("width", [0.5, 1.5])
+def test_ticks_end_a_dimension_whichever_way_they_slant(slant, width):
+    builder = plate()
+    extension_lines(builder, 100, 180, 300)
+    builder.line((94, 200), (306, 200))
+    for x in (100, 180, 300):
+        builder.line((x - 4, 200 + 4 * slant), (x + 4, 200 - 4 * slant), width)
+    builder.text("1 1/8", (140, 193))
+    builder.text("1 5/8", (240, 193))
+    assert found(builder) == [("distance", "1 1/8", 80.0), ("distance", "1 5/8", 120.0)]
+
+
+@pytest.mark.parametrize("paint", ["f", "S"])
+def test_dots_and_rings_end_a_dimension(paint):
+    builder = plate()
+    extension_lines(builder, 100, 300)
+    builder.line((102 if paint == "S" else 100, 200), (298 if paint == "S" else 300, 200))
+    for x in (100, 300):
+        builder.circle((x, 200), 2, width=0.5, paint=paint)
+    builder.text("2 3/4", (200, 193))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+def test_thin_filled_bars_in_place_of_lines():
+    builder = PageBuilder()
+    for x0, y0, x1, y1 in (
+        (100, 199.7, 300, 200.3),
+        (99.7, 196, 100.3, 236),
+        (299.7, 196, 300.3, 236),
+    ):
+        builder.raw(f"{x0} {792 - y1} {x1 - x0} {y1 - y0} re f")
+    builder.arrow((100, 200), (300, 200))
+    builder.arrow((300, 200), (100, 200))
+    builder.text("2 3/4", (200, 193))
+    assert found(builder) == [("distance", "2 3/4", 200.0)]
+
+
+def test_dimension_whose_text_is_drawn_as_outlines_is_reported_without_reading():
+    builder = plate()
+    builder.dimension(100, 300, 200, " ", foot=36)
+    [d] = builder.find().dimensions
+    assert d.reading is None
+    assert shown(d) == ("distance", None, 200.0)
+
+
+def leader(builder: PageBuilder, text: str, *, tip: tuple[float, float]) -> None:
+    builder.path([tip, (280, 240), (292, 240)])
+    builder.arrow(tip, (280, 240))
+    builder.text(text, (294 + 2.6 * len(text), 240))
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "size"),
+    [
+        ("Ø 7/8", DimensionKind.DIAMETER, 60.0),
+        ("7/8 DIA", DimensionKind.DIAMETER, 60.0),
+        ("1/4 DRILL 2 PLACES", DimensionKind.DIAMETER, 60.0),
+        ("R 7/16", DimensionKind.RADIUS, 30.0),
+        ("7/16 R", DimensionKind.RADIUS, 30.0),
+    ],
+)
+def test_leader_to_a_circle_measures_the_circle_itself(text, kind, size):
+    builder = PageBuilder()
+    builder.circle((200, 300), 30)
+    leader(builder, text, tip=(200 + 30 * 0.8, 300 - 30 * 0.6))
+    [d] = builder.find().dimensions
+    assert (d.kind, d.reading and d.reading.text) == (kind, text)
+    assert shown(d)[2] == pytest.approx(size, abs=0.02)
+    assert d.sweep == pytest.approx(360)
+    middle = d.ends[0].point.midpoint(d.ends[1].point)
+    centre = d.ends[0].point if kind is DimensionKind.RADIUS else middle
+    assert centre == pytest.approx((200, 300), abs=1e-2)
+
+
+def test_leader_without_arrowhead_that_stops_short_of_its_circle():
+    builder = PageBuilder()
+    builder.circle((200, 300), 12)
+    builder.path([(212, 291), (260, 255), (290, 255)])
+    builder.text("Ø 5/16", (308, 255))
+    [d] = builder.find().dimensions
+    assert d.kind is DimensionKind.DIAMETER
+    assert shown(d)[2] == pytest.approx(24, abs=0.02)
+
+
+def test_diameter_across_its_circle():
+    builder = PageBuilder()
+    builder.circle((200, 300), 60)
+    a, b = (200 - 48, 300 + 36), (200 + 48, 300 - 36)
+    builder.line(a, b)
+    builder.arrow(a, b)
+    builder.arrow(b, a)
+    builder.text("Ø 1 3/4", (194, 292), angle=math.degrees(math.atan2(36, 48)))
+    [d] = builder.find().dimensions
+    assert d.kind is DimensionKind.DIAMETER
+    assert shown(d)[2] == pytest.approx(120, abs=0.05)
+
+
+def test_two_line_callout_stays_whole():
+    builder = PageBuilder()
+    builder.circle((200, 300), 30)
+    builder.arrow((224, 282), (280, 240))
+    builder.path([(224, 282), (280, 240), (292, 240)])
+    builder.text("Ø 7/8", (306, 240))
+    builder.text("4 HOLES", (313, 251))
+    [d] = builder.find().dimensions
+    assert d.reading is not None
+    assert d.reading.text == "Ø 7/8 4 HOLES"
+
+
+def test_angle_between_two_legs():
+    builder = PageBuilder()
+    builder.path([(100, 300), (260, 300)], width=1.2)
+    builder.line((100, 300), (240, 180), 1.2)
+    t, r = math.atan2(120, 140), 90.0
+    points = [(100 + r * math.cos(t * k / 24), 300 - r * math.sin(t * k / 24)) for k in range(25)]
+    builder.path(points)
+    builder.arrow(points[0], (points[0][0] + 0.6, points[0][1] - 8))
+    builder.arrow(points[-1], (points[-1][0] + 8 * math.sin(t), points[-1][1] + 8 * math.cos(t)))
+    builder.text("41°", (100 + 104 * math.cos(t / 2), 300 - 104 * math.sin(t / 2)))
+    [d] = builder.find().dimensions
+    assert d.kind is DimensionKind.ANGLE
+    vertex, one, two = (e.point for e in d.ends)
+    assert vertex == pytest.approx((100, 300), abs=0.05)
+    turns = sorted(math.degrees(math.atan2(vertex.y - p.y, p.x - vertex.x)) for p in (one, two))
+    assert turns == pytest.approx([0, math.degrees(t)], abs=0.05)
+
+
+def test_ordinates_are_counted_from_the_line_marked_zero():
+    builder = PageBuilder()
+    builder.rectangle((100, 300, 400, 380))
+    for x, text in ((100, "0"), (160, "5/8"), (240, "1 1/2"), (400, "4")):
+        builder.line((x, 296), (x, 250))
+        builder.text(text, (x, 240), angle=90)
+    assert found(builder) == [
+        ("ordinate", "1 1/2", 140.0),
+        ("ordinate", "4", 300.0),
+        ("ordinate", "5/8", 60.0),
+    ]
+
+
+def test_dimension_across_a_break_is_flagged_and_the_one_beside_it_is_not():
+    builder = PageBuilder()
+    for x0, x1, edge in ((100, 230, 100), (260, 400, 400)):
+        builder.line((x0, 240), (x1, 240), 1.2)
+        builder.line((x0, 340), (x1, 340), 1.2)
+        builder.line((edge, 240), (edge, 340), 1.2)
+    for x in (230, 260):
+        zigzag = [(x, 234), (x, 284), (x - 6, 288), (x + 6, 292), (x, 296), (x, 346)]
+        builder.path(zigzag, width=0.4)
+    builder.dimension(100, 400, 200, "24", foot=36)
+    builder.dimension(100, 150, 218, "2", foot=18)
+    page = builder.find()
+    flags = {d.reading.text: d.across_break for d in page.dimensions if d.reading}
+    assert flags == {"24": True, "2": False}
+    assert [v.kind.value for v in page.views] == ["broken"]
+
+
+def test_tables_hatching_and_note_leaders_are_no_dimensions():
+    builder = plate()
+    for i in range(6):
+        builder.line((300, 600 + 20 * i), (560, 600 + 20 * i))
+    for x in (300, 340, 480, 560):
+        builder.line((x, 600), (x, 700))
+    for i in range(5):
+        builder.text(str(i + 1), (320, 610 + 20 * i))
+        builder.text("3/8 X 7/8", (410, 610 + 20 * i))
+    for i in range(30):
+        builder.line((100 + 6 * i, 340), (120 + 6 * i, 320), 0.25)
+    builder.line((150, 260), (180, 200))
+    builder.arrow((150, 260), (180, 200))
+    builder.line((180, 200), (195, 200))
+    builder.text("SEE NOTE 2", (225, 200))
+    page = builder.find()
+    assert page.dimensions == ()
+    assert "SEE NOTE 2" in [t.text for t in page.leftover]
+
+
+def test_every_text_is_either_used_or_left_over():
+    builder = plate()
+    builder.dimension(100, 300, 200, "3 1/2", foot=36)
+    builder.text("SIDE PLATE", (200, 380))
+    page = builder.find()
+    assert [t.text for t in page.leftover] == ["SIDE PLATE"]
+
+
+def test_invisible_text_is_never_a_printed_size():
+    builder = plate()
+    builder.dimension(100, 300, 200, " ", foot=36)
+    builder.text("3 1/2", (200, 193), mode=3)
+    [d] = builder.find().dimensions
+    assert d.reading is None
+
+
+def test_empty_page_has_neither_dimensions_nor_views():
+    page = PageBuilder().find()
+    assert (page.dimensions, page.leftover, page.views) == ((), (), ())

@@ -1,0 +1,63 @@
+"""Views by space, with titles and stated scales."""
+
+from __future__ import annotations
+
+from tests.dimensions.page_builder import PageBuilder
+
+
+def two_views() -> PageBuilder:
+    builder = PageBuilder()
+    builder.rectangle((20, 20, 592, 772), 1.5)
+    for x in (80, 340):
+        builder.rectangle((x, 200, x + 150, 290))
+        builder.circle((x + 75, 245), 10)
+        builder.dimension(x, x + 150, 170, "4", foot=26)
+        builder.text("SIDE PLATE" if x == 80 else "CAM", (x + 75, 315))
+        builder.text("SCALE 1:2" if x == 80 else "NOT TO SCALE", (x + 75, 330))
+    return builder
+
+
+def test_views_apart_are_two_with_their_titles_and_scales():
+    page = two_views().find()
+    assert [(v.title, v.stated_scale) for v in page.views] == [("SIDE PLATE", "1:2"), ("CAM", None)]
+    assert [v.kind.value for v in page.views] == ["true", "not to scale"]
+
+
+def test_each_dimension_stands_in_its_view():
+    page = two_views().find()
+    assert [d.view for d in sorted(page.dimensions, key=lambda d: d.ends[0].point.x)] == [1, 2]
+    for d in page.dimensions:
+        box = page.views[d.view - 1].box
+        assert all(box.contains(e.point) for e in d.ends)
+
+
+def test_border_and_tables_are_no_views():
+    builder = two_views()
+    for y in range(640, 773, 22):
+        builder.line((330, y), (592, y))
+    for x in (330, 400, 592):
+        builder.line((x, 640), (x, 772))
+    for y in range(651, 770, 22):
+        builder.text("1", (360, y))
+        builder.text("3/8 X 4", (500, y))
+    assert len(builder.find().views) == 2
+
+
+def test_table_away_from_the_border_is_no_view():
+    builder = two_views()
+    for y in range(500, 611, 22):
+        builder.line((330, y), (560, y))
+    for x in (330, 400, 560):
+        builder.line((x, 500), (x, 610))
+    for y in range(511, 610, 22):
+        builder.text("1", (360, y))
+        builder.text("3/8 X 4", (480, y))
+    assert len(builder.find().views) == 2
+
+
+def test_geometry_without_dimensions_is_a_view_of_unknown_kind():
+    builder = PageBuilder()
+    builder.circle((200, 300), 60)
+    [view] = builder.find().views
+    assert view.kind.value == "unknown"
+    assert view.box.width > 115
