@@ -129,7 +129,7 @@ def box_to_frame(box: Box, setting: Setting) -> Box:
 
 def seen_to_user(point: Point, setting: Setting) -> Point:
     """Where a seen place lies in the user space of the page."""
-    width, height = frame_size(setting)
+    _, height = frame_size(setting)
     x, y = seen_to_frame(point, setting)
     left = setting.origin[0] + setting.border
     bottom = setting.origin[1] + setting.border
@@ -348,7 +348,9 @@ def _one_sheet(setting: Setting, *, number: int, digest: str, first: int) -> Aud
         ),
         dimensions=dimensions,
         statements=(
-            Statement(sheet=number, kind=StatementKind.COUNT, text="MAKE 6", box=count_box, count=6),
+            Statement(
+                sheet=number, kind=StatementKind.COUNT, text="MAKE 6", box=count_box, count=6
+            ),
         ),
         texts=tuple(texts),
         findings=(

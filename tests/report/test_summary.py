@@ -1,0 +1,61 @@
+"""The summary for the terminal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.records import Audit, TextState
+from audit.report import LineKind, summary_lines
+from audit.report.phrases import CAUTIONS
+from tests.report.builders import make_audit, make_sheet
+
+
+def texts(audit: Audit, kind: LineKind) -> list[str]:
+    return [line.text for line in summary_lines(audit) if line.kind is kind]
+
+
+def test_coverage_comes_first_and_cautions_last() -> None:
+    kinds = [line.kind for line in summary_lines(make_audit())]
+    assert kinds[0] is LineKind.COVERAGE
+    assert kinds[-len(CAUTIONS) :] == [LineKind.CAUTION] * len(CAUTIONS)
+    assert texts(make_audit(), LineKind.COVERAGE) == [
+        "sheet 1: 6 of 9 checked; 3 not (plan.pdf, page 1)"
+    ]
+
+
+def test_a_sheet_where_nothing_could_be_judged_is_told_first() -> None:
+    audit = make_audit()
+    blank = make_sheet(number=2)
+    told = texts(replace(audit, sheets=(*audit.sheets, blank)), LineKind.COVERAGE)
+    assert told[0].startswith("sheet 2: nothing could be judged")
+
+
+def test_findings_are_told_worst_first_with_mark_number_and_code() -> None:
+    told = texts(make_audit(), LineKind.FINDING)
+    assert told[0].startswith("◆ 12 sheet 1, error A101: 3 9/32 is printed 3/32 short.")
+    assert told[1].startswith("△ 14")
+    assert told[2].startswith("◇ 26")
+    assert "Suggestion: 3 3/8" in texts(make_audit(), LineKind.DETAIL)
+
+
+def test_silence_is_no_approval() -> None:
+    quiet = replace(make_audit(), findings=())
+    assert texts(quiet, LineKind.FINDING) == [
+        "nothing wrong was found in what was checked; 3 not checked"
+    ]
+    unseen = tuple(replace(t, state=TextState.NOT_CHECKED) for t in quiet.texts)
+    assert "no approval" in texts(replace(quiet, texts=unseen), LineKind.FINDING)[0]
+
+
+def test_counts_name_every_verdict_there_is() -> None:
+    assert texts(make_audit(), LineKind.COUNT) == [
+        "◆ disagrees 1", "△ too close to call 1", "□ not printed 1", "? not checked 1",
+        "? not scaled 1", "○ agrees 3", "– not critical 1",
+    ]  # fmt: skip
+
+
+def test_hostile_text_cannot_move_the_cursor() -> None:
+    audit = make_audit()
+    evil = replace(audit.findings[0], text="bad\x1b[2J\nsecond line\x07")
+    for line in summary_lines(replace(audit, findings=(evil,))):
+        assert line.text.isprintable()
