@@ -44,10 +44,12 @@ def draw_sheet(doc: Any, sheet: MarkedSheet, *, page: int, findings: FindingsPag
     measures = _add_viewports(doc, xref, sheet.viewports, frame)
     writer = _Writer(doc, frame, page_xref=xref)
     anchors = {link.mark: link for link in reversed(findings.links)}
-    for mark in sheet.marks:
-        if mark.key in anchors:
-            link = anchors[mark.key]
-            writer.add_link(mark.target, to_page=doc.page_xref(link.page), top=link.box.y0)
+    targets = [(mark.key, mark.target) for mark in sheet.marks]
+    targets += [(outline.mark, outline.box) for outline in sheet.outlines]
+    for key, target in dict.fromkeys(targets):
+        if key in anchors:
+            link = anchors[key]
+            writer.add_link(target, to_page=doc.page_xref(link.page), top=link.box.y0)
     marks = {mark.key: doc.get_new_xref() for mark in sheet.marks}
     for line in sheet.lines:
         writer.add_line(line, measure=measures.get(line.view), group=marks.get(line.mark))

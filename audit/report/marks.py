@@ -37,7 +37,7 @@ SMALLEST_RADIUS_PT, USUAL_RADIUS_PT, LARGEST_RADIUS_PT = 4.6, 5.4, 8.0
 LETTERING_SHARE = 0.45  # radius for each pt of lettering height
 DIGIT_EM = 0.58  # room for a digit or letter, ems (Helvetica digits: 0.556)
 # A place that fills more than this share of the sheet is the sheet itself.
-WHOLE_SHEET_SHARE = 0.4
+WHOLE_SHEET_SHARE = 0.25
 
 # Half width and half height of each shape, radii; the optical weight comes out alike.
 _HALF_SIZES = {
@@ -49,6 +49,7 @@ _HALF_SIZES = {
     MarkShape.QUESTION: (0.55, 0.9),
     MarkShape.DASH: (0.7, 0.4),
 }
+RIM_PT = 4.0  # of a link around a mark, pt
 _POINTED = (MarkShape.DIAMOND, MarkShape.LOZENGE)
 
 
@@ -62,6 +63,8 @@ class _Draft:
     text: Box | None = None
     line: tuple[Point, Point] | None = None
     around: Box | None = None
+    whole_page: bool = False
+    gathered: bool = False
     rank: tuple[int, int] = (0, 0)
 
 
@@ -173,11 +176,14 @@ def _seen_line(dimension: Dimension, page: SeenPage) -> tuple[Point, Point] | No
 def _draft_findings(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
     """Draft marks for the findings that no single dimension stands for."""
     drafts = []
+    area = page.width * page.height
     for finding in audit.findings:
         places = [p for p in finding.places if p.sheet == sheet.id]
         if not places or mark_key(finding).startswith("d"):
             continue
         style = SEVERITY_STYLES[finding.severity]
+        # A finding of several places stands beside all of them, not beside the first.
+        around = page.place_box(_around([place.box for place in places]))
         drafts.append(
             _Draft(
                 key=f"f{finding.id}",
@@ -185,18 +191,12 @@ def _draft_findings(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
                 style=style,
                 title=f"{finding.id} · {finding.code} {finding.severity.value}",
                 contents=describe_finding(finding),
-                around=_whole_or(page.place_box(places[0].box), page),
+                around=around,
+                whole_page=around.width * around.height > WHOLE_SHEET_SHARE * area,
                 rank=(SEVERITY_ORDER.index(finding.severity), finding.id),
             )
         )
     return drafts
-
-
-def _whole_or(box: Box, page: SeenPage) -> Box:
-    """Top left corner of the page for a place that is nearly the whole page."""
-    if box.width * box.height < WHOLE_SHEET_SHARE * page.width * page.height:
-        return box
-    return Box(0.0, 0.0, 0.04 * page.width, 0.04 * page.height)
 
 
 def _draft_texts(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
@@ -209,6 +209,7 @@ def _draft_texts(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
             title=f"{group.label} · not checked",
             contents=describe_unchecked(group),
             text=page.place_box(_around([text.box for text in group.texts])),
+            gathered=len(group.texts) > 1,
             rank=(last, number),
         )
         for number, group in enumerate(list_unchecked(audit, sheet))
@@ -272,6 +273,7 @@ def _wish(draft: _Draft, radius: float) -> Wish:
         text=draft.text,
         line=draft.line,
         around=draft.around,
+        whole_page=draft.whole_page,
         number_beside=not draft.style.inside,
     )
 
@@ -279,6 +281,8 @@ def _wish(draft: _Draft, radius: float) -> Wish:
 def _mark(draft: _Draft, wish: Wish, spot: Spot, radius: float) -> Mark:
     width, height, size, room = _sizes(draft.style, draft.label, radius)
     box, middle = spot.box.grown(-0.5), spot.box.centre.y
+    # A link over a whole view or table would catch every click there: a rim around the mark then.
+    narrow = draft.line is not None or (draft.text is not None and not draft.gathered)
     shape = Box(box.x0, middle - height / 2, box.x0 + width, middle + height / 2)
     number = shape
     if not draft.style.inside:
@@ -291,7 +295,7 @@ def _mark(draft: _Draft, wish: Wish, spot: Spot, radius: float) -> Mark:
         shape=shape,
         number=number,
         size=size,
-        target=wish.target,
+        target=wish.target if narrow else box.grown(RIM_PT),
         leader=spot.leader,
         title=draft.title,
         contents=draft.contents,

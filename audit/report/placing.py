@@ -19,6 +19,7 @@ LEADER_FROM = 0.7  # a leader is drawn when the mark stands further off than thi
 INLINE_REACH = 2.5  # white that keeps two numbers apart, mark heights
 RINGS = (0.9, 1.5, 2.2, 3.0, 4.2, 5.6, 7.5, 10.0, 14.0, 20.0)  # search distances, mark heights
 RING_DIRECTIONS = 16
+TOP_ROWS, TOP_COLUMNS = 8, 24  # places for marks that speak of a whole page
 # Costs of a place. A text, a mark or the edge of the page must not be touched at all.
 FORBIDDEN = 1e6
 COST_LINE = 6.0  # for each dimension line crossed
@@ -86,6 +87,8 @@ class Wish:
         The dimension line.
     around : Box or None
         What it speaks of when there is neither.
+    whole_page : bool
+        It speaks of the page as a whole and goes into a row at the top left.
     number_beside : bool
         The number stands at the right of the shape, not in it: left of a printed 3/8 it would
         read 16 3/8.
@@ -96,6 +99,7 @@ class Wish:
     text: Box | None = None
     line: tuple[Point, Point] | None = None
     around: Box | None = None
+    whole_page: bool = False
     number_beside: bool = False
 
     @property
@@ -152,8 +156,9 @@ def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -
         cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
     cost = cost + COST_LINE * _crossings(boxes, around.lines)
     gaps = np.array([_gap(Box(*box), wish) for box in boxes.tolist()])
-    cost = cost + COST_DISTANCE * gaps / wish.height
-    cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, around, wish)
+    if not wish.whole_page:
+        cost = cost + COST_DISTANCE * gaps / wish.height
+        cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, around, wish)
     if wish.number_beside:
         cost = cost + COST_INLINE * _reads_on(boxes, around.texts, wish)
     if around.ink is not None:
@@ -233,6 +238,8 @@ def _crossings(
 def _candidates(wish: Wish) -> list[tuple[float, float, float]]:
     """Places to try, each with what it costs to be there rather than at the best."""
     places: list[tuple[float, float, float]] = []
+    if wish.whole_page:
+        return _along_top(wish)
     if wish.line is not None:
         places += _along_line(wish, wish.line)
     places += _beside_box(wish, wish.target)
@@ -247,6 +254,16 @@ def _candidates(wish: Wish) -> list[tuple[float, float, float]]:
             x, y = centre.x + radius * math.cos(turn), centre.y + radius * math.sin(turn)
             places.append((x, y, COST_RING))
     return places
+
+
+def _along_top(wish: Wish) -> list[tuple[float, float, float]]:
+    """Places in rows at the top left of the page."""
+    dx, dy = wish.width + 2 * CLEAR_PT, wish.height + 2 * CLEAR_PT
+    return [
+        (dx * (column + 0.75), dy * (row + 0.75), COST_RANK * (column + 6 * row))
+        for row in range(TOP_ROWS)
+        for column in range(TOP_COLUMNS)
+    ]
 
 
 def _along_line(wish: Wish, line: tuple[Point, Point]) -> list[tuple[float, float, float]]:
@@ -317,7 +334,7 @@ def _gap(box: Box, wish: Wish) -> float:
 
 def _leader(box: Box, wish: Wish) -> tuple[Point, ...]:
     """Thin line from the mark to what it speaks of, when it stands apart."""
-    if _gap(box, wish) <= LEADER_FROM * wish.height:
+    if wish.whole_page or _gap(box, wish) <= LEADER_FROM * wish.height:
         return ()
     targets = [wish.target] if wish.text is not None or wish.line is None else []
     if wish.line is not None:
