@@ -47,6 +47,7 @@ log = logging.getLogger(__name__)
 
 STOPS_ALLOWED = 2  # stopped once, it is opened again; stopped again, it stays closed
 DEFAULT_DPI = 200.0
+COMPLETE_SHARE = 0.1  # pages with this much picture are refused when a picture is cut off
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -223,6 +224,7 @@ class Document:
             page=page,
             per_x=dpi / 72,
             per_y=dpi / 72,
+            complete=self.look(page).picture_share >= COMPLETE_SHARE,
             box=None if box is None else (box.x0, box.y0, box.x1, box.y1),
             target=self._new_file(),
         )
@@ -254,8 +256,11 @@ class Document:
         )
         return self._ask_for_pixels(request, page=page)
 
-    def mark_up(self, plan: Any, target: Path) -> None:
-        """Write a marked-up copy of the file to `target`, whole or not at all.
+    def mark_up(self, plan: Any, target: Path, *, sources: tuple[Any, ...] = ()) -> tuple[str, ...]:
+        """Write a marked-up copy to `target`, whole or not at all.
+
+        `plan` is a `MarkupPlan`; `sources` are the `SourceFile` of its sheets, when this file is
+        not the only one. Returned is what the user should know of the copy.
 
         Raises
         ------
@@ -264,8 +269,8 @@ class Document:
         """
         made = self._new_file()
         seconds = self.limits.page_seconds
-        request = MarkUp(plan=plan, target=made)
-        self._ask_about(request, Done, what=f"marking up {self.name}", seconds=seconds)
+        request = MarkUp(plan=plan, target=made, sources=sources)
+        done: Done = self._ask_about(request, Done, what=f"marking up {self.name}", seconds=seconds)
         try:
             _move_into_place(made, target)
         except OSError as error:
@@ -275,6 +280,7 @@ class Document:
             raise CannotWrite(problem, advice=advice) from error
         finally:
             made.unlink(missing_ok=True)
+        return done.remarks
 
     def start(self) -> None:
         """Start the worker and open the file in it, if that is not so already.

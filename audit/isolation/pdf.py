@@ -27,7 +27,7 @@ UPRIGHT_SLOPE = 1e-3  # a picture turned by less is upright: 1 px in 1000
 # What MuPDF and its decoders say when a picture ends too early; it then draws the rest blank.
 _CUT_OFF = re.compile(
     r"premature end|truncated|unexpected eof|end of (data|file|stream)|ran out of|short read|"
-    r"ignoring error when loading|corrupt",
+    r"failed to decode|library error|cannot decode|jbig2dec error|lzw|bad code|corrupt",
     re.IGNORECASE,
 )
 _BOX_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)$")
@@ -139,12 +139,15 @@ class OpenPdf:
         clip = box * ~to_frame
         with _translated(self.path.name, page=request.page):
             drawn = self._display_list(request.page, page)
+            if request.complete:
+                self._refuse_cut_off_jpegs(page)
+                pymupdf.TOOLS.store_shrink(100)  # a picture decoded before would not warn again
             pymupdf.TOOLS.reset_mupdf_warnings()
             pixmap = drawn.get_pixmap(
                 matrix=to_frame * to_px, colorspace=pymupdf.csGRAY, alpha=0, clip=clip
             )
-            if request.complete:
-                self._refuse_cut_off(request.page)
+            if request.complete and _CUT_OFF.search(pymupdf.TOOLS.mupdf_warnings()):
+                raise self._cut_off(request.page)
         with request.target.open("wb") as stream:
             stream.write(pixmap.samples_mv)
         return PixelsWritten(
@@ -165,11 +168,17 @@ class OpenPdf:
             )
             raise TooLarge(problem, advice="use a lower resolution or a smaller part of the page")
 
-    def _refuse_cut_off(self, number: int) -> None:
-        warnings = pymupdf.TOOLS.mupdf_warnings(reset=True)
-        if _CUT_OFF.search(warnings):
-            problem = f"{self.path.name}, page {number}: the scanned picture is cut off or damaged"
-            raise Damaged(problem, advice="copy or scan it again")
+    def _refuse_cut_off_jpegs(self, page: Any) -> None:
+        from audit.isolation.jpeg import is_cut_off  # noqa: PLC0415  # only scans pay for OpenCV
+
+        for picture in page.get_images():
+            xref, decoder = picture[0], picture[8]
+            if decoder == "DCTDecode" and is_cut_off(self.document.xref_stream_raw(xref)):
+                raise self._cut_off(page.number + 1)
+
+    def _cut_off(self, number: int) -> Damaged:
+        problem = f"{self.path.name}, page {number}: a picture on it is cut off or damaged"
+        return Damaged(problem, advice="copy or scan it again")
 
     def _display_list(self, number: int, page: Any) -> Any:
         if self._drawn is None or self._drawn[0] != number:

@@ -154,6 +154,7 @@ class OpenPicture:
     def decode(self, request: DecodePicture) -> PixelsWritten:
         """Write the stored raster as gray bytes."""
         frame = self._frames[request.page - 1]
+        self._refuse_cut_off()
         with self._translated():
             image = self._load(frame)
             high = _brightest(image)
@@ -163,6 +164,23 @@ class OpenPicture:
         columns, rows = image.size
         self._reopen()  # the decoded pixels are not kept
         return PixelsWritten(columns=columns, rows=rows, left=0.0, top=0.0, per_x=1.0, per_y=1.0)
+
+    def load_stored(self, page: int) -> Any:
+        """Decode the stored raster of a page (1-based) as a Pillow image, in its own colours.
+
+        `describe` must have been called before.
+        """
+        with self._translated():
+            return self._load(self._frames[page - 1])
+
+    def _refuse_cut_off(self) -> None:
+        if self.image.format not in JPEG_LIKE:
+            return
+        from audit.isolation.jpeg import is_cut_off  # noqa: PLC0415  # only JPEGs pay for OpenCV
+
+        if is_cut_off(self.path.read_bytes()):
+            problem = f"{self.path.name} is cut off, part of the picture is missing"
+            raise Damaged(problem, advice="copy or scan it again")
 
     def _load(self, frame: _Frame) -> Any:
         if self.image.format == "TIFF":
