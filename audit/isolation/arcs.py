@@ -88,13 +88,7 @@ def circles_through(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
 def arcs_from_curves(
     curves: Curves, patterns: tuple[tuple[float, ...], ...]
 ) -> tuple[tuple[Arc, ...], NDArray[np.bool_]]:
-    """Circular Béziers, joined where they continue each other.
-
-    Returns
-    -------
-    tuple
-        The arcs, and for each curve whether it went into one.
-    """
+    """Circular Béziers, joined; and for each curve whether it went into one."""
     p = curves.points
     if not len(p):
         return (), np.zeros(0, np.bool_)
@@ -192,14 +186,10 @@ def arc_record(
 
 
 def arcs_from_polylines(strokes: Strokes) -> tuple[tuple[Arc, ...], NDArray[np.bool_]]:
-    """Runs of short strokes with equal turns that lie on one circle.
+    """Find runs of short strokes with equal turns that lie on one circle.
 
     Strokes must be in drawing order. An octagon nut is no circle: corners over 31° don't count.
-
-    Returns
-    -------
-    tuple
-        The arcs, and for each stroke whether it went into one.
+    The second result tells for each stroke whether it went into an arc.
     """
     n = len(strokes)
     used = np.zeros(n, np.bool_)

@@ -13,8 +13,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import pymupdf
-
 from audit.geometry import Box, Point
 from audit.records import Glyphs
 
@@ -49,7 +47,7 @@ class _Style:
     trusted: bool
 
 
-def extract_glyphs(document: pymupdf.Document, page: pymupdf.Page) -> list[tuple[int, Glyphs]]:
+def extract_glyphs(document: Any, page: Any) -> list[tuple[int, Glyphs]]:
     """Read the text of a page, run by run, each with the number of its drawing operation."""
     private = _untrusted_fonts(document, page)
     result: list[tuple[int, Glyphs]] = []
@@ -93,10 +91,7 @@ def _chars(span: dict[str, Any], style: _Style) -> Iterator[Char]:
             letter = SIGNS.get(letter, letter)
         x0, y0, x1, y1 = bbox
         # the box is an upright one around a turned rectangle, `size` high and `advance` long
-        if c >= s:
-            advance = (x1 - x0 - style.size * s) / c
-        else:
-            advance = (y1 - y0 - style.size * c) / s
+        advance = (x1 - x0 - style.size * s) / c if c >= s else (y1 - y0 - style.size * c) / s
         yield letter, Point(*origin), max(advance, 0.0), Box(x0, y0, x1, y1)
 
 
@@ -175,7 +170,7 @@ def _bare(name: str) -> str:
     return name.split("+", 1)[-1]
 
 
-def _untrusted_fonts(document: pymupdf.Document, page: pymupdf.Page) -> frozenset[str]:
+def _untrusted_fonts(document: Any, page: Any) -> frozenset[str]:
     return frozenset(
         _bare(str(name))
         for xref, _ext, kind, name, *_ in page.get_fonts(full=True)
@@ -183,7 +178,7 @@ def _untrusted_fonts(document: pymupdf.Document, page: pymupdf.Page) -> frozense
     )
 
 
-def _has_character_map(document: pymupdf.Document, xref: int, kind: str, name: str) -> bool:
+def _has_character_map(document: Any, xref: int, kind: str, name: str) -> bool:
     """Whether the font itself says which letters its codes are."""
     if xref <= 0:  # written straight into the page's resources: cannot be looked at
         return True
@@ -205,7 +200,7 @@ def _known_cids(encoding: str) -> bool:
     return not encoding.startswith("/Identity")
 
 
-def _plain_names(document: pymupdf.Document, xref: int) -> bool:
+def _plain_names(document: Any, xref: int) -> bool:
     """Whether the names of an encoding's differences are real glyph names."""
     kind, differences = document.xref_get_key(xref, "Encoding/Differences")
     if kind == "null":
