@@ -39,6 +39,7 @@ from audit.store.opening import create_audit, open_audit
 from audit.store.reader import EntryInfo, Snapshot
 from audit.store.runs import merge_run, stale_findings
 from audit.store.sources import Source
+from audit.store.strangers import StrangerReport, inspect_stranger
 
 __all__ = [
     "AddDimension",
@@ -72,11 +73,13 @@ __all__ = [
     "SetViewTolerance",
     "Snapshot",
     "Source",
+    "StrangerReport",
     "TakeUp",
     "Unlink",
     "UserEntry",
     "WithdrawDecision",
     "create_audit",
+    "inspect_stranger",
     "merge_run",
     "open_audit",
     "stale_findings",

@@ -27,6 +27,7 @@ MAX_RECORD_BYTES = 256 << 20  # of one row; a run of 30 000 dimensions is about 
 MAX_PATH_BYTES = 500  # SQLite's own limit is 512, and the journal's suffix needs 8 of them
 MAX_NAME_BYTES = 240  # file systems allow 255, of which the journal's suffix needs 8
 HEADER_BYTES = 100
+JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")
 MAGIC = b"SQLite format 3\x00"
 
 _LIMITS = (
@@ -59,6 +60,7 @@ def connect(path: Path, *, read_only: bool, wait_s: float = WAIT_S) -> sqlite3.C
     """
     path = usable_path(path)
     check_header(path)
+    _check_journal(path)
     if not read_only:
         _check_writable(path)
     with clear_errors(path):
@@ -164,6 +166,39 @@ def _read_header(path: Path) -> bytes:
         ) from None
 
 
+def has_side_journal(path: Path) -> bool:
+    """Tell whether a program that was writing the file left its journal (it was killed)."""
+    return _journal_of(path).exists()
+
+
+def _journal_of(path: Path) -> Path:
+    real = path.resolve()
+    return real.with_name(f"{real.name}-journal")
+
+
+def _check_journal(path: Path) -> None:
+    """Refuse a journal that names other files: SQLite would look for them, and delete them.
+
+    Ours never does (that needs several attached files). The name, if any, stands at the end,
+    before the eight bytes of a mark.
+
+    References
+    ----------
+    SQLite documentation, "Atomic Commit In SQLite", multi-file commit; the layout is from memory.
+    """
+    try:
+        with _journal_of(path).open("rb") as file:
+            file.seek(0, os.SEEK_END)
+            file.seek(max(0, file.tell() - len(JOURNAL_MAGIC)))
+            if file.read() != JOURNAL_MAGIC:
+                return
+    except OSError:
+        return
+    raise BadAudit(
+        f"the journal beside {path.name} names other files", advice="ask for an untouched copy"
+    )
+
+
 def _check_writable(path: Path) -> None:
     if not os.access(path, os.W_OK):
         raise read_only_error(path)
@@ -222,6 +257,11 @@ def clear_errors(path: Path) -> Iterator[None]:
 def _told(error: sqlite3.Error, path: Path) -> AuditError:
     code = getattr(error, "sqlite_errorcode", None)
     primary = None if code is None else code & 0xFF
+    if code == sqlite3.SQLITE_READONLY_ROLLBACK:
+        return CannotWrite(
+            f"a program was stopped while it changed {path.name}",
+            advice="open the audit once where you may write, that mends it",
+        )
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return CannotWrite(
             f"{path.name} is in use by another program", advice="try again when it has finished"

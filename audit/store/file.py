@@ -29,7 +29,7 @@ from audit.store.history import (
     log_entry,
 )
 from audit.store.judging import judgement_of
-from audit.store.reader import AuditReader, KnownState
+from audit.store.reader import AuditReader, Checkpoint, KnownState
 from audit.store.rows import (
     append_entry,
     read_revision,
@@ -71,6 +71,7 @@ class AuditFile(AuditReader):
         str
             SHA-256 of the bytes, hex: how `Sheet.digest` and `read_source` know them.
         """
+        sources.check_label(name)
         with sources.open_bytes(source) as file:
             measured = sources.measure(file, name)
             with self._lock, self._reading():
@@ -244,7 +245,7 @@ class AuditFile(AuditReader):
             ran = Ran(info=info, found=number_run(known.state, found))
             state = apply_entry(known.state, ran)
             after = self._commit([(ran, None)], known, state, actor=actor, judge=judge)
-            self._after_run = (revision + 1, state)
+            self._checkpoint = Checkpoint(revision + 1, self._stacks().off, state)
             return after
 
     def judge(self, judge: Judge, *, revision: int, actor: str = TOOL) -> int:
@@ -273,11 +274,8 @@ class AuditFile(AuditReader):
         line = log_entry(
             turn.marker, seq=known.revision + 1, at=self._clock(), actor=actor, undoes=turn.undoes
         )
-        start = self._after_run
-        if start is not None and start[0] >= turn.target:
-            start = None  # the entry lies before the last run: everything is replayed
         with self._reading():
-            state = self._replay(turn.off, start=start, then=line)
+            state = self._replay(turn.off, then=line)
         return self._commit([(turn.marker, turn.undoes)], known, state, actor=actor, judge=judge)
 
     def _at(self, revision: int) -> KnownState:
@@ -349,7 +347,8 @@ class AuditFile(AuditReader):
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
                 raise
-        self._known, self._pending = self._pending or self._known, None
+        if self._pending is not None:
+            self._known, self._pending, self._rebuild = self._pending, None, False
 
 
 def _stale(seen: int, current: int) -> StaleRevision:

@@ -161,24 +161,38 @@ def replay(
     Raises
     ------
     BadAudit
-        If the history does not begin with its creation.
+        If the history is empty, or contradicts itself.
     """
     state = start
     for entry in log:
-        if state is None:
-            made = read_entry(entry)
-            if not isinstance(made, Created):
-                raise BadAudit("the history of this audit has no beginning", advice="use a copy")
-            state = created_state(made)
-        elif entry.kind in MARKER_KINDS:
-            state = mark_taken_back(state, _target(entry, entry_at))
-        elif entry.seq in off:
-            state = reserve_numbers(state, read_entry(entry))
-        else:
-            state = apply_entry(state, read_entry(entry))
+        try:
+            state = _follow(state, entry, off=off, entry_at=entry_at)
+        except (ValueError, KeyError, TypeError, AttributeError, ArithmeticError) as error:
+            raise BadAudit(
+                f"entry {entry.seq} of this audit contradicts those before it", advice=_ALTERED
+            ) from error
     if state is None:
         raise BadAudit("this audit is empty", advice="use another copy of the file")
     return state
+
+
+def _follow(
+    state: State | None,
+    entry: LogEntry,
+    *,
+    off: frozenset[int],
+    entry_at: Callable[[int], LogEntry],
+) -> State:
+    if state is None:
+        made = read_entry(entry)
+        if not isinstance(made, Created):
+            raise BadAudit("the history of this audit has no beginning", advice=_ALTERED)
+        return created_state(made)
+    if entry.kind in MARKER_KINDS:
+        return mark_taken_back(state, _target(entry, entry_at))
+    if entry.seq in off:
+        return reserve_numbers(state, read_entry(entry))
+    return apply_entry(state, read_entry(entry))
 
 
 def _target(entry: LogEntry, entry_at: Callable[[int], LogEntry]) -> Entry:

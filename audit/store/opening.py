@@ -99,6 +99,7 @@ def open_audit(
     path: Path,
     *,
     read_only: bool = False,
+    rebuild: bool = False,
     wait_s: float = WAIT_S,
     clock: Callable[[], datetime] = _utc_now,
 ) -> AuditFile:
@@ -109,6 +110,8 @@ def open_audit(
     path : Path
     read_only : bool
         Never write, not even to bring the tables up to date.
+    rebuild : bool
+        Work the state out from the history, whatever the state table shows.
     wait_s : float
         How long to wait while another program writes, seconds.
     clock : Callable[[], datetime]
@@ -127,4 +130,4 @@ def open_audit(
             with clear_errors(path):
                 apply_migrations(connection, at=clock().isoformat())
         undo.pop_all()
-    return AuditFile(connection, path, read_only=read_only, clock=clock)
+    return AuditFile(connection, path, read_only=read_only, rebuild=rebuild, clock=clock)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -33,6 +33,7 @@ from audit.store.rows import (
     STATE_VERSION,
     read_entries,
     read_entry_at,
+    read_last_run,
     read_lines,
     read_projection,
     read_revision,
@@ -93,6 +94,18 @@ class KnownState:
     stored: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Checkpoint:
+    """The state right after the last run, and which entries before it did not count.
+
+    Undoing what was done since then starts here: runs are long, and stay as they are.
+    """
+
+    run: int
+    off: frozenset[int]
+    state: State
+
+
 class AuditReader:
     """The reading half of `AuditFile`."""
 
@@ -102,15 +115,17 @@ class AuditReader:
         path: Path,
         *,
         read_only: bool,
+        rebuild: bool,
         clock: Callable[[], datetime],
     ) -> None:
         self.path = path
         self.read_only = read_only
         self._connection = connection
+        self._rebuild = rebuild
         self._clock = clock
         self._lock = threading.RLock()
         self._known: KnownState | None = None
-        self._after_run: tuple[int, State] | None = None
+        self._checkpoint: Checkpoint | None = None
         self._pending: KnownState | None = None
 
     def __enter__(self) -> Self:
@@ -197,24 +212,25 @@ class AuditReader:
 
     # Inside
 
-    def _replay(
-        self,
-        off: frozenset[int],
-        *,
-        start: tuple[int, State] | None = None,
-        then: LogEntry | None = None,
+    def _replay(self, off: frozenset[int], *, then: LogEntry | None = None) -> State:
+        """Replay the history, `then` after it, from the last run on where that is still right."""
+        run = read_last_run(self._connection)
+        before = frozenset(seq for seq in off if seq < run)
+        kept = self._checkpoint
+        if run and (kept is None or (kept.run, kept.off) != (run, before)):
+            state = self._follow(read_entries(self._connection, until=run), off)
+            kept = self._checkpoint = Checkpoint(run, before, state)
+        rest = read_entries(self._connection, after=run)
+        start = kept.state if run and kept is not None else None
+        return self._follow(rest if then is None else (*rest, then), off, start=start)
+
+    def _follow(
+        self, log: Iterable[LogEntry], off: frozenset[int], *, start: State | None = None
     ) -> State:
-        after, state = (0, None) if start is None else start
-
-        def log() -> Iterator[LogEntry]:
-            yield from read_entries(self._connection, after=after)
-            if then is not None:
-                yield then
-
         def entry_at(seq: int) -> LogEntry:
             return read_entry_at(self._connection, seq)
 
-        return replay(log(), off=off, entry_at=entry_at, start=state)
+        return replay(log, off=off, entry_at=entry_at, start=start)
 
     def _stacks(self) -> UndoStacks:
         return stacks_of(read_lines(self._connection))
@@ -224,8 +240,7 @@ class AuditReader:
         revision = read_revision(self._connection)
         if self._known is None or self._known.revision != revision:
             shown = read_projection(self._connection)
-            self._after_run = None
-            if shown.revision == revision and shown.version == STATE_VERSION:
+            if not self._rebuild and (shown.revision, shown.version) == (revision, STATE_VERSION):
                 self._known = KnownState(revision, read_state(self._connection), stored=True)
             else:
                 state = self._replay(self._stacks().off)

@@ -78,10 +78,20 @@ def read_lines(connection: sqlite3.Connection) -> Iterator[LogLine]:
         yield LogLine(_checked(seq, int), _checked(kind, str), _optional(undoes))
 
 
-def read_entries(connection: sqlite3.Connection, *, after: int = 0) -> Iterator[LogEntry]:
-    """Yield the history in order, from the entry after `after` on."""
-    sql = f"SELECT {_ENTRY_COLUMNS} FROM entries WHERE seq > ? ORDER BY seq"
-    for row in connection.execute(sql, (after,)):
+def read_last_run(connection: sqlite3.Connection) -> int:
+    """Return the number of the last run's entry; 0 when there was none."""
+    (seq,) = connection.execute("SELECT max(seq) FROM entries WHERE kind = 'run'").fetchone()
+    run: int = _checked(seq or 0, int)
+    return run
+
+
+def read_entries(
+    connection: sqlite3.Connection, *, after: int = 0, until: int | None = None
+) -> Iterator[LogEntry]:
+    """Yield the history in order, from the entry after `after` on, to `until` at most."""
+    sql = f"SELECT {_ENTRY_COLUMNS} FROM entries WHERE seq > ? AND seq <= ? ORDER BY seq"
+    last = read_revision(connection) if until is None else until
+    for row in connection.execute(sql, (after, last)):
         yield _entry(row)
 
 
@@ -207,6 +217,11 @@ def state_rows(state: State) -> dict[tuple[str, int], Any]:
         records: Iterable[Any] = getattr(state, name)
         rows.update(((name, index), record) for index, record in enumerate(records))
     return rows
+
+
+def state_texts(state: State) -> dict[tuple[str, int], str]:
+    """Return the rows of a state as they are written."""
+    return {key: dump_record(record) for key, record in state_rows(state).items()}
 
 
 def write_state(

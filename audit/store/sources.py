@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from audit.errors import BadAudit, CannotWrite, NotReadable, TooLarge
+from audit.errors import BadAudit, BadUsage, CannotWrite, NotReadable, TooLarge
 
 CHUNK_BYTES = 1 << 20  # a scan of 200 MB is 200 rows; one chunk in memory at a time
+MAX_NAME_CHARS = 255
 MAX_SOURCE_BYTES = 2 << 30  # larger than any single plan file we know; the disk is finite
 
 
@@ -23,6 +24,28 @@ class Source:
     digest: str
     name: str
     size: int
+
+
+def check_label(name: str) -> None:
+    """Check that a text can be the name of a plan file.
+
+    Parameters
+    ----------
+    name : str
+
+    Raises
+    ------
+    BadUsage
+        If it is empty, too long, or a path.
+    """
+    if not is_label(name):
+        raise BadUsage("a plan file needs a plain name", advice="give its name without folders")
+
+
+def is_label(name: str) -> bool:
+    """Tell whether a text can be the name of a plan file: short, and no path."""
+    apart = not {"/", "\0"} & set(name) and name not in {".", ".."}
+    return apart and 0 < len(name) <= MAX_NAME_CHARS
 
 
 def open_bytes(source: Path | bytes) -> BinaryIO:

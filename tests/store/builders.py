@@ -174,21 +174,23 @@ def judge(audit: Audit) -> Audit:
 
 
 def _judge_one(dimension: Dimension) -> Dimension:
-    if UserSet.VERDICT in dimension.user_set:
-        return dimension
+    by_hand = UserSet.VERDICT in dimension.user_set
     if dimension.printed is None:
-        return replace(dimension, verdict=Verdict.NOT_PRINTED, why=None, scaled=None)
+        bare = replace(dimension, scaled=None, difference=None, tolerance=None)
+        return bare if by_hand else replace(bare, verdict=Verdict.NOT_PRINTED, why=None)
     a, b = (end.point for end in dimension.ends[:2])
     drawn = a.distance(b) / 36
     difference = float(dimension.printed) - drawn
-    return replace(
+    measured = replace(
         dimension,
         scaled=Scaled(value=drawn, expanded=0.001, unit=Unit.IN, nearest=None),
         difference=difference,
         tolerance=1 / 64,
-        verdict=Verdict.AGREES if abs(difference) < 1 / 64 else Verdict.DISAGREES,
-        why=None,
     )
+    if by_hand:
+        return measured
+    verdict = Verdict.AGREES if abs(difference) < 1 / 64 else Verdict.DISAGREES
+    return replace(measured, verdict=verdict, why=None)
 
 
 def unscaled(view: View) -> View:
