@@ -15,10 +15,10 @@ from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_d
 from audit.checks.slips import name_slip
 from audit.checks.words import (
     name_dimension,
+    say_difference,
     say_length,
     say_limit,
     say_measured,
-    say_number,
 )
 from audit.geometry import Box
 from audit.lengths import MM_PER_INCH, Length, Unit
@@ -40,7 +40,7 @@ from audit.records import (
     WitnessKind,
 )
 from audit.scale import ScaledSheet, plan_unit, why_not_read
-from audit.scale.findings import name_view, say
+from audit.scale.findings import name_view, say, start_sentence
 
 COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
 OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
@@ -165,7 +165,7 @@ def _withdraw(
     off = [r for r in results if r.dimension.verdict is Verdict.DISAGREES]
     compared = [r for r in results if r.dimension.verdict in COMPARED]
     text = (
-        f"{name_view(view).capitalize()} is not to scale: {len(off)} of its {len(compared)} "
+        f"{start_sentence(name_view(view))} is not to scale: {len(off)} of its {len(compared)} "
         "compared sizes disagree with the drawing. Nothing in it is measured; its printed sizes "
         "still count in sums."
     )
@@ -217,7 +217,7 @@ def _tell_limit(
     in_unit = [float(Length(Fraction(s.expanded), s.unit).to(unit).value) for _, s in coarse]
     limit = say_limit(statistics.median(in_unit), unit)
     if 2 * len(coarse) >= len(lengths):
-        text = f"{name_view(view).capitalize()} shows errors of {limit} and more"
+        text = f"{start_sentence(name_view(view))} shows errors of {limit} and more"
     else:
         text = (
             f"In {name_view(view)} {len(coarse)} of {len(lengths)} sizes show only errors of "
@@ -263,7 +263,7 @@ def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
     printed = say_length(dimension.printed)
     drawn = say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
     difference = dimension.difference or 0.0
-    off = say_number(abs(difference), scaled.unit, expanded=scaled.expanded)
+    off = say_difference(difference, scaled.unit, expanded=scaled.expanded)
     text = (
         f"{printed} is printed, but it is drawn as {drawn}{_shop(scaled)}: the print says {off} "
         f"{'more' if difference > 0 else 'less'}. The printed number stands unless a second "

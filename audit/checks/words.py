@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 from audit.lengths import Length, Style, Unit, spell
 from audit.records import Dimension
 
 MOST_PLACES = 4
+FINEST = 64  # denominators go no finer in a shop
 # Steps in which the smallest visible error is told, in the unit.
 _TOLD_STEPS = {
     Unit.IN: tuple(2.0**-k for k in range(6, -4, -1)),
@@ -62,6 +64,37 @@ def say_number(value: float, unit: Unit, *, expanded: float) -> str:
     ('3.3751 in', '85.7 mm')
     """
     return f"{value:.{_places(expanded)}f}{_MARKS[unit]}"
+
+
+def say_difference(value: float, unit: Unit, *, expanded: float) -> str:
+    """Say how far two sizes are apart, in shop fractions where one fits.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`; its sign is not told.
+    unit : Unit
+        Of the value.
+    expanded : float
+        U of the value.
+
+    Returns
+    -------
+    str
+        The 64th within the uncertainty, else a decimal.
+
+    Examples
+    --------
+    >>> say_difference(-0.0937, Unit.IN, expanded=0.0091)
+    '3/32 in'
+    >>> say_difference(0.0975, Unit.IN, expanded=0.0004), say_difference(2.5, Unit.MM, expanded=0.2)
+    ('0.0975 in', '2.50 mm')
+    """
+    size = abs(value)
+    shop = Fraction(round(size * FINEST), FINEST)
+    if unit is Unit.IN and shop > 0 and abs(float(shop) - size) <= expanded <= 1 / FINEST:
+        return say_length(Length(shop, unit))
+    return say_number(size, unit, expanded=expanded)
 
 
 def say_measured(value: float, expanded: float, *, unit: Unit) -> str:

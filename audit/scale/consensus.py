@@ -254,7 +254,8 @@ def _gate_widths(
         if np.count_nonzero(inside) >= LEAST_FOR_MEDIAN:
             middle = NORMAL_MEDIAN * float(np.median(np.abs(misfit[inside])))
             sigma[inside] = np.minimum(sigma[inside], np.maximum(bare[inside], middle))
-    return np.minimum(sigma, MOST_SCATTER * first_widths(pairs, floor) * drawn)
+    most: Array = MOST_SCATTER * first_widths(pairs, floor) * drawn
+    return np.asarray(np.minimum(sigma, most), dtype=float)
 
 
 def _gated(

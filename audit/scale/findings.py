@@ -100,6 +100,27 @@ def name_view(view: View) -> str:
     return f"view {view.id} ({view.title})" if view.title else f"view {view.id}"
 
 
+def start_sentence(words: str) -> str:
+    """Return words with a capital first letter, the others left as they are.
+
+    Parameters
+    ----------
+    words : str
+        Any.
+
+    Returns
+    -------
+    str
+        Ready to begin a sentence.
+
+    Examples
+    --------
+    >>> start_sentence("view 3 (RAMP)"), start_sentence("")
+    ('View 3 (RAMP)', '')
+    """
+    return words[:1].upper() + words[1:]
+
+
 def join_words(words: Sequence[str]) -> str:
     """Join words for a sentence.
 
@@ -212,14 +233,20 @@ def print_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding
     """
     if not sheet.paper_known:
         return ()
+    stretched = [n for n in named if _stretch(n.view) is not None]
+    off = [n for n in named if n.name.print_factor not in (None, 1.0) and not _is_mainly_bent(n)]
     found = []
-    off = [n for n in named if n.name.print_factor not in (None, 1.0)]
     if off:
         found.append(_print_factor(off, sheet))
-    stretched = [n.view for n in named if _stretch(n.view) is not None]
     if stretched:
         found.append(_stretched(stretched, sheet))
     return tuple(found)
+
+
+def _is_mainly_bent(named: NamedView) -> bool:
+    """Whether a print is off mainly by its stretch: then its mean size says nothing more."""
+    stretch, factor = _stretch(named.view), named.name.print_factor
+    return stretch is not None and factor is not None and abs(math.log(factor)) < abs(stretch)
 
 
 def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
@@ -253,13 +280,22 @@ def _stretch(view: View) -> float | None:
     return stretch
 
 
-def _stretched(views: Sequence[View], sheet: Sheet) -> Finding:
-    scale = _scale(views[0])
-    ratio = scale.y / scale.x  # paper mm for each real mm, across over up
-    wider, way = (ratio, "wide") if ratio > 1 else (1 / ratio, "high")
+def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
+    views = [n.view for n in stretched]
+    best = min(stretched, key=lambda n: relative_u(_scale(n.view)))
+    scale = _scale(best.view)
+    across, upright = scale.x, scale.y
+    if sheet.turn % 180:
+        across, upright = upright, across
+    by = upright / across  # paper for each real mm, across over up
+    way = "wide for its height" if by > 1 else "high for its width"
+    sizes = ""
+    if best.name.factor is not None:
+        parts = (float(best.name.factor) / across, float(best.name.factor) / upright)
+        sizes = f" ({parts[0]:.1%} of its size across, {parts[1]:.1%} up and down)"
     text = (
-        f"{sheet.name} is stretched: {wider - 1:.2%} too {way} for its other direction. Circles "
-        "print as ovals and patterns come out wrong; scaled values here allow for it."
+        f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. Circles print as "
+        "ovals and patterns come out wrong; scaled values here allow for it."
     )
     return say(
         "S105",
@@ -323,9 +359,8 @@ def _scale_witness(stated: Fraction, drawn: str) -> tuple[Witness, ...]:
 
 def _own_wrong(named: NamedView, sheet: Sheet) -> Finding:
     stated, drawn = named.own or Fraction(1), _drawn_at(named)
-    text = (
-        f"{name_view(named.view).capitalize()} states {scale_text(stated)} but is drawn at {drawn}."
-    )
+    view = start_sentence(name_view(named.view))
+    text = f"{view} states {scale_text(stated)} but is drawn at {drawn}."
     return say(
         "S104",
         text,
@@ -353,7 +388,7 @@ def _general_wrong(wrong: Sequence[NamedView], sheet: Sheet) -> Finding:
 def _odd_view(named: NamedView, sheet: Sheet) -> Finding:
     stated, drawn = named.general or Fraction(1), _drawn_at(named)
     text = (
-        f"{name_view(named.view).capitalize()} is drawn at {drawn} without saying so; the sheet "
+        f"{start_sentence(name_view(named.view))} is drawn at {drawn} without saying so; the sheet "
         f"states {scale_text(stated)}."
     )
     return say(
@@ -374,7 +409,7 @@ def _unstated(named: Sequence[NamedView], sheet: Sheet) -> list[Finding]:
     return [
         say(
             "S106",
-            f"{name_view(n.view).capitalize()} is drawn at {n.name.drawn} and others at "
+            f"{start_sentence(name_view(n.view))} is drawn at {n.name.drawn} and others at "
             f"{scale_text(usual)}; no scale is stated on this sheet.",
             places=[Place(sheet=sheet.id, box=n.view.box)],
             severity=Severity.NOTE,

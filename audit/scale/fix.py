@@ -29,6 +29,7 @@ from audit.scale.findings import (
     print_findings,
     say,
     standing_findings,
+    start_sentence,
     stated_findings,
     unscaled_findings,
 )
@@ -198,8 +199,8 @@ def _is_scattered(vote: ViewScale) -> bool:
 
 def _not_to_scale(view: View, vote: ViewScale, sheet: Sheet) -> Finding:
     text = (
-        f"{name_view(view).capitalize()} is not to scale: its {vote.dimensions} printed sizes do "
-        "not agree on one scale. It was not measured; its printed sizes still count in sums."
+        f"{start_sentence(name_view(view))} is not to scale: its {vote.dimensions} printed sizes "
+        "do not agree on one scale. It was not measured; its printed sizes still count in sums."
     )
     return say("V101", text, places=[Place(sheet=sheet.id, box=view.box)])
 

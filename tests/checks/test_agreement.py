@@ -89,6 +89,7 @@ def test_a_thirty_second_too_little_disagrees_and_the_print_still_stands():
     assert finding.suggestion is None
     assert "stands unless a second witness" in finding.text
     assert "3 9/32 in is printed" in finding.text
+    assert "3/32 in less" in finding.text
     assert {(w.kind, w.side) for w in finding.witnesses} == {
         (WitnessKind.PRINTED, Side.FOR),
         (WitnessKind.DRAWN, Side.AGAINST),

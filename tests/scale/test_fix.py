@@ -117,7 +117,8 @@ def test_a_stretched_scan_is_told():
     assert "S105" in codes(scaled)
     text = next(f.text for f in scaled.findings if f.code == "S105")
     assert "too wide" in text
-    assert "1.9" in text
+    assert "101.3% of its size across, 99.4% up and down" in text
+    assert "S102" not in codes(scaled)
 
 
 def test_a_sheet_with_three_sizes_asks_for_a_known_size():
