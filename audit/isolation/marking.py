@@ -205,14 +205,10 @@ def _insert_findings(doc: Any, findings: FindingsPages) -> None:
         doc.insert_pdf(pages, start_at=0, links=False, annots=False, widgets=False)
     for number in range(findings.pages):
         page = doc[number]
-        # What the page tree of the plan hands down must not reach these pages.
-        width, height = page.mediabox.width, page.mediabox.height
-        for key, value in (
-            ("MediaBox", f"[0 0 {width:g} {height:g}]"),
-            ("CropBox", f"[0 0 {width:g} {height:g}]"),
-            ("Rotate", "0"),
-        ):
-            doc.xref_set_key(page.xref, key, value)
+        # A CropBox that the page tree of the plan hands down must not reach these pages; they
+        # have a MediaBox and a turn of their own.
+        size = f"[0 0 {page.mediabox.width:g} {page.mediabox.height:g}]"
+        doc.xref_set_key(page.xref, "CropBox", size)
     # The file opens with coverage, whatever page the plan itself opened at.
     doc.xref_set_key(doc.pdf_catalog(), "OpenAction", f"[{doc.page_xref(0)} 0 R /Fit]")
 

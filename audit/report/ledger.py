@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.lengths import MM_PER_INCH, Unit
 from audit.records import Audit, Dimension, Finding, LedgerRow, Severity, Verdict
 from audit.report.naming import name_features, name_views
 from audit.report.phrases import (
@@ -63,8 +64,14 @@ def _row(dimension: Dimension, view: str, feature: str) -> LedgerRow:
 
 def order_findings(audit: Audit) -> tuple[Finding, ...]:
     """Sort findings worst first: severity, witnesses, how far off, then place and number."""
-    off = {d.id: abs(d.difference or 0.0) for d in audit.dimensions}
+    off = {d.id: _difference_mm(d) for d in audit.dimensions}
     return tuple(sorted(audit.findings, key=lambda f: _rank(f, off)))
+
+
+def _difference_mm(dimension: Dimension) -> float:
+    """Size of a difference; a degree counts as a millimetre, for want of better."""
+    inches = dimension.scaled is not None and dimension.scaled.unit is Unit.IN
+    return abs(dimension.difference or 0.0) * (float(MM_PER_INCH) if inches else 1.0)
 
 
 def _rank(finding: Finding, off: dict[int, float]) -> tuple[int, int, float, int, int]:

@@ -139,12 +139,15 @@ def test_numbers_stand_upright_on_a_turned_page(tmp_path: Path) -> None:
         folder = tmp_path / str(turn)
         folder.mkdir()
         path, plan = mark_up(folder, Setting(turn=turn))
-        image = render_pdfium(path, front_pages(path, plan))
-        k = DPI / 72
-        box = find_mark(plan, "d12").shape.grown(1)
-        pictures.append(image[round(box.y0 * k) :, round(box.x0 * k) :][:24, :24].astype(int))
-    # Turned by a quarter, the glyphs would differ in a third of the pixels.
-    assert (np.abs(pictures[0] - pictures[1]).max(axis=2) > 90).mean() < 0.06
+        image = render_pdfium(path, front_pages(path, plan), 3 * DPI)
+        k = 3 * DPI / 72
+        box = find_mark(plan, "d14").box.grown(1)
+        width, height = round(box.width * k), round(box.height * k)
+        corner = image[round(box.y0 * k) :, round(box.x0 * k) :]
+        pictures.append(corner[:height, :width].astype(int))
+    # The mark is wider than high: turned by a quarter, hardly a pixel would be the same.
+    assert (pictures[0].min(axis=2) < 100).mean() > 0.05
+    assert (np.abs(pictures[0] - pictures[1]).max(axis=2) > 90).mean() < 0.04
 
 
 # Structure --------------------------------------------------------------------------------------
@@ -250,7 +253,8 @@ def test_text_of_the_findings_page_is_searchable_and_its_fonts_embedded(tmp_path
     ).stdout
     assert "Marble lift" in text
     assert "6 of 9 checked; 3 not" in text
-    assert re.search(r"3 9/32 is printed +3/32 short", text)
+    for found in (text, pypdf.PdfReader(path).pages[0].extract_text()):
+        assert re.search(r"3 9/32 is printed +3/32 short", found)
     assert text.index("Coverage") < text.index("Findings") < text.index("Cautions")
     with pikepdf.open(path) as pdf:
         for page in list(pdf.pages)[: front_pages(path, plan)]:
@@ -355,6 +359,31 @@ def test_other_pictures_lose_nothing(tmp_path: Path, kind: str, mode: str) -> No
     assert np.array_equal(np.array(found.convert("RGB")), np.array(wanted))
 
 
+@pytest.mark.parametrize("mode", ["RGBA", "LA", "P", "I;16"])
+def test_pictures_of_other_kinds_look_as_they_should(tmp_path: Path, mode: str) -> None:
+    """Transparent parts lie on white paper, sixteen bits become eight."""
+    ramp = np.linspace(0, 255, 61 * 40).reshape(40, 61).astype(np.uint8)
+    image = Image.fromarray(ramp)
+    if mode == "I;16":
+        image = Image.fromarray(ramp.astype(np.uint16) * 257)
+    elif mode == "P":
+        image = image.convert("RGB").quantize(200)
+    else:
+        image = image.convert(mode)
+        image.putalpha(Image.fromarray(np.where(ramp > 128, 255, 0).astype(np.uint8)))
+    stream = io.BytesIO()
+    image.save(stream, "PNG")
+    source = write_source(tmp_path, stream.getvalue(), name="scan.png")
+    sheet = picture_sheet(1, source, (61, 40))
+    plan = plan_markup(replace(make_audit(), sheets=(sheet,), dimensions=(), texts=(), findings=()))
+    apply_markup([source], plan, tmp_path / "m.pdf")
+    with pikepdf.open(tmp_path / "m.pdf") as pdf:
+        made = pikepdf.PdfImage(next(iter(pdf.pages[-1].Resources.XObject.values())))
+        found = np.array(made.as_pil_image().convert("L")).astype(int)
+    wanted = np.where(ramp > 128, ramp, 255) if mode in ("RGBA", "LA") else ramp
+    assert np.abs(found - wanted.astype(int)).max() <= 2
+
+
 def test_several_files_become_one_in_the_order_of_the_sheets(tmp_path: Path) -> None:
     first = write_source(tmp_path, draw_pdf(pages=2), name="a.pdf")
     photo = write_source(tmp_path, make_picture(440, 340), name="b.jpg")
@@ -451,7 +480,13 @@ def make_active_pdf() -> bytes:
             Type=pikepdf.Name.Annot, Subtype=pikepdf.Name.Link, Rect=[10, 10, 60, 60], A=launch
         )
         page = pdf.pages[0]
-        page.Annots = pikepdf.Array([link])  # not an object of its own
+        note = pikepdf.Dictionary(
+            Type=pikepdf.Name.Annot, Subtype=pikepdf.Name.Text, Rect=[70, 10, 90, 30],
+            Contents=pikepdf.String("publisher's note"),
+        )  # fmt: skip
+        page.Annots = pikepdf.Array([link, note])  # not objects of their own
+        with pdf.open_outline() as outline:
+            outline.root.append(pikepdf.OutlineItem("Side plate", 0))
         page.AA = pikepdf.Dictionary(O=script)
         stream = io.BytesIO()
         pdf.save(stream)
@@ -477,8 +512,11 @@ def test_what_a_source_could_do_is_left_out_and_told(tmp_path: Path) -> None:
     plain = stream.getvalue()
     for trace in (b"/JavaScript", b"/JS", b"/Launch", b"calc.exe", b"payload", b"/EmbeddedFile"):
         assert trace not in plain
-    pages = pypdf.PdfReader(tmp_path / "m.pdf").pages
-    text = " ".join(page.extract_text() for page in pages)
+    reader = pypdf.PdfReader(tmp_path / "m.pdf")
+    assert [item["/Title"] for item in reader.outline] == ["Side plate"]
+    notes = [ref.get_object().get("/Contents") for ref in reader.pages[-1]["/Annots"]]
+    assert "publisher's note" in notes
+    text = " ".join(page.extract_text() for page in reader.pages)
     assert "carried" in text
     assert "scripts" in text
     check(tmp_path / "m.pdf")

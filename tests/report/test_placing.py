@@ -138,10 +138,10 @@ def test_no_mark_lies_on_any_text_or_mark_while_there_is_room(
 
 
 def test_on_a_page_without_room_a_mark_still_spares_its_own_text() -> None:
-    page = Box(0, 0, 60, 40)
-    text = Box(22, 15, 38, 25)
-    others = tuple(Box(x, y, x + 9, y + 9) for x in range(0, 60, 10) for y in range(0, 40, 10))
+    page, text = Box(0, 0, 60, 40), Box(2, 15, 58, 25)
+    above, below = Box(0, 0, 60, 14), Box(0, 26, 60, 40)
     spot = place_marks(
-        [Wish(width=14, height=10, text=text)], Surroundings(page=page, texts=(text, *others))
+        [Wish(width=14, height=10, text=text)],
+        Surroundings(page=page, texts=(text, *[above, below] * 5)),
     )[0]
     assert not overlap(spot.box, text)

@@ -127,7 +127,9 @@ def test_an_unknown_uncertainty_is_null_and_still_json() -> None:
     scaled = audit.dimensions[0].scaled
     assert scaled is not None
     loose = replace(audit.dimensions[0], scaled=replace(scaled, expanded=math.inf))
-    text = write_json(to_result(replace(audit, dimensions=(loose,), findings=())))
+    result = to_result(replace(audit, dimensions=(loose,), findings=()))
+    assert result.sheets[0].dimensions[0].scaled.U is None  # type: ignore[union-attr]
+    text = write_json(result)
     assert "Infinity" not in text
     assert json.loads(text)["sheets"][0]["dimensions"][0]["scaled"]["U"] is None
 
