@@ -8,6 +8,7 @@ once, because a text between two dimension lines belongs to the one whose own te
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -25,6 +26,7 @@ MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
 NO_TEXT = 3.2  # cost of a candidate that stays without text
 WEAK = 2.0  # cost of a candidate with no strength, on top of its text
 PARALLEL_DEG = 4.0
+_PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
 NOT_PLAIN = 0.5
 OTHER_FORM = 0.8
@@ -198,6 +200,8 @@ def _form_cost(candidate: Candidate, text: SizeText) -> float | None:
     cost = 0.0 if text.plain else NOT_PLAIN
     if text.form is TextForm.UNREADABLE or text.form.value in candidate.wants:
         return cost
+    if candidate.leader and text.form is TextForm.LENGTH and not _PARTED.search(text.line.text):
+        return None  # a whole number at a leader is an item number
     if TextForm.ANGLE in (text.form, *(TextForm(w) for w in candidate.wants)):
         return None
     return cost + OTHER_FORM

@@ -24,6 +24,7 @@ END_PT = 1.0
 OVERSHOOT_PT = (0.8, 14.0)  # how far an extension line runs past a line without marks
 CENTRED = 0.2  # of the length, for a text above an unbroken line
 CLEAR_OF_MARKS_PT = 2.0
+FREE_PT = 0.6
 
 
 def find_plain(ink: Ink, marks: Sequence[Mark], texts: Sequence[SizeText]) -> list[Candidate]:
@@ -87,7 +88,11 @@ def _candidate(
     )
     crossings = [find_crossing(ink, marked, Place(along=t)) for t in span]
     one, two = crossings
-    if one is None or two is None or not all(_is_extension(c, broken=broken) for c in (one, two)):
+    if (
+        one is None
+        or two is None
+        or not all(_is_extension(ink, c, broken=broken) for c in (one, two))
+    ):
         return None
     off = abs(middle - (span[0] + span[1]) / 2)
     if not broken and off > CENTRED * (span[1] - span[0]):
@@ -107,10 +112,24 @@ def _candidate(
     )
 
 
-def _is_extension(crossing: Crossing, *, broken: bool) -> bool:
+def _is_extension(ink: Ink, crossing: Crossing, *, broken: bool) -> bool:
     """Whether a line looks like an extension line, not like a table rule or an outline."""
     if crossing.turn < SQUARE_DEG or crossing.stroke < 0 or crossing.end.kind is EndKind.OUTLINE:
         return False
     short, long = sorted((crossing.before, crossing.after))
     low, high = OVERSHOOT_PT
-    return (0.0 if broken else low) <= short <= high and long > short + 1.0
+    if not (0.0 if broken else low) <= short <= high or long <= short + 1.0:
+        return False
+    return short < low or _is_free(ink, crossing)
+
+
+def _is_free(ink: Ink, crossing: Crossing) -> bool:
+    """Whether an extension line's near end stands free, as the end of a table rule does not."""
+    at = crossing.end.point
+    end = min(ink.end_points(crossing.stroke), key=at.distance)
+    for i in ink.near(end, FREE_PT):
+        along, aside = ink.line_of(i).place(end)
+        past = max(-along, along - float(ink.lengths[i]))
+        if i != crossing.stroke and abs(aside) < FREE_PT and past < FREE_PT:
+            return False
+    return True

@@ -46,6 +46,7 @@ _DIAMETER = re.compile(
 )
 _ANGLE = re.compile(r"\d\s*(?:°|º|DEG\b)", re.IGNORECASE)
 _CHAMFER = re.compile(r"[\d\"]\s*[xX×]\s*\d+\s*[°º]")
+_DITTO = re.compile(r"^(?:DO\.?|DITTO|[\"”″]{1,2})$", re.IGNORECASE)
 _STARTS_WITH_SIZE = re.compile(r"^[(\[]?\s*(?:\d+\s*[xX×]\s*)?(?:S?[RØ⌀∅φ]\s*)?[\d.,]")
 MAX_LETTERS = 48
 
@@ -64,6 +65,8 @@ def classify(line: TextLine) -> SizeText:
     text = " ".join(line.text.split())
     if not line.trusted:
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
+    if _DITTO.match(text):
+        return SizeText(line=line, form=TextForm.LENGTH, plain=True)
     if not any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞⅓⅔" for c in text) or len(text) > MAX_LETTERS:
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     plain = _is_plain(text)

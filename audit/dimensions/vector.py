@@ -18,6 +18,13 @@ from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.half_views import find_half_dimensions
 from audit.dimensions.ink import Ink
+from audit.dimensions.lettering import (
+    lettering_factor,
+    scale_dimension,
+    scale_page,
+    scale_text,
+    scale_view,
+)
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.ordinate import find_ordinates
@@ -28,10 +35,11 @@ from audit.dimensions.texts import SizeText, TextForm, classify, read_text
 from audit.dimensions.views import lay_out
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
-from audit.records import Dimension, DimensionKind, VectorPage, View
+from audit.records import Arc, Dimension, DimensionKind, VectorPage, View
 
 MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
+BALLOON = 3.0  # letter heights: the largest radius of an item balloon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,8 +62,25 @@ def find_dimensions(
     Dimensions are numbered from 1 and not yet judged; their ends are exact. One without text has
     no reading.
     """
+    k = lettering_factor([t for t in texts if t.visible and classify(t).plain])
+    if k == 1.0:
+        return _find(page, texts, sheet=sheet, unit=unit)
+    lines = [scale_text(t, k) for t in texts]
+    own = {id(line): text for line, text in zip(lines, texts, strict=True)}
+    found = _find(scale_page(page, k), lines, sheet=sheet, unit=unit)
+    return FoundPage(
+        dimensions=tuple(scale_dimension(d, 1 / k) for d in found.dimensions),
+        leftover=tuple(own[id(t)] for t in found.leftover),
+        views=tuple(scale_view(v, 1 / k) for v in found.views),
+    )
+
+
+def _find(
+    page: VectorPage, texts: Sequence[TextLine], *, sheet: int, unit: Unit | None
+) -> FoundPage:
     ink = Ink(page)
-    sized = [classify(t) for t in texts if t.visible]
+    balloons = [a for a in page.arcs if a.is_circle]
+    sized = [classify(t) for t in texts if t.visible and not _in_balloon(t, balloons)]
     candidates = find_candidates(page, ink, sized)
     upright = main_direction(texts, page.turn)
     matches = assign_texts(candidates, sized, upright=upright)
@@ -81,6 +106,15 @@ def find_dimensions(
         ),
     )
     return FoundPage(dimensions=layout.dimensions, leftover=leftover, views=layout.views)
+
+
+def _in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:
+    """Whether a text is an item number: alone in a circle not much larger than itself."""
+    return any(
+        c.centre.distance(text.centre) < 0.25 * c.radius
+        and 0.5 * text.length < c.radius < BALLOON * text.height
+        for c in circles
+    )
 
 
 def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:

@@ -87,6 +87,35 @@ HELD_OUT = (
 )
 
 
+def random_style(rng: np.random.Generator, number: int) -> Style:
+    """Draw a style at random, for a set nobody has looked at."""
+    arrows = """
+        closed_filled closed_filled open_30 open right_angle closed closed_blank architectural_tick
+        dot dot_small dot_blank dot_smallblank origin_indicator box_filled
+        ez_arrow ez_arrow_blank ez_arrow_filled oblique
+        """.split()  # noqa: SIM905  # a word list reads best as one
+    arrow = str(rng.choice(arrows))
+    small = arrow in ("dot", "dot_blank", "box_filled", "origin_indicator")
+    tick = float(rng.uniform(0.06, 0.12)) if arrow == "oblique" else 0.0
+    height = float(rng.uniform(0.08, 0.13))
+    return Style(
+        name=f"random {number}",
+        arrow="" if tick or arrow == "closed_filled" else arrow,
+        arrow_size=float(rng.uniform(0.05, 0.08) if small else rng.uniform(0.08, 0.16)),
+        tick=tick,
+        height=height,
+        above=int(rng.integers(2)),
+        gap=float(rng.uniform(0.3, 0.7)) * height,
+        offset=float(rng.uniform(0.0, 0.1)),
+        beyond=float(rng.uniform(0.03, 0.12)),
+        width=int(rng.choice([13, 18, 25, 35])),
+        texts=str(rng.choice(list(_LAYOUTS))),
+        font=str(rng.choice(list(_BASE14))),
+        unit=str(rng.choice(["fraction", "decimal", "mm", "feet"])),
+        horizontal=bool(rng.random() < 0.2),
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Truth:
     """One dimension as drawn: kind, end points in pt of the sheet's frame, printed text."""

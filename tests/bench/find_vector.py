@@ -18,10 +18,18 @@ from audit.dimensions import find_dimensions
 from audit.isolation.vector import extract_page
 from audit.reading.pdf_text import join_texts
 from audit.records import Dimension
-from tests.bench.ezdxf_sheets import DEVELOPMENT, HELD_OUT, BenchSheet, Style, Truth, make_sheet
+from tests.bench.ezdxf_sheets import (
+    DEVELOPMENT,
+    HELD_OUT,
+    BenchSheet,
+    Style,
+    Truth,
+    make_sheet,
+    random_style,
+)
 
 END_PT = 0.5  # an end further off is a wrong one
-SEED = {"development": 11, "held out": 1011}
+SEED = {"development": 11, "held out": 1011, "random": 2011}
 
 
 @dataclass(slots=True)
@@ -129,11 +137,14 @@ def run(*, full: bool) -> None:
 
     The baseline is what a tool without text assignment would have: the ends alone.
     """
-    sheets = 40 if full else 6
+    sheets = 20 if full else 4
     table = Table(title="Dimensions on vector sheets (recall / ends alone / precision)")
     for name in ("set", "style", "linear", "radius", "diameter", "angle", "ms a page"):
         table.add_column(name)
-    for label, styles in (("development", DEVELOPMENT), ("held out", HELD_OUT)):
+    chance = np.random.default_rng(SEED["random"])
+    unseen = tuple(random_style(chance, k) for k in range(1, (60 if full else 12) + 1))
+    sets = (("development", DEVELOPMENT), ("held out", HELD_OUT), ("random", unseen))
+    for label, styles in sets:
         rng = np.random.default_rng(SEED[label])
         total: dict[str, Tally] = defaultdict(Tally)
         for style in styles:
@@ -142,7 +153,7 @@ def run(*, full: bool) -> None:
                 _add(total[kind], tally)
             table.add_row(label, style.name, *_cells(tallies), f"{1000 * seconds:.0f}")
         table.add_row(label, "all", *_cells(total), "", style="bold")
-    Console(width=140).print(table)
+    Console(width=170).print(table)
 
 
 def _add(total: Tally, more: Tally) -> None:

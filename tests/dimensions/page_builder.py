@@ -32,6 +32,7 @@ class PageBuilder:
     turn: int = 0
     crop: tuple[float, float, float, float] | None = None
     user_unit: float = 1.0
+    matrix: str = "1 0 0 1 0 0"
     parts: list[str] = field(default_factory=list)
 
     def raw(self, operators: str) -> None:
@@ -152,7 +153,8 @@ class PageBuilder:
             Encoding=pikepdf.Name.WinAnsiEncoding,
         )
         page.Resources = pikepdf.Dictionary(Font=pikepdf.Dictionary(F=pdf.make_indirect(font)))
-        page.Contents = pdf.make_stream("\n".join(self.parts).encode("cp1252"))
+        content = "\n".join(["q", f"{self.matrix} cm", *self.parts, "Q"])
+        page.Contents = pdf.make_stream(content.encode("cp1252"))
         if self.turn:
             page.Rotate = self.turn
         if self.crop:

@@ -55,6 +55,54 @@ def test_ends_are_exact_on_turned_cropped_and_scaled_pages(turn, unit):
     assert points == [pytest.approx(p, abs=2e-3) for p in expected]
 
 
+@pytest.mark.parametrize("size", [0.25, 0.5, 2.0, 4.0])
+def test_sheet_printed_at_another_size_is_searched_alike(size):
+    builder = PageBuilder(matrix=f"{size} 0 0 {size} 0 {792 * (1 - size)}")
+    builder.rectangle((50, 60, 120, 100))
+    builder.dimension(50, 120, 40, "3 1/2", foot=16)
+    builder.line((40, 30), (130, 30))
+    for x in (50, 80, 120):
+        builder.line((x, 26), (x, 36))
+        builder.line((x - 4, 34), (x + 4, 26), 1.2)
+    builder.text("1", (65, 24))
+    builder.text("2 1/2", (100, 24))
+    assert found(builder) == [
+        ("distance", "1", 30 * size),
+        ("distance", "2 1/2", 40 * size),
+        ("distance", "3 1/2", 70 * size),
+    ]
+
+
+@pytest.mark.parametrize("angle", [17, 90, 180, 225])
+def test_drawing_turned_on_its_page_is_searched_alike(angle):
+    c, s = round(math.cos(math.radians(angle)), 8), round(math.sin(math.radians(angle)), 8)
+    builder = PageBuilder(
+        matrix=f"{c} {s} {-s} {c} {306 - 306 * c + 396 * s} {396 - 306 * s - 396 * c}"
+    )
+    builder.rectangle((250, 400, 400, 480))
+    builder.dimension(250, 400, 370, "3 1/2", foot=26)
+    builder.dimension(250, 320, 390, "1 5/8", foot=6)
+    assert found(builder) == [("distance", "1 5/8", 70.0), ("distance", "3 1/2", 150.0)]
+
+
+def test_item_numbers_in_balloons_are_no_diameters():
+    builder = PageBuilder()
+    builder.circle((200, 300), 40)
+    builder.circle((300, 220), 9, 0.5)
+    builder.text("3", (300, 220))
+    tip, tail = (200 + 40 * 0.78, 300 - 40 * 0.62), (300 - 9 * 0.78, 220 + 9 * 0.62)
+    builder.line(tip, tail)
+    builder.arrow(tip, tail)
+    assert builder.find().dimensions == ()
+
+
+def test_ditto_stands_for_a_size():
+    builder = plate()
+    builder.dimension(100, 200, 200, "DO", foot=36)
+    builder.dimension(200, 300, 200, "1 3/8", foot=36)
+    assert found(builder) == [("distance", "1 3/8", 100.0), ("distance", "DO", 100.0)]
+
+
 def test_ends_come_from_the_extension_lines_and_not_from_the_tips():
     builder = plate()
     extension_lines(builder, 100, 300)
