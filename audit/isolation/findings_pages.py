@@ -135,8 +135,8 @@ class _Flow:
         self.setter.rule(self.left, self.y, self.right, self.y)
         self.y += 7
 
-    def _link(self, mark: str, top: float, bottom: float) -> None:
-        page = len(self.setter.pages) - 1
+    def _link(self, mark: str, top: float, bottom: float, *, page: int | None = None) -> None:
+        page = len(self.setter.pages) - 1 if page is None else page
         box = Box(self.left - 4, top, self.right + 4, bottom)
         self.links.append(PageLink(page=page, box=box, mark=mark))
 
@@ -273,8 +273,7 @@ class _Flow:
             self._text(x, width, fact)
         self.y += 8
         bottom = self.y if page == len(self.setter.pages) else self.bottom
-        if page == len(self.setter.pages):
-            self._link(finding.mark, top, bottom)
+        self._link(finding.mark, top, bottom, page=page - 1)
         self.y += 5
 
     def marks_and_cautions(self, remarks: tuple[str, ...]) -> None:

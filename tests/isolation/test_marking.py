@@ -292,6 +292,34 @@ def test_the_page_tree_hands_nothing_down_to_the_findings_pages(tmp_path: Path) 
     assert tuple(pages[0].cropbox)[2:] == (612, 792)
 
 
+def test_a_finding_longer_than_a_page_still_leads_to_its_place(tmp_path: Path) -> None:
+    source = write_source(tmp_path, draw_pdf())
+    audit = make_audit(digest=source.digest)
+    long = replace(audit.findings[1], id=77, text="Word after word. " * 900)
+    plan = plan_markup(replace(audit, findings=(long, *audit.findings)))
+    apply_markup([source], plan, tmp_path / "m.pdf")
+    front = front_pages(tmp_path / "m.pdf", plan)
+    assert front >= 3
+    with pikepdf.open(tmp_path / "m.pdf") as pdf:
+        there = [a for page in list(pdf.pages)[:front] for a in page.get("/Annots", [])]
+    # A line for each finding, text not checked and dimension.
+    assert len(there) == len(plan.findings) + 3 + len(plan.ledger)
+
+
+def test_the_worker_marks_up_several_files(tmp_path: Path) -> None:
+    from audit.isolation import open_document
+
+    first = write_source(tmp_path, draw_pdf(), name="a.pdf")
+    photo = write_source(tmp_path, make_picture(440, 340), name="b.jpg")
+    sheets = (make_sheet(digest=first.digest), picture_sheet(2, photo, (440, 340)))
+    plan = plan_markup(replace(make_audit(sheets=2), sheets=sheets))
+    with open_document(first.path) as document:
+        remarks = document.mark_up(plan, tmp_path / "m.pdf", sources=(first, photo))
+    assert remarks == ()
+    check(tmp_path / "m.pdf")
+    assert len(pypdf.PdfReader(tmp_path / "m.pdf").pages) >= 3
+
+
 # Several files, pictures ------------------------------------------------------------------------
 
 
