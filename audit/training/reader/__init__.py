@@ -1,0 +1,1 @@
+"""Training of the reader network: generator, network, training run."""

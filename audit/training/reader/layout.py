@@ -1,0 +1,170 @@
+"""Setting a line: where its parts, figures and fraction bars go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from audit.training.reader.pens import SHIFT_BITS, Pen
+from audit.training.reader.texts import Line, Part
+
+# Canvas beyond the text on every side, in capital heights: room for lines and margins.
+ROOM = 2.2
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A set line: ink canvas, box of its ink (x0, y0, x1, y1), base line and capital height, px."""
+
+    ink: np.ndarray
+    box: tuple[int, int, int, int]
+    baseline: float
+    cap: float
+    pen_width: int
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How fractions are set in this line; lengths in capital heights."""
+
+    figure: float
+    gap: float
+    before: float
+    after: float
+    overhang: float
+    rise: float
+    slope: float
+    bar: float
+
+
+def draw_manner(rng: np.random.Generator) -> Manner:
+    """Draw how this line sets its fractions."""
+    tight = rng.random() < 0.25
+    return Manner(
+        figure=float(
+            rng.choice([rng.uniform(0.5, 0.72), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
+        ),
+        gap=float(rng.uniform(0.03, 0.12) if tight else rng.uniform(0.1, 0.34)),
+        before=float(rng.uniform(0.02, 0.15) if tight else rng.uniform(0.1, 0.6)),
+        after=float(rng.uniform(0.02, 0.4)),
+        overhang=float(rng.uniform(-0.05, 0.25)),
+        rise=float(rng.normal(0, 0.07)),
+        slope=float(rng.normal(0, 0.03)),
+        bar=float(np.exp(rng.normal(0, 0.25))),
+    )
+
+
+def draw_bar(ink: np.ndarray, a: tuple[float, float], b: tuple[float, float], width: int) -> None:
+    """Draw a straight line of ink."""
+    scale = 1 << SHIFT_BITS
+    first, last = ((round(x * scale), round(y * scale)) for x, y in (a, b))
+    cv2.line(ink, first, last, 255, max(1, width), cv2.LINE_AA, SHIFT_BITS)
+
+
+def part_width(pen: Pen, part: Part, cap: float, manner: Manner) -> float:
+    """Advance of a part, px."""
+    if part.form == "text":
+        return pen.width(part.upper, cap)
+    small = cap * manner.figure
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
+    sides = cap * (manner.before + manner.after + 2 * max(manner.overhang, 0))
+    if part.form == "diagonal":
+        return upper + lower + 0.45 * cap + sides
+    if part.form == "slant":
+        return max(upper, lower) + 0.5 * small + sides
+    return max(upper, lower) + sides
+
+
+def set_line(rng: np.random.Generator, pen: Pen, line: Line, cap: float) -> Page | None:
+    """Set a line on a fresh canvas; `None` when the pen left no ink."""
+    manner = draw_manner(rng)
+    width = sum(part_width(pen, part, cap, manner) for part in line.parts)
+    edge = round(ROOM * cap)
+    ink = np.zeros((round(2.6 * cap) + 2 * edge, round(width * 1.15) + 2 * edge), np.uint8)
+    baseline = edge + 1.8 * cap
+    x = float(edge)
+    for part in line.parts:
+        x += set_part(rng, ink, pen, part, (x, baseline), cap=cap, manner=manner)
+    rows, columns = np.flatnonzero(ink.max(1) > 90), np.flatnonzero(ink.max(0) > 90)
+    if not len(rows):
+        return None
+    box = (int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1)
+    return Page(ink, box, baseline, cap, pen.line_width(cap))
+
+
+def set_part(
+    rng: np.random.Generator,
+    ink: np.ndarray,
+    pen: Pen,
+    part: Part,
+    at: tuple[float, float],
+    *,
+    cap: float,
+    manner: Manner,
+) -> float:
+    """Set one part and return its advance, px."""
+    if part.form == "text":
+        pen.write(ink, part.upper, at, cap)
+        return pen.width(part.upper, cap)
+    setter = {"diagonal": set_diagonal, "slant": set_slanted}.get(part.form, set_stack)
+    setter(rng, ink, pen, part, at, cap=cap, manner=manner)
+    return part_width(pen, part, cap, manner)
+
+
+def set_stack(rng, ink, pen, part, at, *, cap, manner) -> None:
+    """Set two texts one above the other, with a flat bar unless they are limits."""
+    small = cap * manner.figure
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
+    widest, over = max(upper, lower), cap * manner.overhang
+    left = at[0] + cap * manner.before + max(over, 0)
+    middle = at[1] - cap * (0.5 + manner.rise)
+    thick = max(1, round(pen.line_width(cap) * manner.bar))
+    gap = cap * manner.gap + thick / 2
+    align = 0.0 if part.form == "limits" and rng.random() < 0.7 else 0.5
+    jog = rng.normal(0, 0.04, 2) * cap
+    pen.write(ink, part.upper, (left + (widest - upper) * align + jog[0], middle - gap), small)
+    pen.write(
+        ink, part.lower, (left + (widest - lower) * align + jog[1], middle + gap + small), small
+    )
+    if part.form == "stack":
+        dy = widest * manner.slope
+        # The last gap of a pen's advance is no ink.
+        right = left + widest - 0.1 * small + over
+        draw_bar(ink, (left - over, middle + dy), (right, middle - dy), thick)
+
+
+def set_slanted(rng, ink, pen, part, at, *, cap, manner) -> None:
+    """Set a stacked fraction over a bar that rises to the right, figures sliding along it."""
+    small = cap * manner.figure
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
+    widest = max(upper, lower)
+    left = at[0] + cap * manner.before
+    middle = at[1] - cap * (0.5 + manner.rise)
+    thick = max(1, round(pen.line_width(cap) * manner.bar))
+    slope = rng.uniform(0.25, 0.9)
+    slide = 0.5 * small * min(1.0, slope)
+    reach = widest / 2 + 0.15 * small
+    gap = cap * manner.gap * 0.7 + thick / 2
+    centre = left + (widest + slide) / 2
+    pen.write(ink, part.upper, (centre - slide / 2 - upper / 2, middle - gap - 0.1 * small), small)
+    pen.write(ink, part.lower, (centre + slide / 2 - lower / 2, middle + gap + 1.1 * small), small)
+    dy = min(reach * slope, 0.9 * small)
+    draw_bar(ink, (centre - reach, middle + dy), (centre + reach, middle - dy), thick)
+
+
+def set_diagonal(rng, ink, pen, part, at, *, cap, manner) -> None:
+    """Set small figures either side of a tall slash."""
+    small = cap * min(manner.figure, 0.85)
+    upper = pen.width(part.upper, small)
+    x = at[0] + cap * manner.before
+    thick = max(1, round(pen.line_width(cap) * manner.bar))
+    drop = rng.uniform(0, 0.35) * cap
+    top = at[1] - cap - rng.uniform(0, 0.2) * cap
+    pen.write(ink, part.upper, (x, top + small), small)
+    x += upper
+    lean = rng.uniform(0.25, 0.5) * cap
+    draw_bar(ink, (x - 0.08 * cap, at[1] + drop * 0.7), (x + lean, top - 0.02 * cap), thick)
+    tuck = rng.uniform(0.55, 0.9)
+    pen.write(ink, part.lower, (x + lean * tuck, at[1] + drop * 0.6), small)

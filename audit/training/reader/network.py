@@ -1,0 +1,96 @@
+"""The reader network: convolutions over a 48-px crop, height folded away, CTC along the width.
+
+Two widths are halved (four pixels a column) but every column writes two frames, so that repeated
+figures of a small fraction (11/16) do not collapse although the network runs at a quarter width.
+No recurrent layer: every engine of cv2.dnn runs it.
+"""
+
+from __future__ import annotations
+
+import torch
+from torch import Tensor, nn
+
+from audit.networks.alphabet import CLASSES
+
+STEM = (24, 32)
+MIDDLE = 64
+DEEP = 112
+WIDE = 256
+DILATIONS = (1, 2, 4, 8, 4, 2, 1)
+FRAMES_PER_COLUMN = 2
+
+
+def convolve(i: int, o: int, stride: int | tuple[int, int] = 1) -> nn.Sequential:
+    """3 x 3 convolution, normalised, rectified."""
+    return nn.Sequential(
+        nn.Conv2d(i, o, 3, stride, 1, bias=False), nn.BatchNorm2d(o), nn.ReLU(inplace=True)
+    )
+
+
+class Residual(nn.Module):
+    """Two 3 x 3 convolutions around a shortcut."""
+
+    def __init__(self, channels: int) -> None:
+        super().__init__()
+        self.first = convolve(channels, channels)
+        self.second = nn.Sequential(
+            nn.Conv2d(channels, channels, 3, 1, 1, bias=False), nn.BatchNorm2d(channels)
+        )
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Add the block's answer to its input."""
+        return torch.relu(x + self.second(self.first(x)))
+
+
+class Along(nn.Module):
+    """Depth-wise convolution along the width, then a two-layer mix of the channels."""
+
+    def __init__(self, channels: int, dilation: int) -> None:
+        super().__init__()
+        self.reach = nn.Sequential(
+            nn.Conv2d(
+                channels, channels, (1, 7), padding=(0, 3 * dilation), dilation=(1, dilation),
+                groups=channels, bias=False,
+            ),
+            nn.BatchNorm2d(channels),
+        )  # fmt: skip
+        self.mix = nn.Sequential(
+            nn.Conv2d(channels, 2 * channels, 1), nn.ReLU(inplace=True),
+            nn.Conv2d(2 * channels, channels, 1, bias=False), nn.BatchNorm2d(channels),
+        )  # fmt: skip
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Add the block's answer to its input."""
+        return x + self.mix(self.reach(x))
+
+
+class ReaderNetwork(nn.Module):
+    """Crops (n, 1, 48, w), ink 1 and paper 0, to logits (n, 2 * classes, 1, w / 4)."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.look = nn.Sequential(
+            convolve(1, STEM[0], 2),
+            convolve(STEM[0], STEM[1]),
+            convolve(STEM[1], MIDDLE, 2),
+            Residual(MIDDLE),
+            convolve(MIDDLE, DEEP, (2, 1)),
+            Residual(DEEP),
+        )
+        self.fold = nn.Sequential(
+            nn.Conv2d(DEEP, WIDE, (6, 1), bias=False), nn.BatchNorm2d(WIDE), nn.ReLU(inplace=True)
+        )
+        self.along = nn.Sequential(*[Along(WIDE, d) for d in DILATIONS])
+        self.drop = nn.Dropout(0.1)
+        self.write = nn.Conv2d(WIDE, FRAMES_PER_COLUMN * CLASSES, 1)
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Logits; frames of one column lie one after the other along the channels."""
+        return self.write(self.drop(self.along(self.fold(self.look(x)))))
+
+
+def frames(logits: Tensor) -> Tensor:
+    """Reorder the network's output to (frames, n, classes) for CTC."""
+    count, _, _, columns = logits.shape
+    split = logits.view(count, FRAMES_PER_COLUMN, CLASSES, columns)
+    return split.permute(3, 1, 0, 2).reshape(columns * FRAMES_PER_COLUMN, count, CLASSES)

@@ -1,0 +1,246 @@
+"""One training sample: a line drawn with some pen, cluttered, cropped, scanned, prepared."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+from audit.networks.crops import prepare
+from audit.training.reader import clutter, scanning
+from audit.training.reader.layout import Page, set_line
+from audit.training.reader.pens import (
+    Hand,
+    OutlineFont,
+    OutlinePen,
+    Pen,
+    StrokePen,
+    own_hand,
+    read_manifest,
+    stroke_hands,
+)
+from audit.training.reader.texts import Line, Part, draw_line
+
+Rng = np.random.Generator
+# Letters that stay themselves, or become others, when turned by half a turn.
+TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
+GROUP_WEIGHTS = {"sans": 0.34, "cad": 0.24, "hand": 0.27, "mono": 0.08, "serif": 0.07}
+# Share of lines written with our own letters, with stroke fonts, with outline fonts.
+PEN_SHARES = (0.3, 0.22, 0.48)
+
+
+@dataclass(frozen=True)
+class Alphabet:
+    """The fonts a run may draw with."""
+
+    fonts: dict[str, tuple[OutlineFont, ...]]
+    hands: tuple[Hand, ...]
+    own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A crop as the network sees it, with its label, the kind of text and of pen."""
+
+    picture: np.ndarray
+    label: str
+    kind: str
+    pen: str
+
+
+@lru_cache(maxsize=8)
+def load_alphabet(folder: str, role: str) -> Alphabet:
+    """Load the fonts of a role; our own letters belong to training only."""
+    groups: dict[str, list[OutlineFont]] = {}
+    for font in read_manifest(Path(folder), (role,)):
+        groups.setdefault(font.group, []).append(font)
+    path = Path(folder) / f"strokes-{role}.json"
+    hands = stroke_hands(path) if path.exists() else ()
+    fonts = {group: tuple(members) for group, members in groups.items()}
+    return Alphabet(fonts, hands, role == "train")
+
+
+def draw_pen(rng: Rng, alphabet: Alphabet, line: Line) -> tuple[Pen, str, Line] | None:
+    """Draw a pen that has the line's characters, and the line as that pen writes it."""
+    roll = rng.random()
+    written = "".join(p.upper + p.lower for p in line.parts)
+    if alphabet.own and roll < PEN_SHARES[0]:
+        wild = float(rng.choice([0.0, rng.uniform(0.2, 0.7), rng.uniform(0.5, 1.1)]))
+        return StrokePen(rng, own_hand(), wild=wild), "own", line
+    if alphabet.hands and (roll < PEN_SHARES[0] + PEN_SHARES[1] or not alphabet.fonts):
+        hand = alphabet.hands[int(rng.integers(len(alphabet.hands)))]
+        wild = float(rng.choice([0.0, rng.uniform(0.1, 0.5), rng.uniform(0.4, 0.9)]))
+        return (StrokePen(rng, hand, wild=wild), "stroke", line) if hand.writes(written) else None
+    names = [g for g in GROUP_WEIGHTS if g in alphabet.fonts]
+    weights = np.array([GROUP_WEIGHTS[g] for g in names])
+    members = alphabet.fonts[names[int(rng.choice(len(names), p=weights / weights.sum()))]]
+    # Families with many cuts must not crowd out the others.
+    families = sorted({m.family for m in members})
+    family = families[int(rng.integers(len(families)))]
+    cuts = [m for m in members if m.family == family]
+    font = cuts[int(rng.integers(len(cuts)))]
+    if font.unicase and any(c.islower() for c in written):
+        line = Line(line.kind, tuple(Part(p.form, p.upper.upper(), p.lower) for p in line.parts))
+        written = written.upper()
+    if not font.writes(written):
+        return None
+    return OutlinePen(rng, font), font.group, line
+
+
+def window_around(rng: Rng, page: Page) -> clutter.Window:
+    """Crop window: tight as a rule, loose at times, sides apart."""
+    x0, y0, x1, y1 = page.box
+    loose = rng.random()
+    top = 0.12 if loose < 0.5 else 0.4 if loose < 0.85 else 1.0
+    margins = rng.uniform(0.0, top, 4) * page.cap + rng.uniform(0, 2)
+    wide = rng.uniform(0.0, 1.6 * top, 2) * page.cap
+    return (
+        x0 - margins[0] - wide[0], y0 - margins[1], x1 + margins[2] + wide[1], y1 + margins[3],
+    )  # fmt: skip
+
+
+def thicken(rng: Rng, page: Page) -> None:
+    """Let the ink spread or shrink a little."""
+    roll = rng.random()
+    if roll < 0.16:
+        cv2.dilate(page.ink, np.ones((2, 2), np.uint8), dst=page.ink)
+    elif roll < 0.2:
+        cv2.dilate(page.ink, np.ones((3, 3), np.uint8), dst=page.ink)
+    elif roll < 0.26 and page.pen_width > 3:
+        cv2.erode(page.ink, np.ones((2, 2), np.uint8), dst=page.ink)
+
+
+def neighbours(rng: Rng, page: Page, window: clutter.Window) -> None:
+    """Let slivers of the lines above and below come into the crop."""
+    x0, y0, x1, y1 = page.box
+    height, width = y1 - y0, x1 - x0
+    for above in (True, False):
+        if rng.random() < 0.5:
+            continue
+        room = (y0 - window[1]) if above else (window[3] - y1)
+        depth = int(min(room, rng.uniform(0.05, 0.45) * height))
+        if depth < 2:
+            continue
+        shift = int(rng.integers(-width // 3, width // 3 + 1))
+        strip = page.ink[y1 - depth : y1, x0:x1] if above else page.ink[y0 : y0 + depth, x0:x1]
+        top = round(window[1]) if above else round(window[3]) - depth
+        left = max(0, x0 + shift)
+        copy = strip[:, : max(0, page.ink.shape[1] - left)].copy()
+        target = page.ink[top : top + depth, left : left + copy.shape[1]]
+        np.maximum(target, copy[: target.shape[0]], out=target)
+
+
+def cut(rng: Rng, page: Page, window: clutter.Window, *, cap_px: float) -> np.ndarray:
+    """Ink inside the window at the scan's resolution, a little turned, sheared and stretched."""
+    scale = cap_px / page.cap
+    stretch = float(np.exp(rng.normal(0, 0.1)))
+    x0, y0, x1, y1 = window
+    width, height = (x1 - x0) * scale * stretch, (y1 - y0) * scale
+    size = (max(8, round(width)), max(8, round(height)))
+    turn = rng.normal(0, 0.012) if rng.random() < 0.75 else rng.normal(0, 0.05)
+    shear = rng.normal(0, 0.02) if rng.random() < 0.7 else rng.normal(0, 0.14)
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    grow = 1 + 0.7 * abs(turn) * width / max(height, 1)
+    matrix = np.array([[scale * stretch, scale * shear], [0, scale / grow]])
+    spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    matrix = spin @ matrix
+    offset = np.array([size[0] / 2, size[1] / 2]) - matrix @ middle
+    affine = np.column_stack([matrix, offset])
+    if scale < 0.75:
+        # Shrink by area first; a warp alone would skip pixels.
+        small = cv2.resize(page.ink, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+        affine[:, :2] /= scale
+        return cv2.warpAffine(small, affine, size, flags=cv2.INTER_LINEAR)
+    return cv2.warpAffine(page.ink, affine, size, flags=cv2.INTER_LINEAR)
+
+
+def wobble(rng: Rng, page: Page) -> None:
+    """Bend the whole line's ink softly, as drawn by hand on paper that moved."""
+    height, width = page.ink.shape
+    grid = (max(3, round(height / page.cap * 1.2)), max(3, round(width / page.cap * 1.2)))
+    strength = rng.uniform(0.01, 0.05) * page.cap
+    fields = [
+        cv2.resize(
+            rng.normal(0, strength, grid).astype(np.float32),
+            (width, height),
+            interpolation=cv2.INTER_CUBIC,
+        )
+        for _ in range(2)
+    ]
+    xs, ys = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
+    page.ink[:] = cv2.remap(page.ink, xs + fields[0], ys + fields[1], cv2.INTER_LINEAR)
+
+
+def ground(rng: Rng, picture: np.ndarray) -> np.ndarray:
+    """Put the text on a filled ground: gray, dotted, or white on black."""
+    roll = rng.random()
+    if roll < 0.4:
+        return np.minimum(picture, np.uint8(rng.integers(120, 235)))
+    if roll < 0.7:
+        step = int(rng.integers(2, 5))
+        picture = picture.copy()
+        picture[::step, ::step] = np.minimum(picture[::step, ::step], 90)
+        return picture
+    return 255 - picture
+
+
+def draw_sample(
+    rng: Rng, alphabet: Alphabet, *, kind: str | None = None, look: str | None = None,
+    clean: bool = False, cap_px: float | None = None,
+) -> Sample:  # fmt: skip
+    """Draw one sample; `clean` leaves clutter and loose margins out."""
+    while True:
+        line = draw_line(rng, kind=kind)
+        chosen = draw_pen(rng, alphabet, line)
+        if chosen is None:
+            continue
+        pen, pen_name, line = chosen
+        page = set_line(rng, pen, line, float(rng.uniform(30, 42)))
+        if page is None:
+            continue
+        if rng.random() < (0.35 if pen_name in ("hand", "own") else 0.1):
+            wobble(rng, page)
+        thicken(rng, page)
+        window = window_around(rng, page)
+        if not clean and rng.random() < 0.1:
+            neighbours(rng, page, window)
+        if not clean and rng.random() < 0.55:
+            clutter.add_clutter(rng, page, window)
+        smallest = 14.0 if any(p.form != "text" for p in line.parts) else 10.5
+        size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(42))))
+        picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=look)
+        if not clean and rng.random() < 0.04:
+            picture = ground(rng, picture)
+        label = line.label
+        if not clean and rng.random() < 0.02 and not set(label) <= TURNABLE:
+            turns = int(rng.choice([1, 2, 2, 3]))
+            return Sample(prepare(np.rot90(picture, turns)), "", "turned", pen_name)
+        return Sample(prepare(picture), label, line.kind, pen_name)
+
+
+def draw_nothing(rng: Rng) -> Sample:
+    """Draw a crop with nothing to read: blank, lines, hatching, pieces of outlines."""
+    cap = float(rng.uniform(24, 40))
+    width = float(rng.uniform(0.4, 9)) * cap
+    edge = round(2.2 * cap)
+    ink = np.zeros((round(2 * cap) + 2 * edge, round(width) + 2 * edge), np.uint8)
+    box = (edge, edge, edge + round(width), edge + round(cap * rng.uniform(0.6, 1.8)))
+    page = Page(ink, box, box[3] - 0.1 * cap, cap, int(rng.integers(2, 6)))
+    window = window_around(rng, page)
+    if rng.random() < 0.9:
+        for _ in range(int(rng.integers(1, 4))):
+            clutter.add_clutter(rng, page, window)
+    size = float(np.exp(rng.uniform(np.log(9), np.log(40))))
+    picture = scanning.scan(rng, cut(rng, page, window, cap_px=size))
+    return Sample(prepare(picture), "", "nothing", "none")
+
+
+NOTHING_SHARE = 0.04
+
+
+def draw_any(rng: Rng, alphabet: Alphabet) -> Sample:
+    """Draw a sample of any kind, one in twenty-five with nothing to read."""
+    return draw_nothing(rng) if rng.random() < NOTHING_SHARE else draw_sample(rng, alphabet)

@@ -1,0 +1,137 @@
+"""From ink to a picture: paper, scanner, fax, photo. Works at the scan's own resolution."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+Rng = np.random.Generator
+LOOKS = ("clean", "grey", "bilevel", "photo")
+LOOK_WEIGHTS = (0.24, 0.3, 0.26, 0.2)
+
+
+def inked(rng: Rng, ink: np.ndarray) -> np.ndarray:
+    """Darken thin lines that the scan's resolution has thinned out, as a scanner's gain does."""
+    peak = float(np.percentile(ink, 99))
+    if peak < 30:
+        return ink
+    gain = max(1.0, rng.uniform(170, 275) / peak)
+    return np.minimum(ink.astype(np.float32) * gain, 255).astype(np.uint8)
+
+
+def paper_and_ink(rng: Rng, ink: np.ndarray, *, contrast: float) -> np.ndarray:
+    """Gray picture of an ink mask (0 to 255) on even paper."""
+    white = rng.uniform(225, 256)
+    black = white * (1 - contrast)
+    return white + (black - white) * (ink.astype(np.float32) / 255)
+
+
+def uneven_light(rng: Rng, picture: np.ndarray) -> np.ndarray:
+    """Multiply by a slope of light and a soft shadow."""
+    height, width = picture.shape
+    gx, gy = rng.normal(0, 0.25, 2)
+    xs = np.linspace(-0.5, 0.5, width, dtype=np.float32)
+    ys = np.linspace(-0.5, 0.5, height, dtype=np.float32)[:, None]
+    light = 1 + gx * xs + gy * ys
+    if rng.random() < 0.3:
+        edge = rng.uniform(-0.5, 0.5)
+        light = light * (
+            1 - rng.uniform(0.1, 0.45) / (1 + np.exp((xs - edge) * rng.uniform(5, 40)))
+        )
+    return picture * np.clip(light, 0.3, 1.6) * rng.uniform(0.55, 1.0)
+
+
+def stained(rng: Rng, picture: np.ndarray) -> np.ndarray:
+    """Add slow blotches, as blueprints and old paper have."""
+    height, width = picture.shape
+    grid = rng.normal(0, 1, (max(2, height // 12), max(2, width // 12))).astype(np.float32)
+    return picture + rng.uniform(2, 16) * cv2.resize(
+        grid, (width, height), interpolation=cv2.INTER_CUBIC
+    )
+
+
+def compressed(rng: Rng, picture: np.ndarray, low: int) -> np.ndarray:
+    """Send through JPEG and back."""
+    quality = int(rng.integers(low, 96))
+    done, data = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, quality])
+    return cv2.imdecode(data, cv2.IMREAD_GRAYSCALE) if done else picture
+
+
+def to_bytes(picture: np.ndarray) -> np.ndarray:
+    """Clip to 0..255."""
+    return np.clip(picture, 0, 255).astype(np.uint8)
+
+
+def blurred(picture: np.ndarray, sigma: float) -> np.ndarray:
+    """Gaussian blur; under a fifth of a pixel nothing."""
+    return cv2.GaussianBlur(picture, (0, 0), sigma) if sigma > 0.2 else picture
+
+
+def noise(rng: Rng, shape: tuple[int, ...], sigma: float) -> np.ndarray:
+    """Gaussian noise."""
+    return rng.standard_normal(shape, dtype=np.float32) * np.float32(sigma)
+
+
+def look_clean(rng: Rng, ink: np.ndarray) -> np.ndarray:
+    """Rendered by a program: antialiased or hard pixels."""
+    if rng.random() < 0.3:
+        ink = np.where(ink > rng.uniform(60, 170), 255, 0).astype(np.uint8)
+    contrast = rng.uniform(0.35, 1.0) if rng.random() < 0.25 else 1.0
+    picture = to_bytes(paper_and_ink(rng, ink, contrast=contrast))
+    return compressed(rng, picture, 30) if rng.random() < 0.2 else picture
+
+
+def look_grey(rng: Rng, ink: np.ndarray) -> np.ndarray:
+    """Scanned in gray."""
+    picture = paper_and_ink(rng, ink, contrast=rng.uniform(0.3, 0.98))
+    picture = blurred(picture, rng.uniform(0.2, 1.1))
+    if rng.random() < 0.3:
+        picture = stained(rng, picture)
+    picture = picture + noise(rng, picture.shape, rng.uniform(0, 14))
+    picture = to_bytes(picture)
+    return compressed(rng, picture, 20) if rng.random() < 0.5 else picture
+
+
+def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
+    """Scanned to black and white: ragged edges, breaks, filled gaps, specks."""
+    picture = blurred(255.0 - ink.astype(np.float32), rng.uniform(0.3, 1.0))
+    darkest = float(np.percentile(picture, 2))
+    rough = blurred(noise(rng, picture.shape, rng.uniform(2, 38)), rng.uniform(0.3, 1.0))
+    # The threshold lies between ink and paper, wherever blur has left the ink.
+    limit = darkest + rng.uniform(0.33, 0.78) * (255 - darkest)
+    picture = np.where(picture + rough < limit, 0, 255).astype(np.uint8)
+    if rng.random() < 0.35:
+        count = int(rng.integers(1, 12))
+        ys = rng.integers(0, picture.shape[0], count)
+        xs = rng.integers(0, picture.shape[1], count)
+        picture[ys, xs] = np.where(rng.random(count) < 0.6, 0, 255)
+    return picture
+
+
+def look_photo(rng: Rng, ink: np.ndarray) -> np.ndarray:
+    """Photographed: soft, noisy, unevenly lit, compressed."""
+    picture = paper_and_ink(rng, ink, contrast=rng.uniform(0.35, 0.95))
+    picture = blurred(picture, rng.uniform(0.4, 1.5))
+    if rng.random() < 0.25:
+        length = int(rng.integers(2, 5))
+        kernel = np.zeros((5, 5), np.float32)
+        step = rng.normal(0, 1, 2)
+        step /= max(np.abs(step).max(), 1e-6)
+        for k in range(length):
+            kernel[
+                round(2 + step[0] * (k - length / 2) * 0.9),
+                round(2 + step[1] * (k - length / 2) * 0.9),
+            ] = 1
+        picture = cv2.filter2D(picture, -1, kernel / kernel.sum())
+    picture = uneven_light(rng, picture)
+    picture = to_bytes(picture + noise(rng, picture.shape, rng.uniform(0, 10)))
+    return compressed(rng, picture, 25) if rng.random() < 0.8 else picture
+
+
+_MAKERS = {"clean": look_clean, "grey": look_grey, "bilevel": look_bilevel, "photo": look_photo}
+
+
+def scan(rng: Rng, ink: np.ndarray, *, look: str | None = None) -> np.ndarray:
+    """Picture of an ink mask under one of `LOOKS`, random when not named."""
+    chosen = look or LOOKS[int(rng.choice(len(LOOKS), p=LOOK_WEIGHTS))]
+    return _MAKERS[chosen](rng, inked(rng, ink))

@@ -1,0 +1,283 @@
+"""Train the reader network.
+
+    python -m audit.training.reader.train FONTS OUT [--seconds N] [--seed N] [--workers N]
+
+Draws samples on every core while it trains; keeps a moving average of the weights; every so often
+reads the validation fonts (seen by no step) and keeps the best average; stops when they have not
+improved for a quarter of the time. The held-out fonts are read once, at the end.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import json
+import math
+import multiprocessing as mp
+import time
+from pathlib import Path
+
+import numpy as np
+import torch
+from torch import Tensor, nn
+
+from audit.networks.alphabet import BLANK, CHARACTERS, plain
+from audit.training.reader.network import ReaderNetwork, frames
+from audit.training.reader.stock import BUCKETS_PX, Stock, bucket_of, drain, draw_fixed, produce
+
+PEAK_RATE = 2.2e-3
+WARM_STEPS = 400
+WEIGHT_DECAY = 0.02
+BATCH_COLUMNS = 110_000
+EMA_DECAY = 0.999
+STALE_SHARE = 0.25
+FIRST_SAMPLES = 12_000
+CAPACITY = 3_200_000
+
+
+def augment(pictures: Tensor) -> Tensor:
+    """Ink 0..1 from stored crops, a little moved, stretched, blurred, lit and made noisy anew."""
+    x = (255 - pictures[:, None].float()) / 255
+    n, device = len(x), x.device
+    theta = torch.zeros(n, 2, 3, device=device)
+    # Squeezed, never widened: a crop that fills its bucket would lose its end.
+    theta[:, 0, 0] = 1 + 0.08 * torch.rand(n, device=device)
+    theta[:, 1, 1] = 1 + 0.04 * torch.randn(n, device=device).clamp(-2, 2)
+    theta[:, 0, 1] = 0.04 * torch.randn(n, device=device) * 48 / x.shape[-1]
+    theta[:, 1, 2] = 0.03 * torch.randn(n, device=device)
+    # Keep the left edge in place: the crops begin there, padding is on the right.
+    theta[:, 0, 2] = theta[:, 0, 0] - 1
+    grid = nn.functional.affine_grid(theta, list(x.shape), align_corners=False)
+    x = nn.functional.grid_sample(x, grid, align_corners=False, padding_mode="border")
+    soft = nn.functional.avg_pool2d(x, 3, 1, 1)
+    share = torch.rand(n, 1, 1, 1, device=device) * (torch.rand(n, 1, 1, 1, device=device) < 0.3)
+    x = x + share * (soft - x)
+    gain = 0.65 + 0.5 * torch.rand(n, 1, 1, 1, device=device)
+    grain = 0.06 * torch.rand(n, 1, 1, 1, device=device) ** 2
+    return (x * gain + grain * torch.randn_like(x)).clamp(0, 1)
+
+
+def rate(elapsed: float, step: int) -> float:
+    """Learning rate: warm up by steps, then a cosine over the time (0..1)."""
+    return (
+        PEAK_RATE * min(1.0, step / WARM_STEPS) * 0.5 * (1 + math.cos(math.pi * min(1.0, elapsed)))
+    )
+
+
+def greedy(logits: Tensor) -> list[str]:
+    """Best path of each crop, collapsed."""
+    out = []
+    for row in frames(logits.float()).argmax(2).T.cpu().numpy():
+        kept = row[np.concatenate([[True], row[1:] != row[:-1]])]
+        out.append("".join(CHARACTERS[k - 1] for k in kept if k != BLANK))
+    return out
+
+
+@torch.no_grad()
+def read_all(network: nn.Module, samples: list, device: str) -> list[str]:
+    """Read prepared crops, batched by bucket."""
+    network.eval()
+    texts = [""] * len(samples)
+    groups: dict[int, list[int]] = {}
+    for k, sample in enumerate(samples):
+        groups.setdefault(bucket_of(sample[0].shape[1]), []).append(k)
+    for bucket, members in groups.items():
+        for start in range(0, len(members), 256):
+            some = members[start : start + 256]
+            batch = np.full((len(some), 1, 48, BUCKETS_PX[bucket]), 255, np.uint8)
+            for row, k in enumerate(some):
+                batch[row, 0, :, : samples[k][0].shape[1]] = samples[k][0]
+            x = (255 - torch.from_numpy(batch).to(device).float()) / 255
+            for k, text in zip(some, greedy(network(x)), strict=True):
+                texts[k] = text
+    return texts
+
+
+def exact(network: nn.Module, samples: list, device: str) -> dict[str, float]:
+    """Share read exactly: in all, and by pen and kind."""
+    hits: dict[str, list[bool]] = {}
+    for sample, text in zip(samples, read_all(network, samples, device), strict=True):
+        right = plain(text) == plain(sample[1])
+        for name in ("all", f"pen {sample[3]}", f"kind {sample[2]}"):
+            hits.setdefault(name, []).append(right)
+    return {name: round(float(np.mean(values)), 4) for name, values in sorted(hits.items())}
+
+
+def average(mean: nn.Module, network: nn.Module, step: int) -> None:
+    """Move the running average of the weights a little towards the network."""
+    keep = min(EMA_DECAY, (1 + step) / (20 + step))
+    with torch.no_grad():
+        pairs = zip(mean.state_dict().values(), network.state_dict().values(), strict=True)
+        for slow, fast in pairs:
+            if slow.dtype.is_floating_point:
+                slow.lerp_(fast, 1 - keep)
+            else:
+                slow.copy_(fast)
+
+
+def fixed_sets(folder: str, seed: int, workers: int, counts: dict[str, int]) -> dict[str, list]:
+    """Draw the sets that are only read: seen fonts, validation fonts, held-out fonts."""
+    jobs, names = [], []
+    for k, (role, count) in enumerate(counts.items()):
+        for part in range(workers):
+            jobs.append(
+                (
+                    folder,
+                    role,
+                    10_000_000 + seed * 1000 + 100 * k + part,
+                    math.ceil(count / workers),
+                )
+            )
+            names.append(role)
+    with mp.get_context("fork").Pool(workers) as pool:
+        parts = pool.map(draw_fixed, jobs, chunksize=1)
+    sets: dict[str, list] = {role: [] for role in counts}
+    for role, part in zip(names, parts, strict=True):
+        sets[role] += part
+    return sets
+
+
+class Run:
+    """One training run."""
+
+    def __init__(self, given: argparse.Namespace) -> None:
+        self.given = given
+        self.device = "cuda" if torch.cuda.is_available() else "cpu"
+        self.began = time.monotonic()
+        torch.manual_seed(given.seed)
+        torch.backends.cudnn.benchmark = True
+        self.sets = fixed_sets(
+            given.fonts, given.seed, given.workers,
+            {"train": given.probe, "valid": given.probe, "held": given.probe},
+        )  # fmt: skip
+        self.log: list[dict] = []
+        self.network = ReaderNetwork().to(self.device, memory_format=torch.channels_last)
+        if given.resume:
+            self.network.load_state_dict(torch.load(given.resume, map_location=self.device))
+        self.mean = copy.deepcopy(self.network)
+        self.best, self.best_at, self.best_score = copy.deepcopy(self.mean), 0.0, -1.0
+        weights = [p for p in self.network.parameters() if p.ndim > 1]
+        others = [p for p in self.network.parameters() if p.ndim <= 1]
+        self.optimiser = torch.optim.AdamW(
+            [{"params": weights, "weight_decay": WEIGHT_DECAY}, {"params": others, "weight_decay": 0.0}],
+            lr=PEAK_RATE, betas=(0.9, 0.98),
+        )  # fmt: skip
+
+    def say(self, **row: object) -> None:
+        """Print a row of the log and keep it."""
+        row = {"second": round(time.monotonic() - self.began), **row}
+        self.log.append(row)
+        print(json.dumps(row), flush=True)
+
+    def step(self, batch: tuple[Tensor, ...], lr: float) -> Tensor:
+        """One step of training; returns the loss."""
+        pictures, labels, lengths = batch
+        for group in self.optimiser.param_groups:
+            group["lr"] = lr
+        x = augment(pictures).contiguous(memory_format=torch.channels_last)
+        with torch.autocast(self.device, torch.bfloat16):
+            logits = self.network(x)
+        scores = frames(logits.float()).log_softmax(2)
+        count = torch.full((len(x),), len(scores), device=self.device)
+        losses = nn.functional.ctc_loss(
+            scores, labels, count, lengths, reduction="none", zero_infinity=True
+        )
+        loss = (losses / (lengths + 4)).mean()
+        self.optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        nn.utils.clip_grad_norm_(self.network.parameters(), 3.0)
+        self.optimiser.step()
+        return loss.detach()
+
+    def train(self) -> None:
+        """Train until time is out or the validation fonts stop improving."""
+        context = mp.get_context("fork")
+        source, stop = context.Queue(maxsize=200), context.Event()
+        makers = [
+            context.Process(
+                target=produce, daemon=True,
+                args=(self.given.fonts, "train", self.given.seed * 1_000_003 + k, source, stop),
+            )
+            for k in range(self.given.workers)
+        ]  # fmt: skip
+        for maker in makers:
+            maker.start()
+        stock, rng = Stock(self.device, CAPACITY), np.random.default_rng(self.given.seed)
+        while stock.seen < min(FIRST_SAMPLES, self.given.seconds * 100):
+            drain(source, stock, most=50, wait=0.5)
+        self.say(event="first samples", samples=stock.seen)
+        try:
+            self._loop(source, stock, rng)
+        finally:
+            stop.set()
+            for maker in makers:
+                maker.terminate()
+
+    def _loop(self, source: mp.Queue, stock: Stock, rng: np.random.Generator) -> None:  # type: ignore[type-arg]
+        start, step, probed, total = time.monotonic(), 0, 0.0, 0
+        while True:
+            elapsed = (time.monotonic() - start) / self.given.seconds
+            if elapsed >= 1 or elapsed - self.best_at > STALE_SHARE:
+                break
+            drain(source, stock, most=8, wait=0)
+            batch = stock.batch(rng, BATCH_COLUMNS if self.device == "cuda" else 6000)
+            loss = self.step(batch, rate(elapsed, step))
+            step, total = step + 1, total + len(batch[0])
+            self.network.train()
+            average(self.mean, self.network, step)
+            if elapsed - probed >= 1 / self.given.probes:
+                probed = elapsed
+                self._probe(elapsed, step=step, loss=float(loss), drawn=stock.seen, used=total)
+        self._probe(1.0, step=step, loss=float(loss), drawn=stock.seen, used=total)
+
+    def _probe(self, elapsed: float, **row: object) -> None:
+        valid = exact(self.mean, self.sets["valid"], self.device)["all"]
+        seen = exact(self.mean, self.sets["train"], self.device)["all"]
+        self.say(valid=valid, seen=seen, **row)
+        if valid >= self.best_score:
+            self.best_score, self.best_at = valid, elapsed
+            self.best.load_state_dict(self.mean.state_dict())
+
+    def finish(self) -> None:
+        """Read everything once more, write weights and log."""
+        out = Path(self.given.out)
+        out.mkdir(parents=True, exist_ok=True)
+        for role, samples in self.sets.items():
+            self.say(event="final", role=role, **exact(self.best, samples, self.device))
+        state = {name: value.cpu() for name, value in self.best.state_dict().items()}
+        torch.save(state, out / "reader.pt")
+        (out / "log.json").write_text("\n".join(json.dumps(row) for row in self.log) + "\n")
+        wrong = []
+        for role in ("valid", "held"):
+            texts = read_all(self.best, self.sets[role], self.device)
+            for sample, text in zip(self.sets[role], texts, strict=True):
+                if plain(text) != plain(sample[1]) and len(wrong) < 400:
+                    wrong.append((role, *sample[1:], text, sample[0]))
+        np.savez_compressed(
+            out / "wrong.npz",
+            notes=np.array([json.dumps(w[:-1]) for w in wrong]),
+            pictures=np.array([np.pad(w[-1], ((0, 0), (0, 768 - w[-1].shape[1])), constant_values=255) for w in wrong]),
+        )  # fmt: skip
+
+
+def main() -> None:
+    """Read the command line and run."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("fonts")
+    parser.add_argument("out")
+    parser.add_argument("--seconds", type=float, default=500)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=16)
+    parser.add_argument("--probe", type=int, default=3000)
+    parser.add_argument("--probes", type=int, default=12)
+    parser.add_argument("--resume")
+    run = Run(parser.parse_args())
+    run.say(
+        event="start", device=run.device, weights=sum(p.numel() for p in run.network.parameters())
+    )
+    run.train()
+    run.finish()
+
+
+if __name__ == "__main__":
+    main()
