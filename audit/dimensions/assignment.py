@@ -200,6 +200,8 @@ def _form_cost(candidate: Candidate, text: SizeText) -> float | None:
     cost = 0.0 if text.plain else NOT_PLAIN
     if text.form is TextForm.UNREADABLE or text.form.value in candidate.wants:
         return cost
+    if candidate.strict:
+        return None
     if candidate.leader and text.form is TextForm.LENGTH and not _PARTED.search(text.line.text):
         return None  # a whole number at a leader is an item number
     if TextForm.ANGLE in (text.form, *(TextForm(w) for w in candidate.wants)):

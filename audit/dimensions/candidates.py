@@ -58,6 +58,11 @@ class Candidate:
         Ends past a centre line; the second end is the first mirrored.
     plain : bool
         Has no marks; gives way to whatever has.
+    strict : bool
+        Takes no text but one that `wants` names.
+    radius_ends : tuple of End
+        For a leader to a circle, which is a diameter or a radius as its text says: the ends it has
+        as a radius (`ends` are those of the diameter).
     alone : bool
         Strong enough to be reported when no text is found for it.
     wants : frozenset of str
@@ -77,6 +82,8 @@ class Candidate:
     leader: bool = False
     half: bool = False
     plain: bool = False
+    strict: bool = False
+    radius_ends: tuple[End, ...] = ()
     alone: bool = False
     wants: frozenset[str]
     sweep: float | None = None

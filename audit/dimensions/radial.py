@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from audit.dimensions.candidates import Candidate
@@ -40,6 +41,7 @@ MIN_LEADER_PT = 3.0
 MIN_RADIUS_PT = 1.0
 RING_PT = 4.0  # radius: terminators are smaller, holes seldom
 SHARED_STRENGTH = 0.95
+BARE_STRENGTH = 0.75
 
 
 def find_radial(
@@ -57,12 +59,12 @@ def find_radial(
             else:
                 continue
             if leader is not None:
-                found += _candidates(arc, leader, strength=SHARED_STRENGTH)
+                found.append(_candidate(arc, leader, strength=SHARED_STRENGTH))
     used = {s for m in marks if m.is_arrow for s in m.strokes}
     for text in texts:
         if text.form in (TextForm.RADIUS, TextForm.DIAMETER):
             found += _bare_leaders(ink, text, rounds, used)
-    return found
+    return _merged(found)
 
 
 def _distinct_circles(arcs: Sequence[Arc]) -> list[Arc]:
@@ -162,35 +164,34 @@ def _leader_of(ink: Ink, mark: Mark) -> Leader | None:
     return follow(ink, mark.point, shaft, tail, mark.strokes)
 
 
-def _candidates(arc: Arc, leader: Leader, *, strength: float) -> list[Candidate]:
-    """Both ways to read a leader: the radius, or the diameter."""
-    places = text_places(leader)
-    claim = frozenset({("leader", min(leader.strokes))})
-    radius = Candidate(
-        kind=DimensionKind.RADIUS,
-        ends=_radius_ends(arc, leader.tip),
+def _candidate(arc: Arc, leader: Leader, *, strength: float, strict: bool = False) -> Candidate:
+    """A leader shows a radius or a diameter: which, its text says."""
+    return Candidate(
+        kind=DimensionKind.DIAMETER if arc.is_circle else DimensionKind.RADIUS,
+        ends=opposite_ends(arc, leader.tip),
+        radius_ends=_radius_ends(arc, leader.tip),
         line=leader.path,
         strength=strength,
-        places=places,
-        claims=claim,
+        places=text_places(leader),
+        claims=frozenset({("leader", min(leader.strokes))}),
         strokes=leader.strokes,
         leader=True,
-        wants=frozenset({"radius"}),
+        strict=strict,
+        wants=frozenset({"radius", "diameter"}),
         sweep=arc.sweep,
     )
-    diameter = Candidate(
-        kind=DimensionKind.DIAMETER,
-        ends=opposite_ends(arc, leader.tip),
-        line=leader.path,
-        strength=strength if arc.sweep > 180.0 else 0.8 * strength,
-        places=places,
-        claims=claim,
-        strokes=leader.strokes,
-        leader=True,
-        wants=frozenset({"diameter"}),
-        sweep=arc.sweep,
-    )
-    return [radius, diameter]
+
+
+def _merged(candidates: list[Candidate]) -> list[Candidate]:
+    """Make one of the candidates that run over the same line to the same circle."""
+    kept: dict[tuple[object, ...], Candidate] = {}
+    for c in sorted(candidates, key=lambda c: -c.strength):
+        centre = c.radius_ends[0].point
+        radius = centre.distance(c.radius_ends[1].point)
+        key = (min(c.strokes), round(centre.x, 1), round(centre.y, 1), round(radius, 1))
+        old = kept.get(key)
+        kept[key] = c if old is None else replace(old, places=old.places + c.places)
+    return list(kept.values())
 
 
 def _radius_ends(arc: Arc, near: Point) -> tuple[End, End]:
@@ -238,7 +239,7 @@ def _walk_to_circle(
                 tuple(stretch(a, b) for a, b in pairwise(back)),
                 frozenset(strokes | along_with(ink, first)),
             )
-            return _candidates(arc, leader, strength=0.75)
+            return [_candidate(arc, leader, strength=BARE_STRENGTH, strict=True)]
         step = next_stroke(ink, path[-1], strokes)
         if step is None:
             break

@@ -166,12 +166,14 @@ def _dimension(
 ) -> Dimension:
     reading = None if match.text < 0 else read_text(texts[match.text].line, unit=unit)
     form = TextForm.OTHER if match.text < 0 else texts[match.text].form
+    kind = _kind(candidate, form)
+    as_radius = kind is DimensionKind.RADIUS and candidate.radius_ends
     return Dimension(
         id=number,
         sheet=sheet,
         view=0,
-        kind=_kind(candidate, form),
-        ends=candidate.ends,
+        kind=kind,
+        ends=candidate.radius_ends if as_radius else candidate.ends,
         line=candidate.line,
         reading=reading,
         score=_score(candidate, match),
@@ -180,7 +182,12 @@ def _dimension(
 
 
 def _kind(candidate: Candidate, form: TextForm) -> DimensionKind:
-    """A length between two parallel lines with a Ø before it is a diameter seen from the side."""
+    """Let the sign before the number say what a leader, or two parallel lines, show.
+
+    A length between two parallel lines with a Ø before it is a diameter seen from the side.
+    """
+    if candidate.radius_ends and form in (TextForm.RADIUS, TextForm.DIAMETER):
+        return DimensionKind.RADIUS if form is TextForm.RADIUS else DimensionKind.DIAMETER
     if candidate.kind is DimensionKind.DISTANCE and form is TextForm.DIAMETER:
         return DimensionKind.DIAMETER
     return candidate.kind

@@ -50,7 +50,7 @@ _REMARK = re.compile(
 )
 _SIZE = re.compile(r"\d")
 _FRACTION = re.compile(r"\d{1,3}/\d{1,3}(?!\d)")
-_NUMBER = re.compile(r"\d*[.,]?\d+(?:/\d+)?[\"”″]?$")
+_NUMBER = re.compile(r"(?:\d+[ -])?\d*[.,]?\d+(?:/\d+)?[\"”″]?$")
 _FEET = re.compile(r"\d+\s*['’′]")
 _BRACKETED = re.compile(r"^[\[(]\s*[\dRØ.].*[\])]$")
 
@@ -213,7 +213,7 @@ def _reads_on(a: Word, b: Word) -> bool:
 
 def _are_two_numbers(a: str, b: str) -> bool:
     """Whether text that ends in a number is followed by another that cannot continue it."""
-    if a.endswith(('"', "”", "″")) and _FEET.match(b):
+    if a.endswith(('"', "”", "″")) and (_FEET.match(b) or _NUMBER.match(b)):
         return True
     if not ENDED.search(a) or not _NUMBER.match(b):
         return False

@@ -22,6 +22,10 @@ WALL_COVER = 0.25  # of the height of the text
 MIXED_WALL_COVER = 0.6
 
 _STARTS_FRACTION = re.compile(r"\d{1,3}[/⁄∕]\d")
+# Nothing of a number follows an inch mark, and no fraction another fraction.
+_FINISHED = re.compile(r"\d/\d+$")
+_INCHES = re.compile(r"\d[\"”″]$")
+_OWN_SIZE = re.compile(r"(?:\d+[ -])?\d+/\d+|\d+['’′]")
 ENDED = re.compile(r"(?:\d|\d[\"”″])$")
 
 
@@ -144,6 +148,10 @@ def tight_words(words: list[Word], walls: Walls) -> list[Word]:
 
 def _touches(a: Word, b: Word) -> bool:
     gap = b.x0 - a.x1
+    if _FINISHED.search(a.text) and _OWN_SIZE.match(b.text):
+        return False
+    if _INCHES.search(a.text) and b.text[:1].isdigit():
+        return False
     return (
         abs(a.size - b.size) < SAME_SIZE * max(a.size, b.size)
         and -OVERLAP_BACK * a.size < gap < TIGHT_GAP * a.size

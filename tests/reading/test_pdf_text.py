@@ -184,3 +184,17 @@ def test_line_record_has_the_runs_it_was_joined_from():
     [line] = join_texts(builder.page())
     assert isinstance(line, TextLine)
     assert [r.text for r in line.runs] == ["3", "1/2"]
+
+
+def test_nothing_of_a_number_follows_an_inch_mark():
+    builder = PageBuilder()
+    show(builder, "1'-0\"", 100, 100)
+    show(builder, "3", 117.6, 100)
+    assert lines(builder) == ["1'-0\"", "3"]
+
+
+def test_two_touching_fractions_stay_apart():
+    builder = PageBuilder()
+    show(builder, "15/16", 100, 100)
+    show(builder, "1/4", 125.6, 100)
+    assert lines(builder) == ["15/16", "1/4"]
