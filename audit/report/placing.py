@@ -19,6 +19,8 @@ LEADER_FROM = 0.7  # a leader is drawn when the mark stands further off than thi
 INLINE_REACH = 2.5  # white that keeps two numbers apart, mark heights
 RINGS = (0.9, 1.5, 2.2, 3.0, 4.2, 5.6, 7.5, 10.0, 14.0, 20.0)  # search distances, mark heights
 RING_DIRECTIONS = 16
+NEAR_RINGS = 4  # the rings looked at first
+GOOD_ENOUGH = 4.0  # no place on a further ring costs less: its distance alone is as much
 TOP_ROWS, TOP_COLUMNS = 8, 24  # places for marks that speak of a whole page
 # Costs of a place. A text, a mark or the edge of the page must not be touched at all.
 FORBIDDEN = 1e6
@@ -146,32 +148,51 @@ def place_marks(wishes: Sequence[Wish], around: Surroundings) -> tuple[Spot, ...
 
 
 def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -> Spot:
-    places = np.array(_candidates(wish))
-    centres = _clamp(places[:, :2], wish, around.page)
-    half = np.array([wish.width / 2, wish.height / 2])
-    boxes = np.hstack([centres - half, centres + half])
-    cost = places[:, 2] + FORBIDDEN * _overlaps(boxes, blocked)
-    if wish.text is not None:
-        own = np.array([wish.text.grown(CLEAR_PT / 2)], dtype=float)
-        cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
-    cost = cost + COST_LINE * _crossings(boxes, around.lines)
-    gaps = np.array([_gap(Box(*box), wish) for box in boxes.tolist()])
-    if not wish.whole_page:
-        cost = cost + COST_DISTANCE * gaps / wish.height
-        cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, around, wish)
-    if wish.number_beside:
-        cost = cost + COST_INLINE * _reads_on(boxes, around.texts, wish)
-    if around.ink is not None:
-        cost = cost + COST_INK * around.ink.share(boxes)
+    """Look near first, and further off only where nothing near is good enough."""
+    for rings in (RINGS[:NEAR_RINGS], RINGS):
+        places = np.array(_candidates(wish, rings))
+        centres = _clamp(places[:, :2], wish, around.page)
+        half = np.array([wish.width / 2, wish.height / 2])
+        boxes = np.hstack([centres - half, centres + half])
+        cost = places[:, 2] + _cost(boxes, wish, around, blocked)
+        if cost.min() <= GOOD_ENOUGH:
+            break
     best = Box(*boxes[int(np.argmin(cost))].tolist())
     return Spot(box=best, leader=_leader(best, wish))
 
 
+def _cost(
+    boxes: NDArray[np.float64], wish: Wish, around: Surroundings, blocked: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    gaps = np.array([_gap(Box(*box), wish) for box in boxes.tolist()])
+    reach = float(gaps.max()) + INLINE_REACH * wish.height
+    window = Box(*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)).grown(reach)
+    texts = [box for box in around.texts if _meet(box, window)]
+    cost = FORBIDDEN * _overlaps(boxes, blocked)
+    if wish.text is not None:
+        own = np.array([wish.text.grown(CLEAR_PT / 2)], dtype=float)
+        cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
+    lines = [line for line in around.lines if _meet(Box.around(line), window)]
+    cost = cost + COST_LINE * _crossings(boxes, lines)
+    if not wish.whole_page:
+        cost = cost + COST_DISTANCE * gaps / wish.height
+        cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, texts, wish)
+    if wish.number_beside:
+        cost = cost + COST_INLINE * _reads_on(boxes, texts, wish)
+    if around.ink is not None:
+        cost = cost + COST_INK * around.ink.share(boxes)
+    return np.asarray(cost, dtype=float)
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a.x0 <= b.x1 and b.x0 <= a.x1 and a.y0 <= b.y1 and b.y0 <= a.y1
+
+
 def _nearer_texts(
-    boxes: NDArray[np.float64], gaps: NDArray[np.float64], around: Surroundings, wish: Wish
+    boxes: NDArray[np.float64], gaps: NDArray[np.float64], near: Sequence[Box], wish: Wish
 ) -> NDArray[np.bool_]:
     """Whether a place lies nearer to some other text than to what the mark speaks of."""
-    others = [box for box in around.texts if box != wish.text]
+    others = [box for box in near if box != wish.text]
     if not others:
         return np.zeros(len(boxes), dtype=bool)
     texts = np.array(others, dtype=float)
@@ -182,7 +203,7 @@ def _nearer_texts(
     return np.asarray(nearest < gaps)
 
 
-def _reads_on(boxes: NDArray[np.float64], texts: tuple[Box, ...], wish: Wish) -> NDArray[np.bool_]:
+def _reads_on(boxes: NDArray[np.float64], texts: Sequence[Box], wish: Wish) -> NDArray[np.bool_]:
     """Whether a number at the right end of a place would read on into a text."""
     every = [*texts, wish.text] if wish.text is not None else list(texts)
     if not every:
@@ -205,6 +226,13 @@ def _clamp(centres: NDArray[np.float64], wish: Wish, page: Box) -> NDArray[np.fl
 
 def _overlaps(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.float64]:
     """Share of each box covered by the others, summed; a bare touch counts a little."""
+    edge = np.array([*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)])
+    others = others[
+        (others[:, 0] < edge[2])
+        & (others[:, 2] > edge[0])
+        & (others[:, 1] < edge[3])
+        & (others[:, 3] > edge[1])
+    ]
     if not len(others):
         return np.zeros(len(boxes))
     low = np.maximum(boxes[:, None, :2], others[None, :, :2])
@@ -216,7 +244,7 @@ def _overlaps(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArra
 
 
 def _crossings(
-    boxes: NDArray[np.float64], lines: tuple[tuple[Point, Point], ...]
+    boxes: NDArray[np.float64], lines: Sequence[tuple[Point, Point]]
 ) -> NDArray[np.float64]:
     """How many of the lines run through each box (Liang-Barsky clipping)."""
     if not lines:
@@ -235,7 +263,7 @@ def _crossings(
     return np.asarray((enters < leaves).sum(axis=1), dtype=float)
 
 
-def _candidates(wish: Wish) -> list[tuple[float, float, float]]:
+def _candidates(wish: Wish, rings: tuple[float, ...]) -> list[tuple[float, float, float]]:
     """Places to try, each with what it costs to be there rather than at the best."""
     places: list[tuple[float, float, float]] = []
     if wish.whole_page:
@@ -247,7 +275,7 @@ def _candidates(wish: Wish) -> list[tuple[float, float, float]]:
     reach = math.hypot(wish.target.width, wish.target.height) / 2
     if wish.line is not None and wish.text is None:
         reach = wish.height
-    for ring in RINGS:
+    for ring in rings:
         radius = min(reach, 6 * wish.height) + ring * wish.height
         for k in range(RING_DIRECTIONS):
             turn = 2 * math.pi * k / RING_DIRECTIONS

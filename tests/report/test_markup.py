@@ -248,12 +248,12 @@ def test_the_way_to_the_seen_page_is_that_of_turned_arrays(turn: int, mirrored: 
             assert seen[int(at.y), int(at.x)] == stored[y, x]
 
 
-def test_five_hundred_dimensions_are_placed_in_reasonable_time() -> None:
+def test_two_hundred_crowded_dimensions_are_placed_in_reasonable_time() -> None:
     import time
 
     base = make_audit()
     many = []
-    for i in range(500):
+    for i in range(200):
         dimension = base.dimensions[i % 4]
         assert dimension.reading is not None
         dx, dy = 20.0 * (i % 25), 16.0 * (i // 25)
