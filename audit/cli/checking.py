@@ -19,10 +19,11 @@ from audit.errors import (
 from audit.lengths import Length, Unit, parse_length
 from audit.pipeline import CheckRequest, check
 from audit.pipeline.keeping import keep_audit
-from audit.pipeline.marking import mark_up_files
+from audit.pipeline.marking import mark_up_audit
 from audit.records import Audit, Settings, Severity
 from audit.report import to_result, write_json
 from audit.report.writing import write_whole
+from audit.store import open_audit
 
 DOUBTS = frozenset({"D103", "D104", "D105"})  # codes that say: not everything was looked at
 
@@ -59,14 +60,18 @@ def run_check(options: CheckOptions) -> int:
         points=options.points,
     )
     checked = check(request, progress=tell_progress)
-    stem = options.plans[0].stem
-    audit_path, marked_path = folder / f"{stem}.audit", folder / f"{stem}-marked.pdf"
     opened = tuple(p for p in options.plans if p.name in {s.source for s in checked.audit.sheets})
-    audit = keep_audit(checked.audit, opened, audit_path, options=_as_typed(options))
+    wanted = folder / f"{options.plans[0].stem}.audit"
+    kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
+    if kept.path.name != wanted.name:
+        tell_progress(f"{wanted.name} holds another plan and is left alone")
     tell_progress("marking up")
-    mark_up_files(audit, opened, marked_path)
+    marked_path = folder / f"{kept.path.stem}-marked.pdf"
+    with open_audit(kept.path, read_only=True) as file:
+        mark_up_audit(file, marked_path)
+    audit = kept.audit
     show(audit, options.json)
-    tell_progress(f"wrote {audit_path} and {marked_path}")
+    tell_progress(f"wrote {kept.path} and {marked_path}")
     for unopened in checked.unopened:
         print(f"plan-audit: {unopened.source}: {unopened.error}", file=sys.stderr)
     return max_code(audit, failed=bool(checked.unopened))

@@ -74,7 +74,7 @@ def _write_results(audit: Audit, plans: Sequence[Path], target: Path) -> Audit:
     stem = plans[0].stem
     path = target / f"{stem}.audit"
     path.unlink(missing_ok=True)
-    kept = keep_audit(audit, plans, path)
+    kept = keep_audit(audit, plans, path).audit
     tell_progress("marking up")
     mark_up_files(kept, plans, target / f"{stem}-marked.pdf")
     write_whole(target / f"{stem}.json", write_json(to_result(kept)))

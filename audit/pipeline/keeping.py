@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Sequence
+from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
+from itertools import count
 from pathlib import Path
 
 from audit.records import Audit
@@ -13,13 +15,21 @@ from audit.store import AuditFile, create_audit, open_audit
 LIBRARIES = ("plan-sheet-audit", "PyMuPDF", "opencv-python-headless", "numpy", "scipy")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """An audit as it stands in its file, and where that is."""
+
+    audit: Audit
+    path: Path
+
+
 def keep_audit(
     found: Audit,
     plans: Sequence[Path],
     path: Path,
     *,
     options: tuple[tuple[str, str], ...] = (),
-) -> Audit:
+) -> Kept:
     """Store a run and return the audit as it stands with it.
 
     Parameters
@@ -29,26 +39,35 @@ def keep_audit(
     plans : sequence of Path
         The files of its sheets; their bytes go inside.
     path : Path
-        Of the audit file. An existing one gets another run; what a person confirmed stays.
+        Of the audit file. One that holds the same plan gets another run, and what a person
+        confirmed stays; one that holds another plan is left alone, and the next free name taken.
     options : tuple of (str, str)
         What the run was called with.
 
     Returns
     -------
-    Audit
+    Kept
         In the numbers of the audit file.
     """
     with _open_or_create(found, path) as file:
         for plan in plans:
             file.add_source(plan, plan.name)
         file.add_run(found, revision=file.revision, options=options, versions=tell_versions())
-        return file.load()
+        return Kept(audit=file.load(), path=file.path)
 
 
 def _open_or_create(found: Audit, path: Path) -> AuditFile:
-    if path.exists():
-        return open_audit(path)
-    return create_audit(path, name=found.name, settings=found.settings)
+    digests = {sheet.digest for sheet in found.sheets}
+    for number in count(2):
+        if not path.exists():
+            return create_audit(path, name=found.name, settings=found.settings)
+        file = open_audit(path)
+        before = {sheet.digest for sheet in file.load().sheets}
+        if not before or before & digests:
+            return file
+        file.close()
+        path = path.with_name(f"{found.name}-{number}.audit")
+    raise AssertionError("count() never ends")
 
 
 def tell_versions() -> tuple[tuple[str, str], ...]:

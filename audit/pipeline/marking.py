@@ -76,12 +76,12 @@ def see_ink(plan: LoadedPlan, opened: Sheet, sheet: Sheet) -> Ink:
     seen = see_page(sheet)
     size = (max(1, round(seen.width / INK_STEP_PT)), max(1, round(seen.height / INK_STEP_PT)))
     to_seen = image.to_frame.then(seen.from_frame).matrix
-    fineness = float(np.sqrt(abs(np.linalg.det(to_seen[:2, :2])))) / INK_STEP_PT
-    shrunk = cv2.resize(
-        image.pixels, None, fx=min(1.0, 2 * fineness), fy=min(1.0, 2 * fineness),
-        interpolation=cv2.INTER_AREA,
-    )  # fmt: skip
-    back = np.diag([1 / min(1.0, 2 * fineness)] * 2 + [1.0])
+    finest = float(np.sqrt(abs(np.linalg.det(to_seen[:2, :2])))) / INK_STEP_PT
+    shrink = min(1.0, 2 * finest)
+    rows, columns = image.pixels.shape
+    small = (max(1, round(columns * shrink)), max(1, round(rows * shrink)))
+    shrunk = cv2.resize(image.pixels, small, interpolation=cv2.INTER_AREA)
+    back = np.diag([columns / small[0], rows / small[1], 1.0])
     matrix = np.diag([1 / INK_STEP_PT] * 2 + [1.0]) @ to_seen @ back
     inked = find_ink(np.asarray(shrunk, np.uint8), scale=PT_PER_MM * 2)
     mapped = cv2.warpAffine(inked, matrix[:2], size, flags=cv2.INTER_LINEAR)

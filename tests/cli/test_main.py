@@ -161,3 +161,22 @@ def test_interrupt_exits_130(monkeypatch, tmp_path, capsys):
 
     monkeypatch.setattr("audit.cli.checking.check", stop)
     assert run_command(["check", str(SAMPLES / "marble-lift-1.pdf"), "--out", str(tmp_path)]) == 130
+
+
+def test_another_plan_of_the_same_name_gets_its_own_audit(tmp_path, capsys):
+    from PIL import Image
+
+    picture = Image.new("L", (300, 200), 255)
+    for suffix in ("png", "tif"):
+        picture.save(tmp_path / f"plan.{suffix}")
+        assert run_command(["check", str(tmp_path / f"plan.{suffix}")]) == 4
+    assert "plan.audit holds another plan and is left alone" in capsys.readouterr().err
+    assert (tmp_path / "plan-2.audit").exists()
+    assert (tmp_path / "plan-2-marked.pdf").exists()
+
+
+def test_very_wide_picture_is_checked_like_any_other(tmp_path):
+    from PIL import Image
+
+    Image.new("1", (2_000_000, 20), 1).save(tmp_path / "wide.png")
+    assert run_command(["check", str(tmp_path / "wide.png")]) == 4
