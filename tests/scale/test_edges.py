@@ -17,11 +17,17 @@ from tests.checks.simulated import Plan, simulate
 WIDTH_PX = 4.7  # 0.6 mm at 200 dpi
 
 
-def drawn_to(edge, rng, *, count=14, width=WIDTH_PX):
+def drawn_to(edge, rng, *, count=14, width=WIDTH_PX, noise=1.0):
     """Outlines whose middles lie half a line inside or outside of what is printed."""
-    drawing = simulate(
-        Plan(dimensions=count, outline=width, drafting=0.1, stretch=(1.01, 0.997)), rng
+    plan = Plan(
+        dimensions=count,
+        outline=width,
+        drafting=0.1 * noise,
+        sigma=0.5 * noise,
+        rounded=noise > 0,
+        stretch=(1.01, 0.997),
     )
+    drawing = simulate(plan, rng)
     sign = {Edge.INSIDE: -1, Edge.CENTRE: 0, Edge.OUTSIDE: 1}[edge]
     moved = []
     for d in drawing.dimensions:
@@ -43,10 +49,25 @@ def test_the_edge_is_settled_rightly_or_not_at_all(edge):
     assert told[edge] >= 8
 
 
-def test_four_outlines_settle_nothing():
-    drawing, dimensions = drawn_to(Edge.OUTSIDE, np.random.default_rng(2), count=4)
-    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=dimensions)
-    assert scaled.views[0].edge is None
+def test_four_outlines_settle_nothing_however_exact():
+    told = Counter()
+    for seed in range(6):
+        for count in (4, 12):
+            rng = np.random.default_rng(seed)
+            drawing, dimensions = drawn_to(Edge.OUTSIDE, rng, count=count, noise=0.0)
+            scaled = fix_scales(drawing.sheet, drawing.views, dimensions=dimensions)
+            told[count, scaled.views[0].edge] += 1
+    assert told == {(4, None): 6, (12, Edge.OUTSIDE): 6}
+
+
+def test_lines_thinner_than_the_scatter_settle_nothing():
+    told = Counter()
+    for seed in range(8):
+        rng = np.random.default_rng(seed)
+        drawing, dimensions = drawn_to(Edge.OUTSIDE, rng, width=0.6)
+        scaled = fix_scales(drawing.sheet, drawing.views, dimensions=dimensions)
+        told[scaled.views[0].edge] += 1
+    assert told == {None: 8}
 
 
 def test_what_is_settled_stays():
