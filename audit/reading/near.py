@@ -30,6 +30,7 @@ SIDE_MM = 14.0  # how far from the dimension line its text may stand
 BEYOND_MM = 18.0  # how far beyond the ends of a short dimension
 CLEAR_MM = 9.0  # a block farther than this from the line is somebody else's text
 DEFAULT_PX_PER_MM = 200 / 25.4
+NOWHERE = Point(0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,12 +39,17 @@ class TextSpot:
 
     `box` is upright in the picture, px; `angle` the direction it would run, degrees; `distance`
     from the middle of the dimension line, mm; `crop` the upright picture of it with a margin.
+    Where the whole picture was searched, `centre`, `length` (along the text) and `height` are
+    given too, px, and there is no distance.
     """
 
     box: Box
     angle: float
     distance: float
     crop: Gray
+    centre: Point = NOWHERE
+    length: float = 0.0
+    height: float = 0.0
 
 
 def find_text_near(
@@ -141,7 +147,8 @@ def find_ink(gray: Gray, *, scale: float) -> Mask:
     """Mark ink as 255: darker than the paper around it, whatever the light."""
     reach = max(3, round(2.5 * scale)) | 1
     kernel = np.ones((reach, reach), np.uint8)
-    small = cv2.resize(gray, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+    quarter = (max(1, gray.shape[1] // 4), max(1, gray.shape[0] // 4))
+    small = cv2.resize(gray, quarter, interpolation=cv2.INTER_AREA)
     closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, kernel[: reach // 2 | 1, : reach // 2 | 1])
     paper = cv2.resize(
         cv2.GaussianBlur(closed, (0, 0), 3.0), (gray.shape[1], gray.shape[0])

@@ -1,0 +1,200 @@
+"""Every text of a picture, at any angle: from the page network's text mask to upright crops.
+
+Legend: a *patch* is one connected region of the mask, a *spot* a patch made a text with its angle.
+"""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box, Point
+from audit.networks.page import PageMaps, run_page
+from audit.reading.near import Gray, TextSpot, turn_upright
+
+TEXT_LEVEL = 128  # of 255: as likely text as not
+MIN_PATCH = 16  # map px; smaller patches are specks
+MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
+REACH = 0.35  # of the height: how far around the mask its ink is looked for
+INK_SHARE = 0.45  # of full ink
+OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
+MARGIN = 0.12  # of the height, kept around the ink in the crop
+LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
+DEFAULT_PX_PER_MM = 200 / 25.4
+
+Mask = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+
+def find_text(
+    gray: Gray, px_per_mm: float | None = None, *, turn: float = 0.0, maps: PageMaps | None = None
+) -> tuple[TextSpot, ...]:
+    """Find every text of a picture.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    px_per_mm : float, optional
+        Pixels to a millimetre of paper.
+    turn : float
+        Direction in which level text runs in the picture, degrees; other text is taken to be
+        readable from below or from the right of that.
+    maps : PageMaps, optional
+        Of the same picture, when the network has looked at it already.
+
+    Returns
+    -------
+    tuple of TextSpot
+        From the top down; with centre, length and height along their own direction.
+    """
+    if maps is None:
+        maps = run_page(gray, px_per_mm=px_per_mm)
+    scale = px_per_mm or DEFAULT_PX_PER_MM
+    mask = np.asarray(maps.text >= TEXT_LEVEL, np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    spots = []
+    for label in range(1, count):
+        x, y, w, h, area = (int(v) for v in stats[label])
+        if area < MIN_PATCH:
+            continue
+        own = labels[y : y + h, x : x + w] == label
+        angle = readable_angle(_angle_of(maps.turn[y : y + h, x : x + w][own]), level=turn)
+        spot = _spot(gray, maps, own, corner=(x, y), angle=angle)
+        if spot is not None and MIN_HEIGHT_MM * scale < spot.height < MAX_HEIGHT_MM * scale:
+            spots.append(spot)
+    return tuple(sorted(spots, key=lambda s: (s.box.y0, s.box.x0)))
+
+
+def readable_angle(angle: float, *, level: float) -> float:
+    """Of the two directions of a line of text the one readable from below or from the right.
+
+    Examples
+    --------
+    >>> readable_angle(0.0, level=0.0), readable_angle(178.0, level=0.0)
+    (0.0, -2.0)
+    >>> readable_angle(-90.0, level=0.0), readable_angle(10.0, level=180.0)
+    (90.0, 190.0)
+    """
+    off = (angle - level) % 180.0
+    return level + (off - 180.0 if off > 97.0 else off)
+
+
+def _angle_of(turns: NDArray[np.uint8]) -> float:
+    """Mean direction of a patch, degrees, 0 to 180."""
+    doubled = np.radians(turns.astype(float) * 4.0)
+    x, y = float(np.cos(doubled).mean()), float(np.sin(doubled).mean())
+    return math.degrees(math.atan2(y, x)) / 2 % 180.0
+
+
+def _spot(
+    gray: Gray, maps: PageMaps, own: Mask, *, corner: tuple[int, int], angle: float
+) -> TextSpot | None:
+    px = maps.px_per_map_px
+    rows, columns = np.nonzero(own)
+    points = np.column_stack([columns + corner[0] + 0.5, rows + corner[1] + 0.5]) * px
+    low, high = _extent(points, angle)
+    angle = _settle_quarter(points, angle, low, high)
+    low, high = _extent(points, angle)
+    height = float(high[1] - low[1])
+    room = REACH * height + 2 * px
+    centre = _unturn((low + high) / 2, angle)
+    width = float(high[0] - low[0]) + 2 * room
+    crop, back = turn_upright(gray, centre, angle=angle, width=width, height=height + 2 * room)
+    mask = _mask_in_crop(own, corner, px, back, crop.shape)
+    return _tight_spot(crop, mask, back, angle=angle)
+
+
+def _extent(points: Floats, angle: float) -> tuple[Floats, Floats]:
+    """Corners of the points' box in a frame turned by `angle`, frayed edges cut off."""
+    turned = _turned(points, angle)
+    low, high = np.percentile(turned, [100 * LOW_SHARE / 4, 100 - 100 * LOW_SHARE / 4], axis=0)
+    return np.asarray(low, float), np.asarray(high, float)
+
+
+def _settle_quarter(points: Floats, angle: float, low: Floats, high: Floats) -> float:
+    """Snap a direction to the near quarter turn unless a long text shows it is slanted."""
+    near = round(angle / 90.0) * 90.0
+    if abs(angle - near) < 8.0:
+        long = float(high[0] - low[0]) > 4.0 * float(high[1] - low[1])
+        return _principal(points, near) if long else near
+    return angle
+
+
+def _principal(points: Floats, angle: float) -> float:
+    """Direction of the long axis of a patch, near a given one."""
+    turned = _turned(points, angle)
+    d = turned - turned.mean(axis=0)
+    lean = 0.5 * math.atan2(
+        2 * float(d[:, 0] @ d[:, 1]), float((d[:, 0] ** 2 - d[:, 1] ** 2).sum())
+    )
+    degrees = math.degrees(lean)
+    return angle - degrees if abs(degrees) < 5.0 else angle
+
+
+def _turned(points: Floats, angle: float) -> Floats:
+    t = math.radians(angle)
+    c, s = math.cos(t), math.sin(t)
+    x, y = points[:, 0], points[:, 1]
+    return np.column_stack([c * x - s * y, s * x + c * y])
+
+
+def _unturn(p: Floats, angle: float) -> Point:
+    t = math.radians(angle)
+    c, s = math.cos(t), math.sin(t)
+    return Point(float(c * p[0] + s * p[1]), float(-s * p[0] + c * p[1]))
+
+
+def _mask_in_crop(
+    own: Mask, corner: tuple[int, int], px: float, back: Floats, shape: tuple[int, ...]
+) -> Mask:
+    """Bring a patch of the mask into its crop, grown by a map px."""
+    grown = cv2.copyMakeBorder(own.astype(np.uint8), 2, 2, 2, 2, cv2.BORDER_CONSTANT, value=(0,))
+    grown = cv2.dilate(grown, np.ones((3, 3), np.uint8))
+    to_map = back.copy()
+    to_map[:, 2] += back[:, :2] @ [0.5, 0.5]
+    to_map /= px
+    to_map[:, 2] -= np.array(corner, float) - 2 + 0.5
+    flags = cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP
+    return np.asarray(cv2.warpAffine(grown, to_map, (shape[1], shape[0]), flags=flags) > 0)
+
+
+def _tight_spot(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> TextSpot | None:
+    """Keep the blobs of ink that are text, whiten the others, cut tightly."""
+    paper = float(np.percentile(crop, 90))
+    depth = paper - crop.astype(np.float32)
+    if not mask.any() or float(depth[mask].max()) < 25.0:
+        return None
+    full = float(np.percentile(depth[mask], 97))
+    ink = np.asarray(depth > max(INK_SHARE * full, 14.0), np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    inside = np.bincount(labels[mask], minlength=count)
+    share = inside / np.maximum(stats[:, cv2.CC_STAT_AREA], 1)
+    keep = share >= OWN_SHARE
+    keep[0] = False
+    through = (~keep) & (inside > 0)
+    through[0] = False
+    part = keep[labels] | (through[labels] & mask)
+    if not keep.any():
+        return None
+    rows, columns = np.nonzero(keep[labels])
+    box = Box(float(columns.min()), float(rows.min()), columns.max() + 1.0, rows.max() + 1.0)
+    near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    foreign = (cv2.dilate((ink > 0).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0) & ~near
+    clean = np.where(foreign, np.uint8(round(paper)), crop).astype(np.uint8)
+    margin = max(2.0, MARGIN * box.height)
+    cut = box.grown(margin)
+    x0, y0 = max(0, int(cut.x0)), max(0, int(cut.y0))
+    corners = [back[:, :2] @ np.array(c) + back[:, 2] for c in box.corners]
+    middle = back[:, :2] @ np.array(box.centre) + back[:, 2]
+    return TextSpot(
+        box=Box.around([(float(x), float(y)) for x, y in corners]),
+        angle=angle,
+        distance=0.0,
+        crop=clean[y0 : math.ceil(cut.y1), x0 : math.ceil(cut.x1)],
+        centre=Point(float(middle[0]), float(middle[1])),
+        length=box.width,
+        height=box.height,
+    )
