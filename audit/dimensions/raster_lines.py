@@ -72,9 +72,7 @@ def trace_pieces(dark: Dark) -> Pieces:
     """
     gray = np.asarray(np.clip(255.0 - 255.0 * dark, 0, 255), np.uint8)
     found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(gray)[0]
-    if found is None:
-        return Pieces(np.zeros((0, 4)), np.zeros(0))
-    edges = found.reshape(-1, 4).astype(np.float64) + 0.5
+    edges = np.asarray([] if found is None else found, np.float64).reshape(-1, 4) + 0.5
     return _middles(dark, edges)
 
 
@@ -89,7 +87,9 @@ def _middles(dark: Dark, edges: Floats) -> Pieces:
     at = edges[:, None, :2] + share[None, :, None] * delta[:, None, :]
     middle, width = _across(_sample(dark, at, normal, offsets), offsets)
     good = np.isfinite(middle)
-    typical = np.nanmedian(np.where(good, width, np.nan), axis=1, keepdims=True)
+    seen = np.where(good, width, np.nan)
+    seen[~good.any(axis=1)] = np.inf
+    typical = np.nanmedian(seen, axis=1, keepdims=True)
     good &= np.abs(width - typical) <= np.maximum(SAME_WIDTH * typical, 1.0)
     intercept, slope, enough = _lines_through(share[None, :] * length[:, None], middle, good)
     first = edges[:, :2] + normal * intercept[:, None]
@@ -133,7 +133,7 @@ def _sample(dark: Dark, at: Floats, normal: Floats, offsets: Floats) -> Floats:
 
 def _across(profiles: Floats, offsets: Floats) -> tuple[Floats, Floats]:
     """Middle and width of the ink that begins near offset 0; nan where there is none."""
-    start = int(round((OUTSIDE_PX - 0.5) / PROFILE_STEP_PX))
+    start = round((OUTSIDE_PX - 0.5) / PROFILE_STEP_PX)
     window = profiles[:, :, start : start + int(4.0 / PROFILE_STEP_PX)]
     peak = window.max(axis=2)
     at = start + window.argmax(axis=2)
@@ -278,7 +278,9 @@ def _group(pieces: Pieces, i: int, near: Indices, dark: Dark) -> Indices:
             if j in group or high[k] < a - BRIDGE_PX or low[k] > b + BRIDGE_PX:
                 continue
             gap = max(low[k] - b, a - high[k])
-            if gap > GAP_PX and not _inked(dark, origin, u, (b, low[k]) if low[k] > b else (high[k], a)):
+            if gap > GAP_PX and not _inked(
+                dark, origin, u, (b, low[k]) if low[k] > b else (high[k], a)
+            ):
                 continue
             group.add(j)
             a, b = min(a, low[k]), max(b, high[k])
@@ -319,9 +321,7 @@ def _joined(pieces: Pieces, group: Indices, i: int) -> tuple[list[float], float]
     mean_t, mean_s = float(w @ t / w.sum()), float(w @ s / w.sum())
     spread = float(w @ (t - mean_t) ** 2)
     slope = float(w @ ((t - mean_t) * (s - mean_s))) / spread if spread > 0 else 0.0
-    ends = [
-        origin + u * at + n * (mean_s + slope * (at - mean_t)) for at in (t.min(), t.max())
-    ]
+    ends = [origin + u * at + n * (mean_s + slope * (at - mean_t)) for at in (t.min(), t.max())]
     width = float(np.average(pieces.widths[group], weights=weights))
     return [float(v) for v in (*ends[0], *ends[1])], width
 

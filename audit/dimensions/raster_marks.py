@@ -87,9 +87,7 @@ def _barbs(ink: Ink, p: Point, body: tuple[float, float]) -> tuple[frozenset[int
     return frozenset(found), max(reach, default=USUAL_SIZE_PT)
 
 
-def _shaft(
-    ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int]
-) -> Line | None:
+def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int]) -> Line | None:
     best: tuple[float, int] | None = None
     for probe in (0.0, USUAL_SIZE_PT, SHAFT_GAP_PT):
         at = (p.x + probe * body[0], p.y + probe * body[1])
@@ -153,7 +151,9 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
     lines = [
         ink.line_of(i)
         for i in ink.near(t.point, NEAR_PT + CROSSING_GAP_PT)
-        if i not in ticks and not ink.curved[i] and ink.lengths[i] > MIN_SHAFT_PT
+        if i not in ticks
+        and not ink.curved[i]
+        and ink.lengths[i] > MIN_SHAFT_PT
         and abs(ink.line_of(i).place(t.point)[1]) < NEAR_PT
         and _reaches(ink, i, t.point)
     ]
@@ -187,7 +187,8 @@ def _ticks(ink: Ink, p: Point) -> frozenset[int]:
     long = [
         ink.line_of(i)
         for i in ink.near(p, NEAR_PT)
-        if i not in short and ink.lengths[i] > MIN_SHAFT_PT
+        if i not in short
+        and ink.lengths[i] > MIN_SHAFT_PT
         and abs(ink.line_of(i).place(p)[1]) < NEAR_PT
     ]
     low, high = TICK_DEG

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
-from audit.geometry import Box
+from audit.geometry import Box, Point
 from audit.lengths import Unit
+from audit.pipeline.looking import SeenPicture, see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
 from audit.reading import Reader, TextSpot, available_readers, find_text_near, vote
 from audit.records import (
@@ -15,50 +16,90 @@ from audit.records import (
     Candidate,
     Dimension,
     Finding,
-    PageKind,
     Place,
     Reading,
     Sheet,
-    SheetText,
 )
 from audit.sheets import LoadedPlan
 
 
-def find_on_picture(
-    plan: LoadedPlan, sheet: Sheet, placed: Sequence[Dimension], *, unit: Unit | None
-) -> tuple[tuple[Dimension, ...], tuple[SheetText, ...], tuple[Finding, ...]]:
+def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
+    """Look at a sheet that is a picture: the network's pass, its texts, what readers say."""
+    return see_picture(prepare_ground(plan, sheet), _readers(), turn=sheet.turn)
+
+
+def read_placed(
+    ground: SnapGround,
+    sheet: Sheet,
+    placed: Sequence[Dimension],
+    *,
+    found: Sequence[Dimension] = (),
+    unit: Unit | None,
+) -> tuple[Dimension, ...]:
     """Read the texts of placed dimensions that nobody typed.
 
     Parameters
     ----------
-    plan : LoadedPlan
+    ground : SnapGround
+        Of the sheet.
     sheet : Sheet
     placed : sequence of Dimension
         Ends snapped, in the sheet's frame.
+    found : sequence of Dimension
+        What the tool found there itself; a placed dimension takes the text of its twin.
     unit : Unit or None
         What a bare number counts.
 
     Returns
     -------
-    dimensions : tuple of Dimension
+    tuple of Dimension
         With readings where a text was found.
-    texts : tuple of SheetText
-        Size-like texts found that no dimension has; empty in this version of the stage.
-    findings : tuple of Finding
-        D103 where nothing here can read pictures.
     """
-    if not placed or sheet.kind is PageKind.EMPTY:
-        return tuple(placed), (), ()
     readers = _readers()
-    ground = prepare_ground(plan, sheet)
-    read = tuple(
-        _read(ground, d, readers, turn=sheet.turn, unit=unit)
-        if d.reading is None
-        else _find_typed(ground, d, d.reading, turn=sheet.turn)
-        for d in placed
-    )
-    silent = any(d.reading is None for d in placed)
-    return read, (), (_no_reader(sheet),) if silent and not readers else ()
+    return tuple(_read_one(ground, d, found, readers, turn=sheet.turn, unit=unit) for d in placed)
+
+
+def tell_unread(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Finding, ...]:
+    """Say that nothing here can read pictures (D103), when something was to be read."""
+    unread = any(d.reading is None or d.reading.text == "?" for d in dimensions)
+    return (_no_reader(sheet),) if unread and not _readers() else ()
+
+
+def _read_one(
+    ground: SnapGround,
+    dimension: Dimension,
+    found: Sequence[Dimension],
+    readers: Sequence[Reader],
+    *,
+    turn: int,
+    unit: Unit | None,
+) -> Dimension:
+    if dimension.reading is not None:
+        return _find_typed(ground, dimension, dimension.reading, turn=turn)
+    twin = next((f for f in found if f.reading is not None and is_twin(f, dimension)), None)
+    if twin is not None:
+        return replace(dimension, reading=twin.reading)
+    return _read(ground, dimension, readers, turn=turn, unit=unit)
+
+
+def without_twins(drawn: Sequence[Dimension], placed: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Leave out what a person has placed already: same kind, same ends within a stroke or two."""
+    return tuple(d for d in drawn if not any(is_twin(d, p) for p in placed))
+
+
+def is_twin(one: Dimension, other: Dimension) -> bool:
+    """Whether two dimensions are one: same kind, same ends within a stroke or two."""
+    if one.kind is not other.kind or len(one.ends) != len(other.ends):
+        return False
+    first = [end.point for end in one.ends]
+    second = [end.point for end in other.ends]
+    size = max(1e-9, first[0].distance(first[-1]))
+    near = min(0.2 * size, 6.0)
+    return _all_near(first, second, near) or _all_near(first, second[::-1], near)
+
+
+def _all_near(first: Sequence[Point], second: Sequence[Point], near: float) -> bool:
+    return all(a.distance(b) <= near for a, b in zip(first, second, strict=True))
 
 
 @cache

@@ -68,11 +68,13 @@ def snap_row(ground: SnapGround, kind: DimensionKind, points: Sequence[Point]) -
         found = snap_round(gray, kind, px[0], px[1], px_per_mm=ground.px_per_mm)
     else:
         found = snap_distance(gray, px[0], px[1], px_per_mm=ground.px_per_mm)
-    return replace(found, ends=tuple(_to_frame(end, ground) for end in found.ends))
+    return replace(
+        found, ends=tuple(end_in_frame(end, ground.image.to_frame) for end in found.ends)
+    )
 
 
-def _to_frame(end: End, ground: SnapGround) -> End:
-    to_frame = ground.image.to_frame
+def end_in_frame(end: End, to_frame: Transform) -> End:
+    """Bring an end from px of a ground into the sheet's frame."""
     stretch = math.sqrt(abs(float(np.linalg.det(to_frame.jacobian(end.point)))))
     along = end.along
     if along is not None:

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 
 from audit.checks import Judged, account_for, judge
 from audit.dimensions import find_dimensions
-from audit.geometry import Point
 from audit.lengths import Unit
+from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_lines
 from audit.pipeline.numbering import number_dimensions
-from audit.pipeline.pictures import find_on_picture
-from audit.pipeline.placing import place_rows, snap_known
+from audit.pipeline.pictures import look_at_picture, read_placed, tell_unread, without_twins
+from audit.pipeline.placing import SnapGround, place_rows, prepare_ground, snap_known
 from audit.pipeline.texts import (
     SheetUnit,
     collect_statements,
@@ -29,6 +29,7 @@ from audit.records import (
     KnownSize,
     PageKind,
     Place,
+    Reading,
     Scale,
     Settings,
     Sheet,
@@ -41,6 +42,8 @@ from audit.scale import ScaledSheet, fix_scales
 from audit.sheets import LoadedPlan, PointRow
 
 log = logging.getLogger(__name__)
+
+LARGE_PICTURE = 0.04  # of the page: smaller pictures are logos
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,28 +99,76 @@ def look_at_sheet(
     FoundSheet
     """
     page = _vector_page(plan, sheet)
-    texts = join_texts(page) if page is not None else ()
-    unit = find_unit(texts, settings)
-    drawn, views, leftover = _find(page, texts, sheet=sheet, unit=unit.unit)
+    if page is None and sheet.kind is not PageKind.EMPTY:
+        drawn = _look_at_picture(plan, sheet, settings)
+    else:
+        drawn = _look_at_page(page, sheet, settings)
+    unit = drawn.unit
     placed = place_rows(plan, sheet, rows, unit=unit.unit)
+    found = drawn.dimensions
     if unit.unit is None:
         unit = _unit_of_typed(placed) or unit
         placed = with_unit(placed, unit.unit) if unit.unit else placed
+        found = with_unit(found, unit.unit) if unit.unit else found
     known = tuple(snap_known(plan, sheet, k) for k in known_sizes if k.sheet == sheet.id)
-    statements = collect_statements(leftover, sheet=sheet.id, unit=unit.unit)
-    size_texts = collect_texts(texts, statements, sheet=sheet.id, unit=unit.unit)
-    placed, read_texts, told = find_on_picture(plan, sheet, placed, unit=unit.unit)
-    dimensions = number_dimensions([*placed, *_without_twins(drawn, placed)], first_id)
-    views, dimensions = give_views(sheet, views, dimensions)
+    if placed:
+        ground = drawn.ground or prepare_ground(plan, sheet)
+        placed = read_placed(ground, sheet, placed, found=found, unit=unit.unit)
+    statements = collect_statements(drawn.leftover, sheet=sheet.id, unit=unit.unit)
+    texts = collect_texts(
+        drawn.texts, statements, sheet=sheet.id, unit=unit.unit, readings=drawn.readings
+    )
+    dimensions = number_dimensions([*placed, *without_twins(found, placed)], first_id)
+    views, dimensions = give_views(sheet, drawn.views, dimensions)
     return FoundSheet(
         sheet=sheet,
         views=views,
         dimensions=dimensions,
         statements=statements,
-        texts=size_texts + read_texts,
+        texts=texts,
         known_sizes=known,
-        findings=_source_findings(sheet, page) + _not_looked_for(sheet, page) + told,
+        findings=_source_findings(sheet, page)
+        + _not_looked_for(sheet, page)
+        + (tell_unread(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """What the tool found on a sheet by itself; `readings` and `ground` only for pictures."""
+
+    dimensions: tuple[Dimension, ...]
+    views: tuple[View, ...]
+    texts: tuple[TextLine, ...]
+    leftover: tuple[TextLine, ...]
+    unit: SheetUnit
+    readings: tuple[Reading, ...] = ()
+    ground: SnapGround | None = None
+
+
+def _look_at_page(page: VectorPage | None, sheet: Sheet, settings: Settings) -> _Drawn:
+    texts = join_texts(page) if page is not None else ()
+    unit = find_unit(texts, settings)
+    dimensions, views, leftover = _find(page, texts, sheet=sheet, unit=unit.unit)
+    return _Drawn(dimensions=dimensions, views=views, texts=texts, leftover=leftover, unit=unit)
+
+
+def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:
+    seen = look_at_picture(plan, sheet)
+    lines = text_lines(seen)
+    unit = find_unit(lines, settings)
+    readings = readings_of(seen, unit=unit.unit)
+    found = find_all(seen, lines, readings, sheet=sheet)
+    to_frame = seen.ground.image.to_frame
+    return _Drawn(
+        dimensions=found.dimensions,
+        views=found.views,
+        texts=tuple(line_in_frame(line, to_frame) for line in lines),
+        leftover=found.leftover,
+        unit=unit,
+        readings=readings,
+        ground=seen.ground,
     )
 
 
@@ -143,27 +194,6 @@ def _unit_of_typed(placed: Sequence[Dimension]) -> SheetUnit | None:
     return SheetUnit(units.pop(), "the sizes you typed") if len(units) == 1 else None
 
 
-def _without_twins(
-    drawn: Sequence[Dimension], placed: Sequence[Dimension]
-) -> tuple[Dimension, ...]:
-    """Leave out what a person has placed already: same kind, same ends within a stroke or two."""
-    return tuple(d for d in drawn if not any(_is_twin(d, p) for p in placed))
-
-
-def _is_twin(one: Dimension, other: Dimension) -> bool:
-    if one.kind is not other.kind or len(one.ends) != len(other.ends):
-        return False
-    first = [end.point for end in one.ends]
-    second = [end.point for end in other.ends]
-    size = max(1e-9, first[0].distance(first[-1]))
-    near = min(0.2 * size, 6.0)
-    return _all_near(first, second, near) or _all_near(first, second[::-1], near)
-
-
-def _all_near(first: Sequence[Point], second: Sequence[Point], near: float) -> bool:
-    return all(a.distance(b) <= near for a, b in zip(first, second, strict=True))
-
-
 def _source_findings(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ...]:
     told = []
     whole = (Place(sheet=sheet.id, box=sheet.box),)
@@ -179,15 +209,19 @@ def _source_findings(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ..
 
 
 def _not_looked_for(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ...]:
-    """Say that on a picture only what was given is checked: silence must not read as approval."""
-    if page is not None or sheet.kind is PageKind.EMPTY:
+    """Say that a picture set into a drawn page was not searched: silence is no approval."""
+    if page is None:
+        return ()
+    whole = page.width * page.height
+    large = [box for box in page.images if box.width * box.height > LARGE_PICTURE * whole]
+    if not large:
         return ()
     code = CODES["D105"]
     text = (
-        f"On {sheet.name} only the points you gave were checked; other sizes were not looked for."
+        f"The pictures on {sheet.name} were not searched: only points you give there are checked."
     )
-    whole = (Place(sheet=sheet.id, box=sheet.box),)
-    return (Finding(id=0, code=code.code, severity=code.severity, places=whole, text=text),)
+    places = tuple(Place(sheet=sheet.id, box=box) for box in large)
+    return (Finding(id=0, code=code.code, severity=code.severity, places=places, text=text),)
 
 
 def judge_sheet(

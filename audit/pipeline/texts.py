@@ -10,6 +10,7 @@ from audit.reading import TextLine
 from audit.records import (
     Dimension,
     ReadBy,
+    Reading,
     Settings,
     SheetText,
     Statement,
@@ -124,6 +125,7 @@ def collect_texts(
     *,
     sheet: int,
     unit: Unit | None,
+    readings: Sequence[Reading] = (),
 ) -> tuple[SheetText, ...]:
     """List the texts that look like a size, note or count: what coverage is counted over.
 
@@ -135,6 +137,8 @@ def collect_texts(
         Of the sheet.
     sheet : int
     unit : Unit or None
+    readings : sequence of Reading
+        Of a picture: what each text was read as; empty for the texts of a PDF.
 
     Returns
     -------
@@ -145,7 +149,7 @@ def collect_texts(
     # a lone number may be an item number or a size that was missed: it asks for checking
     stated = {(s.text, s.box) for s in statements if s.kind is not StatementKind.ITEM}
     listed = []
-    for text in texts:
+    for k, text in enumerate(texts):
         if not text.visible:
             continue
         key = (text.text, text.box)
@@ -157,12 +161,16 @@ def collect_texts(
                 text=text.text,
                 box=text.box,
                 angle=text.angle,
-                confidence=PDF_CONFIDENCE if text.trusted else UNTRUSTED_CONFIDENCE,
-                by=ReadBy.PDF,
+                confidence=readings[k].confidence if readings else _pdf_confidence(text),
+                by=readings[k].by if readings else ReadBy.PDF,
                 state=TextState.NOT_CHECKED,
             )
         )
     return tuple(listed)
+
+
+def _pdf_confidence(text: TextLine) -> float:
+    return PDF_CONFIDENCE if text.trusted else UNTRUSTED_CONFIDENCE
 
 
 def _is_size(text: str, unit: Unit | None) -> bool:

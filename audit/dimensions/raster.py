@@ -1,0 +1,204 @@
+"""Finds whole dimensions in a picture: the network proposes, geometry decides.
+
+Terminators and text come from the page network, lines from the ink; pairing, what the ends stand
+on, radii, angles, text and views are found as on vector pages. The ends are then fitted again on
+the full raster. What the texts say plays no part in choosing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.angular import find_angles
+from audit.dimensions.assignment import Match, assign_texts
+from audit.dimensions.breaks import find_breaks
+from audit.dimensions.candidates import Candidate
+from audit.dimensions.half_views import find_half_dimensions
+from audit.dimensions.ink import Ink
+from audit.dimensions.linear import find_linear
+from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.ordinate import find_ordinates
+from audit.dimensions.plain_lines import find_plain
+from audit.dimensions.radial import find_radial
+from audit.dimensions.raster_ends import refine_ends
+from audit.dimensions.raster_marks import set_marks
+from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, TracedPage, trace_page
+from audit.dimensions.terminators import Mark
+from audit.dimensions.texts import SizeText, TextForm, classify
+from audit.dimensions.vector import FoundPage
+from audit.dimensions.views import lay_out
+from audit.geometry import Box, Point
+from audit.networks.page import PageMaps
+from audit.reading import TextLine
+from audit.records import Dimension, DimensionKind, End, Reading, View
+from audit.snapping import snap_angle, snap_round
+
+Gray = NDArray[np.uint8]
+
+MIN_STRENGTH = 0.3  # with a text
+ALONE_STRENGTH = 0.75  # without one
+TIP_SCORE = 0.3  # of the network: fewer miss, more are false; pairs sort them out
+ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
+MIN_SIGMA_PX = 0.03
+
+
+def find_in_picture(
+    gray: Gray,
+    maps: PageMaps,
+    texts: Sequence[TextLine],
+    readings: Sequence[Reading],
+    *,
+    px_per_mm: float | None,
+    sheet: int,
+    upright: float,
+) -> FoundPage:
+    """Find the dimensions of a picture and the views they stand in.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    maps : PageMaps
+        What the network sees in it.
+    texts : sequence of TextLine
+        All texts of the picture, in its px.
+    readings : sequence of Reading
+        What each text was read as.
+    px_per_mm : float or None
+        Pixels to a millimetre of paper.
+    sheet : int
+    upright : float
+        Direction in which most text runs, degrees.
+
+    Returns
+    -------
+    FoundPage
+        In px of the picture; `leftover` are records out of `texts`.
+    """
+    px = (px_per_mm or DEFAULT_PX_PER_MM) * 25.4 / 72
+    in_pt = [_text_in_pt(t, 1 / px) for t in texts]
+    traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
+    ink = Ink(traced.page)
+    sized = [classify(t) for t in in_pt]
+    candidates = find_candidates(ink, traced, sized)
+    matches = [
+        m
+        for m in assign_texts(candidates, sized, upright=upright)
+        if _holds(candidates[m.candidate], m)
+    ]
+    matches.sort(key=lambda m: _reading_order(candidates[m.candidate]))
+    drawn = tuple(
+        _dimension(number, candidates[m.candidate], sized, m, readings, sheet=sheet)
+        for number, m in enumerate(matches, 1)
+    )
+    used = {m.text for m in matches if m.text >= 0}
+    layout = lay_out(
+        traced.page,
+        ink,
+        drawn,
+        [t for k, t in enumerate(in_pt) if k not in used],
+        sheet=sheet,
+        upright=upright,
+        breaks=find_breaks(ink),
+        halves=frozenset(n for n, m in enumerate(matches, 1) if candidates[m.candidate].half),
+    )
+    dimensions = tuple(_on_raster(gray, ink, d, px) for d in layout.dimensions)
+    leftover = tuple(t for k, t in enumerate(texts) if k not in used)
+    views = tuple(_view_in_px(v, px) for v in layout.views)
+    return FoundPage(dimensions=dimensions, leftover=leftover, views=views)
+
+
+def find_candidates(ink: Ink, traced: TracedPage, texts: Sequence[SizeText]) -> list[Candidate]:
+    """Everything in a traced picture that could be a dimension."""
+    sure = [t for t in traced.terminators if t.score >= TIP_SCORE]
+    marks: list[Mark] = set_marks(ink, sure)
+    lines = find_marked_lines(ink, marks)
+    return [
+        *find_linear(ink, lines, texts),
+        *find_radial(ink, marks, lines, texts),
+        *find_angles(ink, marks),
+        *find_half_dimensions(ink, lines),
+        *find_plain(ink, marks, texts),
+        *find_ordinates(ink, texts),
+    ]
+
+
+def _holds(candidate: Candidate, match: Match) -> bool:
+    if match.text >= 0:
+        return candidate.strength >= MIN_STRENGTH
+    return candidate.alone and candidate.strength >= ALONE_STRENGTH
+
+
+def _reading_order(candidate: Candidate) -> tuple[int, float]:
+    first = candidate.line[0]
+    return round(first.y / 20), first.x
+
+
+def _dimension(
+    number: int,
+    candidate: Candidate,
+    texts: Sequence[SizeText],
+    match: Match,
+    readings: Sequence[Reading],
+    *,
+    sheet: int,
+) -> Dimension:
+    has_text = match.text >= 0
+    kind = candidate.kind
+    across = has_text and texts[match.text].form is TextForm.DIAMETER
+    if across and kind is DimensionKind.DISTANCE:
+        kind = DimensionKind.DIAMETER
+    fit = max(0.0, 1.0 - match.cost / 8.0) if has_text else 0.5
+    return Dimension(
+        id=number,
+        sheet=sheet,
+        view=0,
+        kind=kind,
+        ends=candidate.ends,
+        line=candidate.line,
+        reading=readings[match.text] if has_text else None,
+        score=round(candidate.strength**0.5 * fit, 3),
+        sweep=candidate.sweep,
+    )
+
+
+def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
+    """Bring a dimension into px, its ends fitted on the ink."""
+    line = tuple(Point(p.x * px, p.y * px) for p in d.line)
+    rough = tuple(_end_in_px(end, px) for end in d.ends)
+    points = [end.point for end in rough]
+    per_mm = px * 72 / 25.4
+    if d.kind in ROUND and d.sweep is not None:
+        snapped = snap_round(gray, d.kind, points[0], points[1], px_per_mm=per_mm)
+        if not snapped.remark and snapped.sweep is not None:
+            return replace(d, line=line, ends=snapped.ends, sweep=snapped.sweep)
+    elif d.kind is DimensionKind.ANGLE:
+        snapped = snap_angle(gray, points[0], points[1], points[2])
+        if not snapped.remark and snapped.ends[0].point.distance(points[0]) < 4.0 * px:
+            return replace(d, line=line, ends=snapped.ends)
+    elif len(d.ends) == 2 and d.sweep is None:
+        return replace(d, line=line, ends=refine_ends(gray, ink, d.ends, px_per_pt=px))
+    return replace(d, line=line, ends=rough)
+
+
+def _end_in_px(end: End, px: float) -> End:
+    return replace(
+        end,
+        point=Point(end.point.x * px, end.point.y * px),
+        sigma=max(end.sigma * px, MIN_SIGMA_PX),
+        line_width=end.line_width * px,
+    )
+
+
+def _view_in_px(view: View, px: float) -> View:
+    return replace(view, box=Box(*(v * px for v in view.box)))
+
+
+def _text_in_pt(text: TextLine, by: float) -> TextLine:
+    a, b, c, d = (Point(p.x * by, p.y * by) for p in text.quad)
+    return replace(
+        text, box=Box(*(v * by for v in text.box)), quad=(a, b, c, d), height=text.height * by
+    )

@@ -1,0 +1,156 @@
+"""Sub-pixel ends: the lines under a dimension's ends, fitted on the full raster.
+
+The end of a dimension is where the line it stands on crosses its dimension line. Both are fitted
+away from the arrowhead, which would pull them aside, and then made to meet.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.ink import Ink, Line
+from audit.geometry import Point, intersect_lines
+from audit.records import End, EndKind
+from audit.snapping import SnappedStroke, refine_stroke
+
+Gray = NDArray[np.uint8]
+
+ON_STROKE_PT = 0.5
+STOPS_SHORT_PT = 11.0  # how far from the end its line may stop, as a dashed one does
+MIN_TURN_DEG = 14.0
+AWAY_PT = 14.0  # how far from the arrowhead a line is fitted
+SAME_DEG = 2.0  # a fit that turned further, or moved further, is that of another line
+MOVED_PX = 2.5
+COARSE_SIGMA_PX = 0.25  # of a stroke as traced, when it cannot be fitted again
+TIP_SIGMA_PX = 0.8  # the network's tips, measured on drawn sheets
+
+
+@dataclass(frozen=True, slots=True)
+class FittedLine:
+    """A line in px, and how well its place across is known near the point asked for."""
+
+    point: Point
+    direction: Point
+    sigma: float
+    width: float
+
+
+def refine_ends(
+    gray: Gray, ink: Ink, ends: tuple[End, ...], *, px_per_pt: float
+) -> tuple[End, ...]:
+    """Fit the two ends of a distance again on the full raster.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    ink : Ink
+        Of the traced page, pt.
+    ends : tuple of End
+        Two ends, pt.
+    px_per_pt : float
+        Pixels of the raster to a pt of the page.
+
+    Returns
+    -------
+    tuple of End
+        In px of the raster.
+    """
+    a, b = ends[0].point, ends[-1].point
+    far = max(a.distance(b), 1e-9)
+    base = Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far)
+    middle = _fit_base(gray, ink, base, far, px_per_pt)
+    return tuple(_refine(gray, ink, end, (base, middle), px_per_pt) for end in ends)
+
+
+def _fit_base(gray: Gray, ink: Ink, base: Line, length: float, px: float) -> FittedLine:
+    """Fit the dimension line itself, where it is drawn; as traced where that fails."""
+    which, spans = ink.on_line(base)
+    best: tuple[float, int, float] | None = None
+    for i, (first, last) in zip(which, spans, strict=True):
+        low, high = max(float(first), -20.0), min(float(last), length + 20.0)
+        if best is None or high - low > best[0]:
+            best = (high - low, int(i), (low + high) / 2)
+    if best is not None and best[0] > 3.0:
+        fitted = _fit(gray, base.at(best[2]), base, float(ink.widths[best[1]]), px)
+        if fitted is not None:
+            return fitted
+    return FittedLine(
+        Point(base.x * px, base.y * px), Point(base.ux, base.uy), COARSE_SIGMA_PX, 0.0
+    )
+
+
+def _fit(gray: Gray, at: Point, line: Line, width: float, px: float) -> FittedLine | None:
+    start = SnappedStroke(
+        Point(at.x * px, at.y * px), Point(line.ux, line.uy), 1.0, width * px, (0.0, 0.0), 0.0
+    )
+    stroke = refine_stroke(gray, start)
+    if stroke is None:
+        return None
+    turn = abs(line.ux * stroke.direction.y - line.uy * stroke.direction.x)
+    dx, dy = stroke.point.x - start.point.x, stroke.point.y - start.point.y
+    aside = abs(line.ux * dy - line.uy * dx)
+    if turn > math.sin(math.radians(SAME_DEG)) or aside > MOVED_PX:
+        return None
+    return FittedLine(stroke.point, stroke.direction, stroke.sigma, stroke.width)
+
+
+def _refine(gray: Gray, ink: Ink, end: End, line: tuple[Line, FittedLine], px: float) -> End:
+    base, middle = line
+    scaled = replace(
+        end,
+        point=Point(end.point.x * px, end.point.y * px),
+        sigma=max(end.sigma * px, COARSE_SIGMA_PX),
+        line_width=end.line_width * px,
+    )
+    if end.kind is EndKind.TIP:
+        return replace(scaled, sigma=TIP_SIGMA_PX)
+    found = _stroke_under(ink, end.point, base)
+    if found is None:
+        return scaled
+    at, under, width = found
+    fitted = _fit(gray, at, under, width, px)
+    if fitted is None:
+        return scaled
+    crossing = intersect_lines(
+        fitted.point,
+        fitted.point.moved(*fitted.direction),
+        middle.point,
+        middle.point.moved(*middle.direction),
+    )
+    if crossing is None or crossing.distance(scaled.point) > 2 * MOVED_PX:
+        return scaled
+    return replace(scaled, point=crossing, sigma=fitted.sigma, line_width=fitted.width)
+
+
+def _stroke_under(ink: Ink, p: Point, base: Line) -> tuple[Point, Line, float] | None:
+    """Find the line an end stands on, and a place on it clear of the arrowhead."""
+    best: tuple[float, int] | None = None
+    for i in ink.near(p, STOPS_SHORT_PT):
+        line = ink.line_of(i)
+        if ink.curved[i] or line.turned_from(base.ux, base.uy) < MIN_TURN_DEG:
+            continue
+        along, aside = line.place(p)
+        gap = max(-along, along - float(ink.lengths[i]), 0.0)
+        if abs(aside) > ON_STROKE_PT or gap > STOPS_SHORT_PT:
+            continue
+        cost = abs(aside) + 0.05 * gap - 0.02 * min(float(ink.lengths[i]), 40.0)
+        if best is None or cost < best[0]:
+            best = (cost, i)
+    if best is None:
+        return None
+    i = best[1]
+    line = ink.line_of(i)
+    along, _ = line.place(p)
+    length = float(ink.lengths[i])
+    # the longer side of the stroke, half way along what is there
+    at = (
+        min(along + AWAY_PT, (along + length) / 2)
+        if length - along > along
+        else max(along - AWAY_PT, along / 2)
+    )
+    at = min(max(at, 0.0), length)
+    return line.at(at), line, float(ink.widths[i])

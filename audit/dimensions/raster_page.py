@@ -1,0 +1,136 @@
+"""A raster as a page of strokes and arcs, so that one search serves drawn pages and pictures.
+
+The page's frame is points of paper, origin at the raster's corner: what the network proposes and
+what lines were traced is scaled to it, and tolerances in points mean the same as on a PDF.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.raster_arcs import DrawnArc, fit_to_ink, trace_arcs
+from audit.dimensions.raster_lines import Pieces, join_pieces, trace_pieces
+from audit.geometry import Point
+from audit.networks.page import STRIDE, PageMaps, Terminator
+from audit.reading import TextLine
+from audit.records import Arc, Glyphs, Strokes, VectorPage
+
+Gray = NDArray[np.uint8]
+
+DEFAULT_PX_PER_MM = 200 / 25.4
+TEXT_LEVEL = 128  # of 255
+IN_TEXT = 0.6  # share of a stroke that must lie in text to be part of a letter
+LETTER_PT = 22.0  # longer straight strokes are no part of a letter
+PROBES = 9
+MOST_ARCS = 400  # fitted to the full raster, the longest first
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TracedPage:
+    """A raster's page in pt, the network's terminators in pt, and px of the raster to a pt."""
+
+    page: VectorPage
+    terminators: tuple[Terminator, ...]
+    px_per_pt: float
+
+
+def trace_page(
+    gray: Gray,
+    maps: PageMaps,
+    texts: Sequence[TextLine] = (),
+    *,
+    px_per_mm: float | None,
+) -> TracedPage:
+    """Trace the strokes and arcs of a raster.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    maps : PageMaps
+        Of the same raster.
+    texts : sequence of TextLine
+        In pt of the page that comes out; they tell tables from drawings.
+    px_per_mm : float or None
+        Pixels to a millimetre of paper.
+
+    Returns
+    -------
+    TracedPage
+    """
+    px_per_pt = (px_per_mm or DEFAULT_PX_PER_MM) * 25.4 / 72
+    dark = maps.dark.astype(np.float32) / 255.0
+    pieces = trace_pieces(dark)
+    pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
+    strokes = join_pieces(pieces, dark)
+    strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
+    arcs = [_scaled(arc, 1 / maps.factor) for arc in trace_arcs(pieces)]
+    arcs = [fit_to_ink(gray, arc) for arc in arcs[:MOST_ARCS]] + arcs[MOST_ARCS:]
+    height, width = gray.shape
+    page = VectorPage(
+        width=width / px_per_pt,
+        height=height / px_per_pt,
+        turn=0,
+        strokes=_as_strokes(strokes, 1 / (maps.factor * px_per_pt)),
+        arcs=tuple(_as_arc(_scaled(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
+        texts=tuple(_as_glyphs(text) for text in texts),
+    )
+    terminators = tuple(
+        replace(t, point=Point(t.point.x / px_per_pt, t.point.y / px_per_pt))
+        for t in maps.terminators
+    )
+    return TracedPage(page, terminators, px_per_pt)
+
+
+def _in_text(pieces: Pieces, maps: PageMaps, px_per_pt: float) -> NDArray[np.bool_]:
+    """Short strokes that lie in the network's text."""
+    share = np.linspace(0.0, 1.0, PROBES)[None, :, None]
+    e = pieces.ends
+    at = (e[:, None, :2] + share * (e[:, None, 2:] - e[:, None, :2])) / STRIDE
+    h, w = maps.text.shape
+    column = np.clip(at[:, :, 0].astype(int), 0, w - 1)
+    row = np.clip(at[:, :, 1].astype(int), 0, h - 1)
+    inside = (maps.text[row, column] >= TEXT_LEVEL).mean(axis=1) >= IN_TEXT
+    return np.asarray(inside & (pieces.lengths < LETTER_PT * px_per_pt * maps.factor))
+
+
+def _scaled(arc: DrawnArc, by: float) -> DrawnArc:
+    centre = Point(arc.centre.x * by, arc.centre.y * by)
+    return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
+
+
+def _as_strokes(strokes: Pieces, by: float) -> Strokes:
+    n = len(strokes)
+    return Strokes(
+        ends=strokes.ends * by,
+        widths=strokes.widths * by,
+        paths=np.arange(n, dtype=np.int32),
+        greys=np.zeros(n),
+        curved=np.zeros(n, np.bool_),
+        pattern=np.zeros(n, np.int32),
+    )
+
+
+def _as_arc(arc: DrawnArc, path: int) -> Arc:
+    return Arc(
+        centre=arc.centre,
+        radius=arc.radius,
+        start=arc.start,
+        sweep=arc.sweep,
+        width=arc.width,
+        path=path,
+    )
+
+
+def _as_glyphs(text: TextLine) -> Glyphs:
+    return Glyphs(
+        text=text.text,
+        origin=text.quad[3],
+        angle=text.angle,
+        size=text.height,
+        font="",
+        quad=text.quad,
+    )

@@ -1,0 +1,221 @@
+"""What is on a picture: its texts read, its dimensions found, all in the sheet's frame."""
+
+from __future__ import annotations
+
+import logging
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from audit.dimensions import FoundPage
+from audit.dimensions.raster import find_in_picture
+from audit.geometry import Box, Point, Transform
+from audit.lengths import Unit
+from audit.networks.page import PageMaps, run_page
+from audit.pipeline.placing import SnapGround, end_in_frame
+from audit.reading import Reader, TextLine, TextSpot, vote
+from audit.reading.find_text import find_text
+from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
+
+log = logging.getLogger(__name__)
+
+USUAL_HEIGHT = 1.3  # stacked fractions stand this much higher than letters, or more
+WORDS = re.compile(r"[A-Za-z]{3,}")
+SURE_OF_WORDS = 0.5  # of a reading: below this it may as well be a misread size
+ASKED = 6  # texts read both ways up, to see which way is up
+MIN_LONG = 2.5  # heights: shorter texts read the same way up and down
+UP_MARGIN = 1.15  # how much better the other way up must read to be believed
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SeenPicture:
+    """A picture that was looked at: the network's maps, texts and what the readers say of them.
+
+    `upright` is the direction level text runs in the ground's pixels, degrees.
+    """
+
+    ground: SnapGround
+    maps: PageMaps
+    spots: tuple[TextSpot, ...]
+    votes: tuple[tuple[Candidate, ...], ...]
+    upright: float
+
+
+def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> SeenPicture:
+    """Look at a picture and read every text on it.
+
+    Parameters
+    ----------
+    ground : SnapGround
+    readers : sequence of Reader
+    turn : int
+        Degrees clockwise that bring the picture upright, as the file says.
+    """
+    gray = ground.image.pixels
+    maps = run_page(gray, px_per_mm=ground.px_per_mm)
+    spots = find_text(gray, ground.px_per_mm, turn=float(turn), maps=maps)
+    upright = find_upright(spots, readers, turn=float(turn))
+    if upright != turn:
+        spots = find_text(gray, ground.px_per_mm, turn=upright, maps=maps)
+    return SeenPicture(ground, maps, spots, read_crops([s.crop for s in spots], readers), upright)
+
+
+def read_crops(
+    crops: Sequence[np.ndarray[tuple[int, ...], np.dtype[np.uint8]]], readers: Sequence[Reader]
+) -> tuple[tuple[Candidate, ...], ...]:
+    """Every reader's votes on each crop."""
+    votes: list[list[Candidate]] = [[] for _ in crops]
+    for reader in readers:
+        for k, heard in enumerate(reader.read(crops)):
+            votes[k] += heard
+    return tuple(tuple(v) for v in votes)
+
+
+def find_upright(spots: Sequence[TextSpot], readers: Sequence[Reader], *, turn: float) -> float:
+    """Find the direction in which level text runs: the way most text reads best.
+
+    Long texts are notes and titles, which run level on every sheet; which of the two ways along
+    them is up, the readers tell.
+    """
+    long = sorted(
+        (s for s in spots if s.length > MIN_LONG * s.height), key=lambda s: -s.length / s.height
+    )
+    if not long:
+        return turn
+    along = sum(
+        s.length * (1 if abs(math.cos(math.radians(s.angle - turn))) > 0.7 else -1) for s in long
+    )
+    ways = (turn, turn + 180.0) if along >= 0 else (turn + 90.0, turn - 90.0)
+    level = [s for s in long if abs(math.cos(math.radians(s.angle - ways[0]))) > 0.9][:ASKED]
+    if not readers or not level:
+        return ways[0] % 360.0
+    worth = []
+    for way in ways:
+        crops = [
+            np.rot90(s.crop, 2) if math.cos(math.radians(s.angle - way)) < 0 else s.crop
+            for s in level
+        ]
+        heard = readers[0].read([np.ascontiguousarray(c) for c in crops])
+        worth.append(sum(v[0].confidence * len(v[0].text) for v in heard if v))
+    best = ways[0] if worth[0] * UP_MARGIN >= worth[1] else ways[1]
+    return best % 360.0
+
+
+def text_lines(seen: SeenPicture) -> tuple[TextLine, ...]:
+    """Make text lines of what was read, in px of the ground, in the order of the spots.
+
+    A text that no reader made sense of stays as one that may be a size.
+    """
+    heights = [s.height for s in seen.spots]
+    usual = USUAL_HEIGHT * float(np.median(heights)) if heights else 0.0
+    return tuple(
+        _line(spot, votes, usual) for spot, votes in zip(seen.spots, seen.votes, strict=True)
+    )
+
+
+def _line(spot: TextSpot, votes: Sequence[Candidate], usual: float) -> TextLine:
+    best = vote(votes, box=spot.box, angle=spot.angle, unit=None)
+    text = best.text if best is not None else ""
+    trusted = best is not None and (
+        best.callout is not None
+        or (WORDS.search(text) is not None and best.confidence > SURE_OF_WORDS)
+    )
+    if not trusted and not text:
+        text = "?" * max(1, round(1.5 * spot.length / max(spot.height, 1.0)))
+    return TextLine(
+        text=text,
+        box=spot.box,
+        angle=spot.angle,
+        quad=_quad(spot),
+        height=min(spot.height, usual),
+        trusted=trusted,
+    )
+
+
+def _quad(spot: TextSpot) -> tuple[Point, Point, Point, Point]:
+    turn = math.radians(spot.angle)
+    ux, uy = math.cos(turn) * spot.length / 2, -math.sin(turn) * spot.length / 2
+    nx, ny = math.sin(turn) * spot.height / 2, math.cos(turn) * spot.height / 2
+    c = spot.centre
+    return (
+        Point(c.x - ux - nx, c.y - uy - ny),
+        Point(c.x + ux - nx, c.y + uy - ny),
+        Point(c.x + ux + nx, c.y + uy + ny),
+        Point(c.x - ux + nx, c.y - uy + ny),
+    )
+
+
+def readings_of(seen: SeenPicture, *, unit: Unit | None) -> tuple[Reading, ...]:
+    """What each text of a picture was read as, boxes in px of the ground."""
+    return tuple(
+        vote(votes, box=spot.box, angle=spot.angle, unit=unit) or _unread(spot)
+        for spot, votes in zip(seen.spots, seen.votes, strict=True)
+    )
+
+
+def _unread(spot: TextSpot) -> Reading:
+    """Say that a text is there, though nobody could read it."""
+    return Reading(
+        text="?",
+        callout=None,
+        confidence=0.0,
+        by=ReadBy.NET,
+        box=spot.box,
+        angle=spot.angle,
+        doubt="nothing here could read it",
+    )
+
+
+def find_all(
+    seen: SeenPicture,
+    lines: Sequence[TextLine],
+    readings: Sequence[Reading],
+    *,
+    sheet: Sheet,
+) -> FoundPage:
+    """Find the dimensions and views of a picture that was looked at, in the sheet's frame."""
+    found = find_in_picture(
+        seen.ground.image.pixels,
+        seen.maps,
+        lines,
+        readings,
+        px_per_mm=seen.ground.px_per_mm,
+        sheet=sheet.id,
+        upright=seen.upright,
+    )
+    to_frame = seen.ground.image.to_frame
+    return FoundPage(
+        dimensions=tuple(_dimension_in_frame(d, to_frame) for d in found.dimensions),
+        leftover=tuple(line_in_frame(t, to_frame) for t in found.leftover),
+        views=tuple(_view_in_frame(v, to_frame) for v in found.views),
+    )
+
+
+def _dimension_in_frame(dimension: Dimension, to_frame: Transform) -> Dimension:
+    reading = dimension.reading
+    return replace(
+        dimension,
+        ends=tuple(end_in_frame(end, to_frame) for end in dimension.ends),
+        line=tuple(to_frame.apply(p) for p in dimension.line),
+        reading=None if reading is None else replace(reading, box=_box(reading.box, to_frame)),
+    )
+
+
+def _view_in_frame(view: View, to_frame: Transform) -> View:
+    return replace(view, box=_box(view.box, to_frame))
+
+
+def line_in_frame(line: TextLine, to_frame: Transform) -> TextLine:
+    """Bring a text line from px of the ground into the sheet's frame."""
+    a, b, c, d = (to_frame.apply(p) for p in line.quad)
+    stretch = math.sqrt(abs(float(np.linalg.det(to_frame.jacobian(line.centre)))))
+    return replace(
+        line, box=_box(line.box, to_frame), quad=(a, b, c, d), height=line.height * stretch
+    )
+
+
+def _box(box: Box, to_frame: Transform) -> Box:
+    return Box.around([to_frame.apply(corner) for corner in box.corners])
