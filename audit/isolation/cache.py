@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import shutil
 import tempfile
+import time
 from pathlib import Path
 
 import platformdirs
 
 APP_NAME = "plan-sheet-audit"
 CACHE_VARIABLE = "PLAN_AUDIT_CACHE"
+WORK_PREFIX = "open-"
+STALE_SECONDS = 3 * 24 * 3600.0  # a page left open over a week-end touches its folder at times
 
 
 def find_cache_folder() -> Path:
@@ -29,5 +34,10 @@ def find_cache_folder() -> Path:
 
 
 def make_work_folder() -> Path:
-    """Make a private folder for one open document."""
-    return Path(tempfile.mkdtemp(prefix="open-", dir=find_cache_folder()))
+    """Make a private folder for one open document; clear away those of runs that were killed."""
+    folder = find_cache_folder()
+    for left in folder.glob(f"{WORK_PREFIX}*"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime > STALE_SECONDS:
+                shutil.rmtree(left, ignore_errors=True)
+    return Path(tempfile.mkdtemp(prefix=WORK_PREFIX, dir=folder))

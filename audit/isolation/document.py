@@ -18,7 +18,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.errors import BadPlace, BadUsage, CannotWrite, Damaged, NotReadable, WorkerStopped
+from audit.errors import (
+    AuditError,
+    BadPlace,
+    BadUsage,
+    CannotWrite,
+    Damaged,
+    NotReadable,
+    WorkerStopped,
+)
 from audit.geometry import Box, Transform
 from audit.isolation.cache import make_work_folder
 from audit.isolation.info import (
@@ -111,6 +119,7 @@ class Document:
         self._info: DocumentInfo | None = None
         self._looks: dict[int, PageLook] = {}
         self._stops: list[WorkerStopped] = []
+        self._refused: dict[tuple[type, int], WorkerStopped] = {}
         self._closed = False
 
     def __enter__(self) -> Document:
@@ -340,7 +349,14 @@ class Document:
         what = f"page {page} of {self.name}" if several else self.name
         if seconds is None:
             seconds = self.limits.page_seconds
-        return self._ask_about(request, answer, what=what, seconds=seconds)
+        key = (type(request), page)
+        if key in self._refused:  # what stopped the reader once is not tried again
+            raise self._refused[key]
+        try:
+            return self._ask_about(request, answer, what=what, seconds=seconds)
+        except WorkerStopped as error:
+            self._refused[key] = error
+            raise
 
     def _ask_about(self, request: Request, answer: Any, *, what: str, seconds: float) -> Any:
         with self._lock:
@@ -356,14 +372,16 @@ class Document:
             self._worker.kill()
             self._worker = None
             raise
-        except KeyboardInterrupt:
+        except AuditError:  # the file's fault; the worker goes on
+            raise
+        except BaseException:  # Ctrl-C: the worker was stopped
             self._worker = None
             raise
 
     def _ask_for_pixels(self, request: RenderPage | DecodePicture, *, page: int) -> GrayImage:
         try:
             written: PixelsWritten = self._ask(request, PixelsWritten, page=page)
-            pixels = _map_pixels(request.target, written)
+            pixels = map_pixels(request.target, written)
         finally:
             request.target.unlink(missing_ok=True)
         to_frame = Transform(
@@ -380,7 +398,14 @@ def _with_remarks(info: DocumentInfo, remarks: tuple[str, ...]) -> DocumentInfo:
     return DocumentInfo(kind=info.kind, pages=info.pages, repaired=info.repaired, remarks=remarks)
 
 
-def _map_pixels(path: Path, written: PixelsWritten) -> NDArray[np.uint8]:
+def map_pixels(path: Path, written: PixelsWritten) -> NDArray[np.uint8]:
+    """Map the pixels a worker wrote, read-only.
+
+    Raises
+    ------
+    WorkerStopped
+        If the file does not hold what the worker said.
+    """
     size = written.columns * written.rows
     if min(written.columns, written.rows) < 1 or path.stat().st_size != size:
         raise WorkerStopped("the reader left a wrong number of pixels", advice=ADVICE_STOPPED)

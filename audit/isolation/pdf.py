@@ -23,6 +23,7 @@ from audit.isolation.requests import LookAtPage, RenderPage
 MAX_SIDE_PT = 1e6  # 350 m: no sheet of paper; MuPDF clamps infinite boxes to larger numbers
 BACKGROUND_SHARE = 0.95  # a path covering this much of a page is its background, not drawing
 PARENT_STEPS = 64  # deepest page tree followed for an inherited box
+PICTURES = ("fill-image", "fill-imgmask")  # as the library's log of a page calls them
 UPRIGHT_SLOPE = 1e-3  # a picture turned by less is upright: 1 px in 1000
 # What MuPDF and its decoders say when a picture ends too early; it then draws the rest blank.
 _CUT_OFF = re.compile(
@@ -93,7 +94,7 @@ class OpenPdf:
         with _translated(self.path.name, page=request.page):
             log = page.get_bboxlog()
             area = _unturned_area(page)
-            pictures = [pymupdf.Rect(box) for kind, box in log if "image" in kind]
+            pictures = [pymupdf.Rect(box) for kind, box in log if kind in PICTURES]
             items = sum(_counts_as_drawing(kind, box, area=area) for kind, box in log)
             share = _covered_share(pictures, area)
             main = _find_main_picture(page, area=area) if share > 0 else None
@@ -272,7 +273,7 @@ def _page_to_frame(page: Any) -> Any:
 
 
 def _counts_as_drawing(kind: str, box: Any, *, area: Any) -> bool:
-    if "image" in kind or kind.startswith(("ignore", "clip")):
+    if kind in PICTURES or kind.startswith(("ignore", "clip")):
         return False
     part = pymupdf.Rect(box) & area
     if kind.startswith("fill") and "text" not in kind:

@@ -73,7 +73,7 @@ class OpenPicture:
         self.path = path
         self.limits = limits
         with self._translated():
-            self.image: Any = Image.open(path, formats=FORMATS)
+            self.image: Any = self._open()
         self._frames: list[_Frame] = []
 
     def describe(self) -> DocumentInfo:
@@ -206,9 +206,16 @@ class OpenPicture:
             advice = "save it in gray or black and white, or at a lower resolution"
             raise TooLarge(problem, advice=advice)
 
+    def _open(self) -> Any:
+        # From a stream, not by name: Pillow maps a named raw file into memory, and scrambles a
+        # TIFF that is stored sideways when it does so (seen with 13.0).
+        self._stream = self.path.open("rb")
+        return Image.open(self._stream, formats=FORMATS)
+
     def _reopen(self) -> None:
         self.image.close()
-        self.image = Image.open(self.path, formats=FORMATS)
+        self._stream.close()
+        self.image = self._open()
 
     @contextmanager
     def _translated(self) -> Iterator[None]:

@@ -47,12 +47,16 @@ class WorkerProcess:
     limits : Limits
     folder : Path
         Where the worker runs and may leave files.
+    module : str
+        What it runs.
     """
 
-    def __init__(self, *, limits: Limits, folder: Path) -> None:
+    def __init__(
+        self, *, limits: Limits, folder: Path, module: str = "audit.isolation.worker"
+    ) -> None:
         self.limits = limits
         self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", "audit.isolation.worker"],
+            [sys.executable, "-P", "-m", module],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -96,18 +100,21 @@ class WorkerProcess:
         AuditError
             Whatever the worker found wrong with the file.
         """
-        stdin = self._process.stdin
-        assert stdin is not None  # stdin=PIPE
+        body = pickle.dumps(request, protocol=pickle.HIGHEST_PROTOCOL)
+        # A worker that does not read must not hold up the parent: it is stopped while waiting.
+        threading.Thread(target=self._send, args=(body,), daemon=True).start()
         try:
-            write_frame(stdin, pickle.dumps(request, protocol=pickle.HIGHEST_PROTOCOL))
-            body = self._wait(seconds=seconds, what=what)
-        except OSError:
-            self.kill()
-            raise self._ended(what) from None
+            reply = self._wait(seconds=seconds, what=what)
         except BaseException:  # also Ctrl-C: a half-read answer must not be taken for the next
             self.kill()
             raise
-        return self._unpack(body, answer=answer, what=what)
+        return self._unpack(reply, answer=answer, what=what)
+
+    def _send(self, body: bytes) -> None:
+        stdin = self._process.stdin
+        assert stdin is not None  # stdin=PIPE
+        with contextlib.suppress(OSError, ValueError):  # it has ended; the reader thread says so
+            write_frame(stdin, body)
 
     def _wait(self, *, seconds: float, what: str) -> bytes:
         began, cpu_before = time.monotonic(), self._cpu_seconds()

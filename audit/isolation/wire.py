@@ -113,8 +113,9 @@ def decode(body: bytes, kind: Any) -> Any:
     ...
     audit.isolation.wire.BadMessage: int expected, not str
     """
+    read = _decoder(kind)
     try:
-        return _decoder(kind)(json.loads(body))
+        return read(json.loads(body))
     except BadMessage:
         raise
     except (ValueError, TypeError, RecursionError, OverflowError) as error:

@@ -227,7 +227,7 @@ class LoadedPlan:
         except NotReadable:
             raise
         except AuditError as error:
-            self.unopened += (Unopened(source=path.name, page=0, error=error),)
+            self._leave_out(path, error=error)
             return
         self._open.append(document)
         self._keep_awake(document)
@@ -235,11 +235,15 @@ class LoadedPlan:
             try:
                 look = document.look(info.number)
             except AuditError as error:
-                self.unopened += (Unopened(source=path.name, page=info.number, error=error),)
+                self._leave_out(path, page=info.number, error=error)
                 continue
             number = first_id + len(self.sheets)
             self._documents[number] = document
             self.sheets += (_make_sheet(number, document, info=info, look=look),)
+
+    def _leave_out(self, path: Path, *, page: int = 0, error: AuditError) -> None:
+        log.warning("%s", error)
+        self.unopened += (Unopened(source=path.name, page=page, error=error),)
 
     def _keep_awake(self, document: Document) -> None:
         self._awake[id(document)] = document
@@ -259,6 +263,8 @@ def _make_sheet(number: int, document: Document, *, info: PageInfo, look: PageLo
         known, dpi = found.known, found.dpi_x
         to_paper = to_paper if is_pdf else found.to_paper
         remarks += (found.remark,) if found.remark else ()
+    if kind is PageKind.EMPTY:
+        remarks += ("nothing is drawn on this page",)
     several = len(document.info.pages) > 1
     return Sheet(
         id=number,

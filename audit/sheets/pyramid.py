@@ -7,6 +7,7 @@ at all, and may be deleted at any time: open maps stay good, and the next openin
 
 from __future__ import annotations
 
+import contextlib
 import json
 import logging
 import mmap
@@ -29,6 +30,7 @@ log = logging.getLogger(__name__)
 
 TILE = 256  # px
 STRIP_ROWS = 1024  # even; averaged at a time, so that a large sheet is never held twice
+KEPT_BYTES = 4 << 30  # all pyramids together; a 36 × 24 in sheet at 600 dpi takes 415 MB
 VERSION = 1  # of the files' layout
 FOLDER = "pyramids"
 INDEX = "index.json"
@@ -134,6 +136,7 @@ def _halve(strip: Gray) -> Gray:
 def _build(folder: Path, pixels: Gray) -> None:
     """Write all levels beside their place, then put them there in one step."""
     folder.parent.mkdir(parents=True, exist_ok=True)
+    _prune(folder.parent.parent)
     making = Path(tempfile.mkdtemp(prefix=".making-", dir=folder.parent))
     try:
         shapes = _write_levels(making, pixels)
@@ -146,6 +149,21 @@ def _build(folder: Path, pixels: Gray) -> None:
             raise
     finally:
         shutil.rmtree(making, ignore_errors=True)
+
+
+def _prune(root: Path) -> None:
+    """Delete the oldest pyramids, and what killed runs left, while they take too much room."""
+    found = []
+    for folder in root.glob("*/*"):
+        with contextlib.suppress(OSError):
+            size = sum(f.stat().st_size for f in folder.iterdir())
+            found.append((folder.stat().st_mtime, size, folder))
+    total = sum(size for _, size, _ in found)
+    for _, size, folder in sorted(found):
+        if total <= KEPT_BYTES:
+            return
+        shutil.rmtree(folder, ignore_errors=True)
+        total -= size
 
 
 def _write_levels(folder: Path, pixels: Gray) -> list[list[int]]:
