@@ -210,8 +210,9 @@ def _leave_out_known(
 ) -> ScaledSheet:
     """Judge a printed size that was given as a known size by the others alone."""
     whole = scale_from_known(pairs_of_known(known, sheet=scaled.sheet), page=scaled.sheet.kind)
+    drafting = {v.id: v.drafting or 0.0 for v in scaled.views}
     extra = [
-        LeftOut(dimension=d.id, scale=whole.without(k), drafting=0.0)
+        LeftOut(dimension=d.id, scale=whole.without(k), drafting=drafting.get(d.view, 0.0))
         for d in dimensions
         if d.sheet == scaled.sheet.id
         for k, size in enumerate(known)
