@@ -250,11 +250,12 @@ def clear_errors(path: Path) -> Iterator[None]:
     """Turn every `sqlite3.Error` raised inside into one of ours, which names the audit."""
     try:
         yield
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError, MemoryError) as error:
+        # SQLite's own message may quote bytes of a broken file that are no text.
         raise _told(error, path) from error
 
 
-def _told(error: sqlite3.Error, path: Path) -> AuditError:
+def _told(error: Exception, path: Path) -> AuditError:
     code = getattr(error, "sqlite_errorcode", None)
     primary = None if code is None else code & 0xFF
     if code == sqlite3.SQLITE_READONLY_ROLLBACK:
@@ -277,10 +278,11 @@ def _told(error: sqlite3.Error, path: Path) -> AuditError:
             f"cannot read or write {path.name}: the disk is full, failing, or was taken away",
             advice="nothing was changed; make room, or copy the audit to another disk",
         )
-    if primary in (sqlite3.SQLITE_TOOBIG, sqlite3.SQLITE_NOMEM):
+    too_big = primary in (sqlite3.SQLITE_TOOBIG, sqlite3.SQLITE_NOMEM)
+    if too_big or isinstance(error, MemoryError):
         return TooLarge(
             f"a record in {path.name} is too large", advice="check fewer sheets at once"
         )
-    if primary is None and "decode" not in str(error):
+    if primary is None and "decode" not in str(error):  # a closed connection and the like
         return AuditError(f"{path.name}: {error}", advice="report this with the file")
     return _damaged(path)

@@ -100,7 +100,8 @@ def _limited(connection: sqlite3.Connection, path: Path, seconds: float) -> Iter
     try:
         yield
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode != sqlite3.SQLITE_INTERRUPT:
+        # Text that is no UTF-8 raises the same class without a code.
+        if getattr(error, "sqlite_errorcode", None) != sqlite3.SQLITE_INTERRUPT:
             raise
         raise TooLarge(
             f"{path.name} takes too long to look through", advice="ask for a smaller audit"
