@@ -13,8 +13,10 @@ if TYPE_CHECKING:
     from audit.isolation.document import Document, GrayImage, open_document
     from audit.isolation.info import DocumentInfo, PageInfo, PageLook, SourceKind
     from audit.isolation.limits import Limits
+    from audit.isolation.series import DecodedPicture, decode_series
 
 __all__ = [
+    "DecodedPicture",
     "Document",
     "DocumentInfo",
     "GrayImage",
@@ -22,12 +24,14 @@ __all__ = [
     "PageInfo",
     "PageLook",
     "SourceKind",
+    "decode_series",
     "find_cache_folder",
     "open_document",
 ]
 
 # Loaded on first use: the worker itself starts through this package and must not wait for numpy.
 _HOMES = {
+    "DecodedPicture": "series",
     "Document": "document",
     "DocumentInfo": "info",
     "GrayImage": "document",
@@ -35,6 +39,7 @@ _HOMES = {
     "PageInfo": "info",
     "PageLook": "info",
     "SourceKind": "info",
+    "decode_series": "series",
     "find_cache_folder": "cache",
     "open_document": "document",
 }
