@@ -12,8 +12,9 @@ from audit.dimensions.crossings import EXACT_PT
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.leaders import MAX_BENDS, next_stroke
 from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.views import Regions
 from audit.geometry import Point
-from audit.records import DimensionKind, End, EndKind
+from audit.records import DimensionKind, End, EndKind, VectorPage
 
 ZERO = re.compile(r"^[(\[]?[0O]?\.?0+[\"']?[)\]]?$")
 GAP = 1.6  # letter heights between the end of the line and the text
@@ -37,7 +38,7 @@ class _Foot:
     width: float
 
 
-def find_ordinates(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
+def find_ordinates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
     """Candidates for ordinate dimensions; only where a datum marked 0 stands in the same row."""
     zeros = [i for i, t in enumerate(texts) if ZERO.match(t.line.text.strip())]
     if not zeros:
@@ -50,11 +51,15 @@ def find_ordinates(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
         if foot is not None
     ]
     datums = [f for f in feet if f.text in zeros]
+    regions = Regions(page, ink, [f.far for f in feet]) if len(datums) > 1 else None
     found = []
     for foot in feet:
         if foot.text in zeros:
             continue
         row = [d for d in datums if _same_row(d, foot)]
+        if regions is not None and len(row) > 1:
+            own = regions.label_of([foot.far])
+            row = [d for d in row if regions.label_of([d.far]) == own] or row
         if row:
             datum = min(row, key=lambda d: d.near.distance(foot.near))
             found.append(_candidate(datum, foot, texts[foot.text]))

@@ -30,12 +30,12 @@ from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.ordinate import find_ordinates
 from audit.dimensions.plain_lines import find_plain
 from audit.dimensions.radial import find_radial
-from audit.dimensions.terminators import find_marks
+from audit.dimensions.terminators import Mark, find_marks
 from audit.dimensions.texts import SizeText, TextForm, classify, read_text
 from audit.dimensions.views import lay_out
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
-from audit.records import Arc, Dimension, DimensionKind, VectorPage, View
+from audit.records import Arc, Dimension, DimensionKind, Reading, VectorPage, View
 
 MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
@@ -80,14 +80,21 @@ def _find(
 ) -> FoundPage:
     ink = Ink(page)
     balloons = [a for a in page.arcs if a.is_circle]
-    sized = [classify(t) for t in texts if t.visible and not _in_balloon(t, balloons)]
-    candidates = find_candidates(page, ink, sized)
+    sized = [classify(t) for t in texts if t.visible and not in_balloon(t, balloons)]
+    candidates = find_candidates(page, ink, find_marks(page, ink), sized)
     upright = main_direction(texts, page.turn)
     matches = assign_texts(candidates, sized, upright=upright)
-    kept = [m for m in matches if _holds(candidates[m.candidate], m)]
+    kept = [m for m in matches if holds(candidates[m.candidate], m)]
     dimensions = tuple(
-        _dimension(number, candidates[m.candidate], sized, m, sheet=sheet, unit=unit)
-        for number, m in enumerate(_in_reading_order(kept, candidates), 1)
+        make_dimension(
+            number,
+            candidates[m.candidate],
+            m,
+            form=TextForm.OTHER if m.text < 0 else sized[m.text].form,
+            reading=None if m.text < 0 else read_text(sized[m.text].line, unit=unit),
+            sheet=sheet,
+        )
+        for number, m in enumerate(in_reading_order(kept, candidates), 1)
     )
     used = {id(sized[m.text].line) for m in kept if m.text >= 0}
     leftover = tuple(t for t in texts if id(t) not in used)
@@ -101,14 +108,14 @@ def _find(
         breaks=find_breaks(ink),
         halves=frozenset(
             number
-            for number, m in enumerate(_in_reading_order(kept, candidates), 1)
+            for number, m in enumerate(in_reading_order(kept, candidates), 1)
             if candidates[m.candidate].half
         ),
     )
     return FoundPage(dimensions=layout.dimensions, leftover=leftover, views=layout.views)
 
 
-def _in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:
+def in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:
     """Whether a text is an item number: alone in a circle not much larger than itself."""
     return any(
         c.centre.distance(text.centre) < 0.25 * c.radius
@@ -117,9 +124,10 @@ def _in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:
     )
 
 
-def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
-    """Everything on a page that could be a dimension."""
-    marks = find_marks(page, ink)
+def find_candidates(
+    page: VectorPage, ink: Ink, marks: list[Mark], texts: Sequence[SizeText]
+) -> list[Candidate]:
+    """Everything on a page that could be a dimension, given the marks on it."""
     lines = find_marked_lines(ink, marks)
     return [
         *find_linear(ink, lines, texts),
@@ -127,7 +135,7 @@ def find_candidates(page: VectorPage, ink: Ink, texts: Sequence[SizeText]) -> li
         *find_angles(ink, marks),
         *find_half_dimensions(ink, lines),
         *find_plain(ink, marks, texts),
-        *find_ordinates(ink, texts),
+        *find_ordinates(page, ink, texts),
     ]
 
 
@@ -141,13 +149,16 @@ def main_direction(texts: Sequence[TextLine], turn: int) -> float:
     return float(np.argmax(counts))
 
 
-def _holds(candidate: Candidate, match: Match) -> bool:
+def holds(candidate: Candidate, match: Match) -> bool:
+    """Whether a candidate is strong enough to be reported."""
     if match.text >= 0:
         return candidate.strength >= MIN_STRENGTH
     return candidate.alone and candidate.strength >= ALONE_STRENGTH
 
 
-def _in_reading_order(matches: list[Match], candidates: Sequence[Candidate]) -> list[Match]:
+def in_reading_order(matches: list[Match], candidates: Sequence[Candidate]) -> list[Match]:
+    """Matches from the top of the sheet down, then from the left."""
+
     def place(match: Match) -> tuple[int, float]:
         first = candidates[match.candidate].line[0]
         return round(first.y / 20), first.x
@@ -155,17 +166,16 @@ def _in_reading_order(matches: list[Match], candidates: Sequence[Candidate]) -> 
     return sorted(matches, key=place)
 
 
-def _dimension(
+def make_dimension(
     number: int,
     candidate: Candidate,
-    texts: Sequence[SizeText],
     match: Match,
     *,
+    form: TextForm,
+    reading: Reading | None,
     sheet: int,
-    unit: Unit | None,
 ) -> Dimension:
-    reading = None if match.text < 0 else read_text(texts[match.text].line, unit=unit)
-    form = TextForm.OTHER if match.text < 0 else texts[match.text].form
+    """Make a dimension of a candidate and its text; the text's form may settle the kind."""
     kind = _kind(candidate, form)
     as_radius = kind is DimensionKind.RADIUS and candidate.radius_ends
     return Dimension(

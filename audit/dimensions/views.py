@@ -72,7 +72,7 @@ def lay_out(
     `texts` are those that belong to no dimension; `halves` the ids of dimensions that end past a
     centre line.
     """
-    labels = _Regions(page, ink, [p for d in dimensions for p in _reach(d)])
+    labels = Regions(page, ink, [p for d in dimensions for p in _reach(d)])
     for dimension in dimensions:
         labels.join(_reach(dimension))
     boxes = labels.boxes(dimensions)
@@ -104,7 +104,7 @@ def _across(dimension: Dimension, breaks: Sequence[BreakPair]) -> bool:
     return len(dimension.ends) == 2 and any(b.lies_between(first, last) for b in breaks)
 
 
-class _Regions:
+class Regions:
     """Connected regions of ink on a coarse grid."""
 
     def __init__(self, page: VectorPage, ink: Ink, measured: Sequence[Point]) -> None:

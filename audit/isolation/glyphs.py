@@ -32,8 +32,6 @@ MAX_CHARS = 200_000
 # Places of the drawing signs in fonts made of them (common practice, no source).
 SIGN_FONT = re.compile(r"gdt|gd&t|geomtol", re.IGNORECASE)
 SIGNS = {"n": "Ø", "o": "□", "v": "⌴", "w": "⌵", "x": "↧", "y": "⌲", "z": "⌳"}
-# A glyph name that says nothing: g12, G0A, C0123, a7, cid:33, glyph5, index9.
-_PRIVATE_NAME = re.compile(r"^/?(?:[gGcCaA]\d+|[gG][0-9A-Fa-f]{2}|cid\S*|glyph\d+|index\d+)$")
 _STANDARD_ENCODINGS = ("/WinAnsiEncoding", "/MacRomanEncoding", "/StandardEncoding")
 
 
@@ -190,7 +188,7 @@ def _has_character_map(document: Any, xref: int, kind: str, name: str) -> bool:
     if encoding_kind == "name" and encoding in _STANDARD_ENCODINGS:
         return kind != "Type3"
     if encoding_kind in ("xref", "dict"):
-        return _plain_names(document, xref)
+        return True  # a glyph name without a meaning comes out as U+FFFD and is caught there
     # built-in encoding: the glyph names of a Type 1 program are good; a subset TrueType has none
     embedded = document.xref_get_key(xref, "FontDescriptor")[0] != "null"
     return not embedded or (kind in ("Type1", "MMType1") and "+" not in name)
@@ -198,13 +196,3 @@ def _has_character_map(document: Any, xref: int, kind: str, name: str) -> bool:
 
 def _known_cids(encoding: str) -> bool:
     return not encoding.startswith("/Identity")
-
-
-def _plain_names(document: Any, xref: int) -> bool:
-    """Whether the names of an encoding's differences are real glyph names."""
-    kind, differences = document.xref_get_key(xref, "Encoding/Differences")
-    if kind == "null":
-        return True
-    names = re.findall(r"/[^\s/\[\]]+", differences)
-    private = sum(bool(_PRIVATE_NAME.match(n)) for n in names)
-    return private == 0

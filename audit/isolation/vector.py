@@ -153,8 +153,6 @@ def _pattern(ink: _Ink, dashes: str | None) -> int:
 
 def _take_stroke(drawing: Any, ink: _Ink, *, number: int, grey: float) -> None:
     row = (float(drawing.get("width") or 0.0), number, grey, _pattern(ink, drawing.get("dashes")))
-    start: XY | None = None
-    last: XY | None = None
     for item in drawing["items"]:
         kind = item[0]
         if kind in ("re", "qu"):
@@ -162,20 +160,12 @@ def _take_stroke(drawing: Any, ink: _Ink, *, number: int, grey: float) -> None:
             for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
                 ink.lines.append((*a, *b))
                 ink.line_rows.append(row)
-            start = last = None
-            continue
-        if item[1] != last:
-            start = item[1]
-        last = item[-1]
-        if kind == "l":
+        elif kind == "l":
             ink.lines.append((*item[1], *item[2]))
             ink.line_rows.append(row)
         else:
             ink.curves.append((item[1], item[2], item[3], item[4]))
             ink.curve_rows.append(row)
-    if drawing.get("closePath") and start is not None and last is not None and start != last:
-        ink.lines.append((*last, *start))
-        ink.line_rows.append(row)
 
 
 def _corners(item: Any) -> list[XY]:

@@ -368,6 +368,19 @@ def test_diameter_across_its_circle():
     assert shown(d)[2] == pytest.approx(120, abs=0.05)
 
 
+@pytest.mark.parametrize(("off", "count"), [(0, 1), (5, 1), (30, 0)])
+def test_leader_points_at_the_centre_of_its_circle_or_is_none(off, count):
+    builder = PageBuilder()
+    builder.circle((200, 400), 100)
+    tip = (270.71, 329.29)
+    turn = math.radians(45 + off)
+    tail = (tip[0] + 60 * math.cos(turn), tip[1] - 60 * math.sin(turn))
+    builder.path([tip, tail, (tail[0] + 12, tail[1])])
+    builder.arrow(tip, tail)
+    builder.text("1 3/8", (tail[0] + 28, tail[1]))
+    assert len(builder.find().dimensions) == count
+
+
 def test_two_line_callout_stays_whole():
     builder = PageBuilder()
     builder.circle((200, 300), 30)
@@ -409,6 +422,16 @@ def test_ordinates_are_counted_from_the_line_marked_zero():
         ("ordinate", "4", 300.0),
         ("ordinate", "5/8", 60.0),
     ]
+
+
+def test_ordinates_of_two_rows_have_their_own_datums():
+    builder = PageBuilder()
+    for left, sizes in ((60, ("0", "1", "2")), (340, ("0", "3", "4"))):
+        builder.rectangle((left, 300, left + 200, 380))
+        for k, text in enumerate(sizes):
+            builder.line((left + 100 * k, 296), (left + 100 * k, 250))
+            builder.text(text, (left + 100 * k, 240), angle=90)
+    assert [size for _, _, size in found(builder)] == [100.0, 200.0, 100.0, 200.0]
 
 
 def test_dimension_across_a_break_is_flagged_and_the_one_beside_it_is_not():

@@ -165,6 +165,12 @@ def test_thin_filled_rectangle_is_a_line_and_an_arrowhead_is_not():
     assert len(page.fills[0].points) == 3
 
 
+def test_slender_notched_arrowhead_is_no_bar():
+    page = page_of("50 50 m 64 51.4 l 61 50 l 64 48.6 l f")
+    assert len(page.strokes) == 0
+    assert len(page.fills) == 1
+
+
 def test_circle_of_four_beziers_is_one_exact_arc():
     builder = PageBuilder(400, 500)
     builder.circle((200.37, 300.11), 33.3)
@@ -210,10 +216,13 @@ def test_bezier_with_its_control_points_on_the_chord_is_a_straight_line():
     assert line.length == pytest.approx(120)
 
 
-def test_arc_directions_are_counter_clockwise_as_seen():
+@pytest.mark.parametrize("backwards", [False, True])
+def test_arc_directions_are_counter_clockwise_as_seen_however_they_are_drawn(backwards):
     # from the right (0 degrees) up to the top (90 degrees): y up in PDF, up as seen
     k = 0.5522847498 * 50
-    page = page_of(f"250 300 m 250 {300 + k} {200 + k} 350 200 350 c S")
+    points = [(250, 300), (250, 300 + k), (200 + k, 350), (200, 350)]
+    a, b, c, d = reversed(points) if backwards else points
+    page = page_of(f"{a[0]} {a[1]} m {b[0]} {b[1]} {c[0]} {c[1]} {d[0]} {d[1]} c S")
     [arc] = page.arcs
     assert (arc.start, arc.sweep) == pytest.approx((0, 90), abs=0.1)
 

@@ -69,7 +69,7 @@ def test_table_rule_between_two_numbers_is_no_fraction_bar():
     builder = PageBuilder()
     show(builder, "3", 100, 100)
     show(builder, "4", 100, 112)
-    builder.line((60, 102.5), (180, 102.5))
+    builder.line((85, 102.5), (121, 102.5))
     assert lines(builder) == ["3", "4"]
 
 
@@ -95,9 +95,18 @@ def test_sizes_of_neighbouring_dimensions_stay_apart():
 def test_extension_line_between_two_whole_numbers_keeps_them_apart():
     builder = PageBuilder()
     show(builder, "10", 100, 100)
-    show(builder, "20", 113, 100)
-    builder.line((112, 98), (112, 140))
+    show(builder, "20", 112.2, 100)
+    builder.line((111.7, 96), (111.7, 140))
     assert lines(builder) == ["10", "20"]
+
+
+def test_line_right_between_a_number_and_a_fraction_keeps_them_apart():
+    builder = PageBuilder()
+    show(builder, "2", 100, 100)
+    show(builder, "1/2", 109, 100)
+    assert lines(builder) == ["2 1/2"]
+    builder.line((107.2, 85), (107.2, 140))
+    assert lines(builder) == ["2", "1/2"]
 
 
 def test_words_stored_apart_are_one_line():

@@ -1,0 +1,59 @@
+"""Texts are given out one to one, over the whole sheet at once, by place alone."""
+
+from __future__ import annotations
+
+from audit.dimensions.assignment import assign_texts
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.ink import Line
+from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Box, Point
+from audit.reading.pdf_text import TextLine
+from audit.records import DimensionKind, End
+
+
+def candidate(x0: float, x1: float, y: float, *, claim: str, strength: float = 1.0) -> Candidate:
+    a, b = Point(x0, y), Point(x1, y)
+    return Candidate(
+        kind=DimensionKind.DISTANCE,
+        ends=(End(point=a), End(point=b)),
+        line=(a, b),
+        strength=strength,
+        places=(TextPlace(line=Line(0, y, 1, 0), low=x0, high=x1, ink=((x0, x1),)),),
+        claims=frozenset({(claim,)}),
+        wants=frozenset({"length"}),
+    )
+
+
+def text(content: str, x: float, y: float) -> SizeText:
+    box = Box(x - 8, y - 3, x + 8, y + 3)
+    line = TextLine(text=content, box=box, angle=0.0, quad=box.corners, height=6.0)
+    return SizeText(line=line, form=TextForm.LENGTH, plain=True)
+
+
+def pairs(candidates: list[Candidate], texts: list[SizeText]) -> dict[int, int]:
+    return {m.candidate: m.text for m in assign_texts(candidates, texts, upright=0) if m.text >= 0}
+
+
+def test_text_between_two_lines_goes_where_the_whole_comes_out_best():
+    # the middle text is nearer to the upper line, but that one has its own
+    lines = [candidate(0, 100, 100, claim="a"), candidate(0, 100, 120, claim="b")]
+    texts = [text("1", 50, 93), text("2", 50, 108.5)]
+    assert pairs(lines, texts) == {0: 0, 1: 1}
+
+
+def test_of_two_candidates_for_one_stretch_only_one_holds_and_the_other_frees_its_text():
+    lines = [
+        candidate(0, 100, 100, claim="same"),
+        candidate(0, 100, 116, claim="same"),
+        candidate(0, 100, 118, claim="other"),
+    ]
+    texts = [text("1", 50, 95), text("2", 50, 110)]
+    assert pairs(lines, texts) == {0: 0, 2: 1}
+
+
+def test_far_text_is_nobodys():
+    assert pairs([candidate(0, 100, 100, claim="a")], [text("1", 50, 50)]) == {}
+
+
+def test_no_candidates_no_matches():
+    assert assign_texts([], [text("1", 0, 0)], upright=0) == []
