@@ -13,23 +13,20 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.angular import find_angles
-from audit.dimensions.assignment import Match, assign_texts
+from audit.dimensions.assignment import assign_texts
 from audit.dimensions.breaks import find_breaks
-from audit.dimensions.candidates import Candidate
-from audit.dimensions.half_views import find_half_dimensions
 from audit.dimensions.ink import Ink
-from audit.dimensions.linear import find_linear
-from audit.dimensions.lines import find_marked_lines
-from audit.dimensions.ordinate import find_ordinates
-from audit.dimensions.plain_lines import find_plain
-from audit.dimensions.radial import find_radial
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_marks import set_marks
-from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, TracedPage, trace_page
-from audit.dimensions.terminators import Mark
-from audit.dimensions.texts import SizeText, TextForm, classify
-from audit.dimensions.vector import FoundPage
+from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.texts import TextForm, classify
+from audit.dimensions.vector import (
+    FoundPage,
+    find_candidates,
+    holds,
+    in_reading_order,
+    make_dimension,
+)
 from audit.dimensions.views import lay_out
 from audit.geometry import Box, Point
 from audit.networks.page import PageMaps
@@ -39,8 +36,6 @@ from audit.snapping import snap_angle, snap_round
 
 Gray = NDArray[np.uint8]
 
-MIN_STRENGTH = 0.3  # with a text
-ALONE_STRENGTH = 0.75  # without one
 TIP_SCORE = 0.3  # of the network: fewer miss, more are false; pairs sort them out
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 MIN_SIGMA_PX = 0.03
@@ -83,15 +78,25 @@ def find_in_picture(
     traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
     sized = [classify(t) for t in in_pt]
-    candidates = find_candidates(ink, traced, sized)
-    matches = [
-        m
-        for m in assign_texts(candidates, sized, upright=upright)
-        if _holds(candidates[m.candidate], m)
-    ]
-    matches.sort(key=lambda m: _reading_order(candidates[m.candidate]))
+    sure = [t for t in traced.terminators if t.score >= TIP_SCORE]
+    candidates = find_candidates(traced.page, ink, set_marks(ink, sure), sized)
+    matches = in_reading_order(
+        [
+            m
+            for m in assign_texts(candidates, sized, upright=upright)
+            if holds(candidates[m.candidate], m)
+        ],
+        candidates,
+    )
     drawn = tuple(
-        _dimension(number, candidates[m.candidate], sized, m, readings, sheet=sheet)
+        make_dimension(
+            number,
+            candidates[m.candidate],
+            m,
+            form=TextForm.OTHER if m.text < 0 else sized[m.text].form,
+            reading=None if m.text < 0 else readings[m.text],
+            sheet=sheet,
+        )
         for number, m in enumerate(matches, 1)
     )
     used = {m.text for m in matches if m.text >= 0}
@@ -109,60 +114,6 @@ def find_in_picture(
     leftover = tuple(t for k, t in enumerate(texts) if k not in used)
     views = tuple(_view_in_px(v, px) for v in layout.views)
     return FoundPage(dimensions=dimensions, leftover=leftover, views=views)
-
-
-def find_candidates(ink: Ink, traced: TracedPage, texts: Sequence[SizeText]) -> list[Candidate]:
-    """Everything in a traced picture that could be a dimension."""
-    sure = [t for t in traced.terminators if t.score >= TIP_SCORE]
-    marks: list[Mark] = set_marks(ink, sure)
-    lines = find_marked_lines(ink, marks)
-    return [
-        *find_linear(ink, lines, texts),
-        *find_radial(ink, marks, lines, texts),
-        *find_angles(ink, marks),
-        *find_half_dimensions(ink, lines),
-        *find_plain(ink, marks, texts),
-        *find_ordinates(ink, texts),
-    ]
-
-
-def _holds(candidate: Candidate, match: Match) -> bool:
-    if match.text >= 0:
-        return candidate.strength >= MIN_STRENGTH
-    return candidate.alone and candidate.strength >= ALONE_STRENGTH
-
-
-def _reading_order(candidate: Candidate) -> tuple[int, float]:
-    first = candidate.line[0]
-    return round(first.y / 20), first.x
-
-
-def _dimension(
-    number: int,
-    candidate: Candidate,
-    texts: Sequence[SizeText],
-    match: Match,
-    readings: Sequence[Reading],
-    *,
-    sheet: int,
-) -> Dimension:
-    has_text = match.text >= 0
-    kind = candidate.kind
-    across = has_text and texts[match.text].form is TextForm.DIAMETER
-    if across and kind is DimensionKind.DISTANCE:
-        kind = DimensionKind.DIAMETER
-    fit = max(0.0, 1.0 - match.cost / 8.0) if has_text else 0.5
-    return Dimension(
-        id=number,
-        sheet=sheet,
-        view=0,
-        kind=kind,
-        ends=candidate.ends,
-        line=candidate.line,
-        reading=readings[match.text] if has_text else None,
-        score=round(candidate.strength**0.5 * fit, 3),
-        sweep=candidate.sweep,
-    )
 
 
 def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
