@@ -128,7 +128,7 @@ def _cut_turned(pixels: Gray, box: Box, *, angle: float, scale: float) -> Gray:
 def _turn(
     part: Gray, middle: Point, *, angle: float, scale: float, size: tuple[float, float]
 ) -> Gray:
-    columns, rows = (max(1, math.ceil(v)) for v in size)
+    columns, rows = (max(1, math.ceil(v - 1e-3)) for v in size)
     c, s = math.cos(math.radians(angle)) / scale, math.sin(math.radians(angle)) / scale
     # From pixels of the result to pixels of the part, both with centres on whole numbers: along
     # the text is (c, -s), across it downwards is (s, c).

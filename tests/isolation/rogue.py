@@ -8,7 +8,6 @@ import time
 
 from audit.isolation.wire import HEADER, read_frame, write_frame
 
-
 REPLIES = {
     b"lies": b'["ok",["pdf",[[1,"wide",792]],false,[]]]',
     b"babbles": b"\x80\x04\x95cos\nsystem\n",
