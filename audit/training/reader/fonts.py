@@ -158,6 +158,10 @@ STROKE_FONTS: dict[str, str] = {
     "HersheySerifBold": "train",
     "EMSTech": "held", "lc_opengost-ar": "held", "lc_opengost-br": "held",
 }  # fmt: skip
+STROKE_WRONG = dict.fromkeys(("romanc", "romancs", "romand", "romanp", "romant"), "Ø°×'\"") | {
+    "romansi": "°",
+    "EMSElfin": ".:;,",
+}
 ARC_STEPS = 8
 
 # Seen on a contact sheet: families whose small letters are capitals, and signs drawn as others.
@@ -168,6 +172,7 @@ WRONG_SIGNS = {
     "Yusei Magic": "'\"",
     "Tomson Talks": "Ø,.'\"",
     "Annie": "Ø°±",
+    "B612": "()",
 }
 
 
@@ -309,6 +314,8 @@ def gather(out: Path, folders: list[Path]) -> None:
         if path.suffix in (".lff", ".svg") and path.stem in STROKE_FONTS:
             log.info("%s", path.name)
             glyphs = (read_lff if path.suffix == ".lff" else read_svg_font)(path)
+            for character in STROKE_WRONG.get(path.stem, ""):
+                glyphs.pop(character, None)
             if glyphs:
                 strokes[STROKE_FONTS[path.stem]][path.stem] = glyphs
             continue

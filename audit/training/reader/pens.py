@@ -89,9 +89,9 @@ def stroke_hands(path: Path) -> tuple[Hand, ...]:
     hands = []
     for name, shapes in json.loads(path.read_text()).items():
         glyphs = {c: (tuple(np.array(s, float) for s in strokes),) for c, strokes in shapes.items()}
-        glyphs |= {
-            c: s for c, s in own_hand().shapes.items() if c not in glyphs and not c.isalnum()
-        }
+        own = own_hand().shapes
+        glyphs |= {c: own[c] for c in own if c not in glyphs and not c.isascii()}
+        glyphs |= {c: own[c] for c in own if c not in glyphs and not c.isalnum()}
         hands.append(Hand(name, glyphs))
     return tuple(hands)
 
@@ -115,7 +115,7 @@ class StrokePen:
         self.stretch = float(np.clip(rng.normal(0.98, 0.17), 0.6, 1.5))
         self.thick = float(np.exp(rng.normal(np.log(0.1), 0.32)))
         self.track = float(np.clip(rng.normal(0.22, 0.1), 0.02, 0.6))
-        self.space = float(rng.uniform(0.28, 0.85))
+        self.space = float(rng.uniform(0.28, 0.85)) + 0.5 * self.track
         self.habit: dict[str, int] = {}
 
     def line_width(self, cap: float) -> int:

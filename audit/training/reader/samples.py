@@ -139,12 +139,13 @@ def cut(rng: Rng, page: Page, window: clutter.Window, *, cap_px: float) -> np.nd
     stretch = float(np.exp(rng.normal(0, 0.1)))
     x0, y0, x1, y1 = window
     width, height = (x1 - x0) * scale * stretch, (y1 - y0) * scale
-    size = (max(8, round(width)), max(8, round(height)))
     turn = rng.normal(0, 0.012) if rng.random() < 0.75 else rng.normal(0, 0.05)
+    # A long line turned far is cut level in practice: never more than a third of its height off.
+    turn = float(np.clip(turn, -0.35 * height / width, 0.35 * height / width))
+    size = (max(8, round(width)), max(8, round(height + 0.7 * abs(turn) * width)))
     shear = rng.normal(0, 0.02) if rng.random() < 0.7 else rng.normal(0, 0.14)
     middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    grow = 1 + 0.7 * abs(turn) * width / max(height, 1)
-    matrix = np.array([[scale * stretch, scale * shear], [0, scale / grow]])
+    matrix = np.array([[scale * stretch, scale * shear], [0, scale]])
     spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     matrix = spin @ matrix
     offset = np.array([size[0] / 2, size[1] / 2]) - matrix @ middle

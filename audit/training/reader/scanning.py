@@ -98,7 +98,7 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
     darkest = float(np.percentile(picture, 2))
     rough = blurred(noise(rng, picture.shape, rng.uniform(2, 38)), rng.uniform(0.3, 1.0))
     # The threshold lies between ink and paper, wherever blur has left the ink.
-    limit = darkest + rng.uniform(0.33, 0.78) * (255 - darkest)
+    limit = darkest + rng.uniform(0.35, 0.75) * (255 - darkest)
     picture = np.where(picture + rough < limit, 0, 255).astype(np.uint8)
     if rng.random() < 0.35:
         count = int(rng.integers(1, 12))

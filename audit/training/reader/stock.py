@@ -105,7 +105,7 @@ class Stock:
         for store, values in (
             (self.pictures, chunk.pictures), (self.labels, chunk.labels), (self.lengths, chunk.lengths),
         ):  # fmt: skip
-            store[k][at : at + size] = torch.from_numpy(values).to(self.device)
+            store[k][at : at + size] = torch.from_numpy(values).to(store[k].device)
         self.count[k] += size
         self.seen += size
 
@@ -122,20 +122,23 @@ class Stock:
         }
         for name, (shape, kind) in shapes.items():
             store = getattr(self, name)
-            fresh = torch.zeros((grown, *shape), dtype=kind, device=self.device)
+            device = "cpu" if name == "lengths" else self.device
+            fresh = torch.zeros((grown, *shape), dtype=kind, device=device)
             if room:
                 fresh[:room] = store[k]
             store[k] = fresh
 
     def batch(self, rng: np.random.Generator, columns: int) -> tuple[torch.Tensor, ...]:
-        """Draw a batch from one bucket: pictures, labels, lengths; about `columns` px wide in all."""
+        """Draw a batch from one bucket, about `columns` px wide: pictures, labels, lengths (host)."""
         filled = {k: min(n, len(self.lengths[k])) for k, n in self.count.items() if n}
         keys = list(filled)
         weights = np.array([filled[k] * BUCKETS_PX[k] for k in keys], float)
         k = keys[int(rng.choice(len(keys), p=weights / weights.sum()))]
         size = int(np.clip(columns // BUCKETS_PX[k], 32, 1024))
-        index = torch.randint(0, filled[k], (size,), device=self.device)
-        return self.pictures[k][index], self.labels[k][index].long(), self.lengths[k][index].long()
+        index = torch.from_numpy(rng.integers(0, filled[k], size))
+        lengths = self.lengths[k][index].long()
+        index = index.to(self.device, non_blocking=True)
+        return self.pictures[k][index], self.labels[k][index].long(), lengths
 
 
 def drain(source: mp.Queue, stock: Stock, *, most: int, wait: float) -> None:  # type: ignore[type-arg]
