@@ -11,8 +11,10 @@ from __future__ import annotations
 
 from audit.records import Verdict
 
-# From this share of the tolerance on, U makes a sheet judge by its own limit.
-OWN_LIMIT_FROM = 1.0
+# From this share of the tolerance on, U makes a sheet judge by its own limit. At one half the two
+# rules meet (T - U = U), so no verdict jumps; with T - U alone more than half of the good sizes of
+# a clean 200-dpi scan would be too close to call.
+OWN_LIMIT_FROM = 0.5
 
 
 def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
@@ -55,9 +57,9 @@ def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
 def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> Verdict:
     """Judge as far as the sheet can tell, also where its own limit U reaches the tolerance.
 
-    With U < T this is `decide`. With U >= T the sheet's own limit U takes the place of T:
-    within U the two agree as far as this sheet can tell, beyond 2 U they disagree, and only the
-    few between are too close to call. (A rule "beyond T + U" would call one good size in twenty
+    With U < T / 2 this is `decide`. Above, the two agree within U as far as this sheet can tell;
+    they disagree beyond T + U, or beyond 2 U where U >= T, and only the few between are too close
+    to call. (A rule "beyond T + U" would call one good size in twenty
     wrong on a coarse sheet, where T adds nothing to U.)
 
     Parameters
@@ -83,8 +85,8 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
     --------
     >>> [decide_on_sheet(d, 0.05, expanded=0.1).value for d in (0.09, 0.16, 0.21)]
     ['agrees', 'too-close', 'disagrees']
-    >>> decide_on_sheet(0.03, 0.05, expanded=0.04).value
-    'too-close'
+    >>> [decide_on_sheet(d, 0.05, expanded=0.04).value for d in (0.03, 0.045, 0.095)]
+    ['agrees', 'too-close', 'disagrees']
     """
     if expanded < OWN_LIMIT_FROM * tolerance:
         return decide(difference, tolerance, expanded=expanded)
