@@ -31,6 +31,8 @@ ALIKE = 0.35  # relative difference in size of two marks of one dimension
 THROUGH_CENTRE_PT = 0.6
 MAX_SKIPPED = 3
 EXACT_END_PT = 1.2
+UNDRAWN = 0.3
+FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room for it
 OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
 
 
@@ -187,6 +189,8 @@ def _candidate(
     strength, left, right = best
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
+    if drawn < UNDRAWN and b.along - a.along > FAR_PT:
+        strength *= 0.3
     if strength < 0.15:
         return None
     diameter = _across_circle(ink, marked, a.along, b.along)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.breaks import find_breaks
+from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_marks import set_marks
@@ -28,7 +29,7 @@ from audit.dimensions.vector import (
     make_dimension,
 )
 from audit.dimensions.views import lay_out
-from audit.geometry import Box, Point
+from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind, End, Reading, View
@@ -36,7 +37,9 @@ from audit.snapping import snap_angle, snap_round
 
 Gray = NDArray[np.uint8]
 
-TIP_SCORE = 0.3  # of the network: fewer miss, more are false; pairs sort them out
+IN_TEXT_SCORE = 0.6  # of a tip amid letters
+DOUBLE_PT = 1.2  # two candidates whose ends are this near are one
+TIP_SCORE = 0.2  # of the network: fewer miss, more are false; pairs sort them out
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 MIN_SIGMA_PX = 0.03
 
@@ -78,8 +81,12 @@ def find_in_picture(
     traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
     sized = [classify(t) for t in in_pt]
-    sure = [t for t in traced.terminators if t.score >= TIP_SCORE]
-    candidates = find_candidates(traced.page, ink, set_marks(ink, sure), sized)
+    sure = [
+        t
+        for t in traced.terminators
+        if t.score >= TIP_SCORE and (t.score >= IN_TEXT_SCORE or not _in_a_text(t.point, in_pt))
+    ]
+    candidates = without_doubles(find_candidates(traced.page, ink, set_marks(ink, sure), sized))
     matches = in_reading_order(
         [
             m
@@ -114,6 +121,54 @@ def find_in_picture(
     leftover = tuple(t for k, t in enumerate(texts) if k not in used)
     views = tuple(_view_in_px(v, px) for v in layout.views)
     return FoundPage(dimensions=dimensions, leftover=leftover, views=views)
+
+
+def _in_a_text(p: Point, texts: Sequence[TextLine]) -> bool:
+    """Whether a point lies well inside a text."""
+    for text in texts:
+        if not text.box.contains(p):
+            continue
+        a, b, _, d = text.quad
+        along, aside = project_onto(p, a, b) if a != b else (0.0, 0.0)
+        length, height = a.distance(b), a.distance(d)
+        rim = 0.12 * height
+        if rim < along < length - rim and rim < abs(aside) < height - rim:
+            return True
+    return False
+
+
+def without_doubles(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Leave out candidates that a stronger one of the same kind shows already.
+
+    A traced line may be taken twice, a hair apart; each would look for a text of its own.
+    """
+    kept: list[Candidate] = []
+    cells: dict[tuple[int, int], list[Candidate]] = {}
+    for candidate in sorted(candidates, key=lambda c: -c.strength):
+        middle = Box.around([e.point for e in candidate.ends]).centre
+        column, row = round(middle.x / 4), round(middle.y / 4)
+        near = [
+            other
+            for i in (-1, 0, 1)
+            for j in (-1, 0, 1)
+            for other in cells.get((column + i, row + j), ())
+        ]
+        if any(_is_double(candidate, other) for other in near):
+            continue
+        kept.append(candidate)
+        cells.setdefault((column, row), []).append(candidate)
+    return kept
+
+
+def _is_double(one: Candidate, other: Candidate) -> bool:
+    if one.kind is not other.kind or len(one.ends) != len(other.ends) or one.leader:
+        return False
+    first = [e.point for e in one.ends]
+    second = [e.point for e in other.ends]
+    return any(
+        all(a.distance(b) < DOUBLE_PT for a, b in zip(first, order, strict=True))
+        for order in (second, second[::-1])
+    )
 
 
 def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:

@@ -25,6 +25,8 @@ BARB_DEG = (4.0, 62.0)
 TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 DOT_SIZE_PT = 4.0
+RIM_PT = 5.0  # radius of the largest dot or ring
+WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
 def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
@@ -35,7 +37,7 @@ def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
             mark = _even_mark(ink, terminator)
         else:
             mark = _arrow(ink, terminator)
-        if not any(_is_same(mark, other) for other in marks):
+        if mark is not None and not any(_is_same(mark, other) for other in marks):
             marks.append(mark)
     return marks
 
@@ -46,16 +48,19 @@ def _is_same(a: Mark, b: Mark) -> bool:
     return not a.is_arrow or a.ux * b.ux + a.uy * b.uy > math.cos(math.radians(30.0))
 
 
-def _arrow(ink: Ink, t: Terminator) -> Mark:
+def _arrow(ink: Ink, t: Terminator) -> Mark | None:
+    """Set an arrowhead on its shaft and on what it points at; weak ones need both."""
     turn = math.radians(t.direction or 0.0)
     body = (math.cos(turn), -math.sin(turn))
     barbs, size = _barbs(ink, t.point, body)
     shaft = _shaft(ink, t.point, body, barbs)
-    point = t.point
+    point, stands = t.point, False
     if shaft is not None:
         sign = 1.0 if shaft.ux * body[0] + shaft.uy * body[1] > 0 else -1.0
         body = (sign * shaft.ux, sign * shaft.uy)
-        point = _tip_on(ink, t.point, shaft, barbs)
+        point, stands = _tip_on(ink, t.point, shaft, barbs)
+    if t.score < WEAK and not stands:
+        return None
     return Mark(
         kind=MarkKind.FILLED,
         point=point,
@@ -117,8 +122,11 @@ def _shaft_cost(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> float 
     return off / 8.0 + abs(aside) + 0.12 * gap - 0.02 * min(length, 60.0)
 
 
-def _tip_on(ink: Ink, p: Point, shaft: Line, barbs: frozenset[int]) -> Point:
-    """Where the shaft meets what the arrow points at; the foot of the tip when nothing is there."""
+def _tip_on(ink: Ink, p: Point, shaft: Line, barbs: frozenset[int]) -> tuple[Point, bool]:
+    """Where the shaft meets what the arrow points at; the foot of the tip when nothing is there.
+
+    Second: whether something is there.
+    """
     along, _ = shaft.place(p)
     best: tuple[float, float] | None = None
     for i in ink.near(p, NEAR_PT + CROSSING_GAP_PT):
@@ -136,7 +144,7 @@ def _tip_on(ink: Ink, p: Point, shaft: Line, barbs: frozenset[int]) -> Point:
         cost = abs(at - along) + 0.3 * gap + (90.0 - turn) / 60.0
         if best is None or cost < best[0]:
             best = (cost, at)
-    return shaft.at(along if best is None else best[1])
+    return shaft.at(along if best is None else best[1]), best is not None
 
 
 def _meeting(line: Line, other: Line) -> float:
@@ -148,10 +156,11 @@ def _meeting(line: Line, other: Line) -> float:
 def _even_mark(ink: Ink, t: Terminator) -> Mark:
     """Set a tick or dot on the crossing of the two lines it stands on."""
     ticks = _ticks(ink, t.point)
+    own = ticks | _fragments(ink, t.point)
     lines = [
         ink.line_of(i)
         for i in ink.near(t.point, NEAR_PT + CROSSING_GAP_PT)
-        if i not in ticks
+        if i not in own
         and not ink.curved[i]
         and ink.lengths[i] > MIN_SHAFT_PT
         and abs(ink.line_of(i).place(t.point)[1]) < NEAR_PT
@@ -166,8 +175,15 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
             if crossing.distance(t.point) < best:
                 point, best = crossing, crossing.distance(t.point)
     size = max((float(ink.lengths[i]) for i in ticks), default=DOT_SIZE_PT)
-    return Mark(
-        kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=ticks
+    return Mark(kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=own)
+
+
+def _fragments(ink: Ink, p: Point) -> frozenset[int]:
+    """Pieces of the rim of a dot or ring: short, and all of them near its middle."""
+    return frozenset(
+        i
+        for i in ink.near(p, RIM_PT)
+        if ink.lengths[i] < 2 * RIM_PT and all(q.distance(p) < RIM_PT for q in ink.end_points(i))
     )
 
 

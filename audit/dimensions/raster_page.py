@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from audit.dimensions.raster_arcs import DrawnArc, fit_to_ink, trace_arcs
 from audit.dimensions.raster_lines import Pieces, join_pieces, trace_pieces
@@ -26,6 +27,8 @@ TEXT_LEVEL = 128  # of 255
 IN_TEXT = 0.6  # share of a stroke that must lie in text to be part of a letter
 LETTER_PT = 22.0  # longer straight strokes are no part of a letter
 PROBES = 9
+RIM_PT = 3.4  # radius of a dot or ring a dimension line may end in or at
+ASIDE_PT = 1.5
 MOST_ARCS = 400  # fitted to the full raster, the longest first
 
 
@@ -67,6 +70,7 @@ def trace_page(
     pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
     strokes = join_pieces(pieces, dark)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
+    strokes = _cut_at_dots(strokes, maps, px_per_pt)
     arcs = [_scaled(arc, 1 / maps.factor) for arc in trace_arcs(pieces)]
     arcs = [fit_to_ink(gray, arc) for arc in arcs[:MOST_ARCS]] + arcs[MOST_ARCS:]
     height, width = gray.shape
@@ -95,6 +99,28 @@ def _in_text(pieces: Pieces, maps: PageMaps, px_per_pt: float) -> NDArray[np.boo
     row = np.clip(at[:, :, 1].astype(int), 0, h - 1)
     inside = (maps.text[row, column] >= TEXT_LEVEL).mean(axis=1) >= IN_TEXT
     return np.asarray(inside & (pieces.lengths < LETTER_PT * px_per_pt * maps.factor))
+
+
+def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:
+    """End strokes in the middle of the dots, rings and ticks they run into, not at a rim."""
+    even = [t.point for t in maps.terminators if t.direction is None]
+    if not even or not len(strokes):
+        return strokes
+    dots = np.array(even, float) * maps.factor
+    tree = cKDTree(dots)
+    reach, aside = RIM_PT * px_per_pt * maps.factor, ASIDE_PT * px_per_pt * maps.factor
+    ends = strokes.ends.copy()
+    for side in (0, 2):
+        tips = ends[:, side : side + 2].copy()
+        far, which = tree.query(tips, distance_upper_bound=reach)
+        for k in np.flatnonzero(np.isfinite(far)):
+            other = ends[k, 2 - side : 4 - side]
+            u = (tips[k] - other) / max(float(np.hypot(*(tips[k] - other))), 1e-9)
+            d = dots[which[k]] - tips[k]
+            along, off = float(d @ u), abs(float(u[0] * d[1] - u[1] * d[0]))
+            if off < aside:
+                ends[k, side : side + 2] = tips[k] + along * u
+    return Pieces(ends, strokes.widths)
 
 
 def _scaled(arc: DrawnArc, by: float) -> DrawnArc:
