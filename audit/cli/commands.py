@@ -70,6 +70,7 @@ def register(app: typer.Typer) -> None:
     """Add every command to the program, once."""
     if not app.registered_commands:
         app.command("check")(check)
+        app.command("read")(read)
         app.command("markup")(markup)
         app.command("table")(table)
         app.command("demo")(demo)
@@ -100,6 +101,22 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
             json=json,
         )
     )
+
+
+def read(
+    images: Annotated[
+        list[Path], typer.Argument(metavar="IMAGE…", help="Pictures of one callout each.")
+    ],
+    sheet: Annotated[
+        bool, typer.Option("--sheet", help="Each picture is a whole sheet: find all its texts.")
+    ] = False,
+    unit: UnitName = None,
+    json: JsonOut = None,
+) -> int:
+    """Read printed sizes off pictures."""
+    from audit.cli.reading import run_read  # noqa: PLC0415
+
+    return run_read(images, sheet=sheet, unit=unit, json=json)
 
 
 def markup(audit: AuditPath, output: OutFile) -> int:
