@@ -11,6 +11,7 @@ from audit.dimensions import find_dimensions
 from audit.lengths import Unit
 from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_lines
 from audit.pipeline.numbering import number_dimensions
+from audit.pipeline.outlined import is_outlined, is_picture_page, look_at_outlined
 from audit.pipeline.pictures import look_at_picture, read_placed, tell_unread, without_twins
 from audit.pipeline.placing import SnapGround, place_rows, prepare_ground, snap_known
 from audit.pipeline.texts import (
@@ -62,13 +63,14 @@ class FoundSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedSheet:
-    """A sheet with scales and verdicts."""
+    """A sheet with scales and verdicts; `compared` are the statements a scale was compared with."""
 
     found: FoundSheet
     views: tuple[View, ...]
     dimensions: tuple[Dimension, ...]
     texts: tuple[SheetText, ...]
     findings: tuple[Finding, ...]
+    compared: tuple[Statement, ...] = ()
 
 
 def look_at_sheet(
@@ -101,6 +103,8 @@ def look_at_sheet(
     page = _vector_page(plan, sheet)
     if page is None and sheet.kind is not PageKind.EMPTY:
         drawn = _look_at_picture(plan, sheet, settings)
+    elif page is not None and is_outlined(page):
+        drawn = _look_at_outlined(plan, sheet, page, settings)
     else:
         drawn = _look_at_page(page, sheet, settings)
     unit = drawn.unit
@@ -172,10 +176,27 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
     )
 
 
+def _look_at_outlined(
+    plan: LoadedPlan, sheet: Sheet, page: VectorPage, settings: Settings
+) -> _Drawn:
+    seen = look_at_outlined(plan, sheet, page, settings=settings)
+    return _Drawn(
+        dimensions=seen.found.dimensions,
+        views=seen.found.views,
+        texts=seen.texts,
+        leftover=seen.found.leftover,
+        unit=seen.unit,
+        readings=seen.readings,
+        ground=seen.ground,
+    )
+
+
 def _vector_page(plan: LoadedPlan, sheet: Sheet) -> VectorPage | None:
+    """Read what a page draws; `None` for a picture, also one with a few lines laid over it."""
     if sheet.kind not in (PageKind.VECTOR, PageKind.BOTH):
         return None
-    return plan.vector_page(sheet)
+    page = plan.vector_page(sheet)
+    return None if is_picture_page(sheet, page) else page
 
 
 def _find(
@@ -255,6 +276,7 @@ def judge_sheet(
         dimensions=judged.dimensions,
         texts=texts,
         findings=found.findings + scaled.findings + judged.findings,
+        compared=scaled.compared,
     )
 
 

@@ -1,0 +1,96 @@
+"""Drawn pages whose letters are drawn too: exact lines, texts read off the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from audit.dimensions import FoundPage, find_dimensions
+from audit.geometry import Box
+from audit.pipeline.looking import line_in_frame, readings_of, text_lines
+from audit.pipeline.pictures import look_at_picture
+from audit.pipeline.placing import SnapGround
+from audit.pipeline.texts import SheetUnit, find_unit
+from audit.reading import TextLine
+from audit.records import Dimension, PageKind, Reading, Settings, Sheet, VectorPage
+from audit.sheets import LoadedPlan
+
+FEW_STROKES = 200  # a page with fewer is a frame or stamp around a picture
+PICTURE_SHARE = 0.4  # of the page
+LEAST_STROKES = 20  # a page with fewer and no text shows nothing to read
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutlinedPage:
+    """What was found on a page without a text layer, in the sheet's frame."""
+
+    found: FoundPage
+    texts: tuple[TextLine, ...]
+    readings: tuple[Reading, ...]
+    unit: SheetUnit
+    ground: SnapGround
+
+
+def is_picture_page(sheet: Sheet, page: VectorPage) -> bool:
+    """Tell whether a page is really a picture with a few lines or hidden words laid over it."""
+    if sheet.kind is not PageKind.BOTH:
+        return False
+    pictured = sum(box.width * box.height for box in page.images)
+    return (
+        pictured > PICTURE_SHARE * sheet.width * sheet.height
+        and len(page.strokes) < FEW_STROKES
+        and not any(text.visible for text in page.texts)
+    )
+
+
+def is_outlined(page: VectorPage) -> bool:
+    """Tell whether a page draws its letters as lines: much is drawn, and nothing is text."""
+    drawn = len(page.strokes) + len(page.fills)
+    return drawn >= LEAST_STROKES and not any(text.visible for text in page.texts)
+
+
+def look_at_outlined(
+    plan: LoadedPlan, sheet: Sheet, page: VectorPage, *, settings: Settings
+) -> OutlinedPage:
+    """Find the dimensions of a page whose texts must be read off its picture.
+
+    Parameters
+    ----------
+    plan : LoadedPlan
+    sheet : Sheet
+    page : VectorPage
+    settings : Settings
+
+    Returns
+    -------
+    OutlinedPage
+        Ends as exact as the page draws them, readings as sure as the readers are.
+    """
+    seen = look_at_picture(plan, sheet)
+    to_frame = seen.ground.image.to_frame
+    in_px = text_lines(seen)
+    lines = tuple(line_in_frame(line, to_frame) for line in in_px)
+    unit = find_unit(in_px, settings)
+    readings = tuple(
+        replace(r, box=line.box)
+        for r, line in zip(readings_of(seen, unit=unit.unit), lines, strict=True)
+    )
+    found = find_dimensions(page, lines, sheet=sheet.id, unit=unit.unit)
+    return OutlinedPage(
+        found=replace(found, dimensions=_with_readings(found.dimensions, readings)),
+        texts=lines,
+        readings=readings,
+        unit=unit,
+        ground=seen.ground,
+    )
+
+
+def _with_readings(
+    dimensions: Sequence[Dimension], readings: Sequence[Reading]
+) -> tuple[Dimension, ...]:
+    """Put what the readers said in the place of what a text layer would have said."""
+    said: dict[Box, Reading] = {reading.box: reading for reading in readings}
+    return tuple(
+        replace(d, reading=said.get(d.reading.box, d.reading)) if d.reading else d
+        for d in dimensions
+    )
