@@ -42,8 +42,9 @@ def records(hint: Any, depth: int = 3) -> st.SearchStrategy[Any]:
             return st.none()
         return st.one_of(*(records(a, depth) for a in sorted(arguments, key=str)))
     if origin is tuple and arguments[1:] == (Ellipsis,):
-        most = 0 if depth <= 0 else 2
-        return st.lists(records(arguments[0], depth), max_size=most).map(tuple)
+        if depth <= 0:
+            return st.just(())
+        return st.lists(records(arguments[0], depth), max_size=2).map(tuple)
     if origin is tuple:
         return st.tuples(*(records(a, depth) for a in arguments))
     if origin is frozenset:

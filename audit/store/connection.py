@@ -28,6 +28,7 @@ MAX_PATH_BYTES = 500  # SQLite's own limit is 512, and the journal's suffix need
 MAX_NAME_BYTES = 240  # file systems allow 255, of which the journal's suffix needs 8
 HEADER_BYTES = 100
 JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")
+_ONE_FILE, _WRITE_AHEAD = b"\x01\x01", b"\x02\x02"  # bytes 18 and 19
 MAGIC = b"SQLite format 3\x00"
 
 _LIMITS = (
@@ -59,7 +60,7 @@ def connect(path: Path, *, read_only: bool, wait_s: float = WAIT_S) -> sqlite3.C
     holds it.
     """
     path = usable_path(path)
-    check_header(path)
+    check_header(path, read_only=read_only)
     _check_journal(path)
     if not read_only:
         _check_writable(path)
@@ -135,7 +136,7 @@ def usable_path(path: Path) -> Path:
     return full
 
 
-def check_header(path: Path) -> None:
+def check_header(path: Path, *, read_only: bool) -> None:
     """Look at a file's first bytes before SQLite does; `NotReadable` or `BadAudit` if they fail."""
     header = _read_header(path)
     no_audit = BadAudit(
@@ -145,8 +146,13 @@ def check_header(path: Path) -> None:
         raise no_audit
     if int.from_bytes(header[68:72], "big") != APPLICATION_ID:
         raise no_audit
-    if header[18:20] not in (b"\x01\x01", b"\x02\x02"):
+    if header[18:20] not in (_ONE_FILE, _WRITE_AHEAD):
         raise _damaged(path)
+    if header[18:20] == _WRITE_AHEAD and read_only:
+        raise BadAudit(
+            f"another program changed {path.name} so that it keeps its changes beside itself",
+            advice="open it once where you may write, that mends it",
+        )
     if int.from_bytes(header[60:64], "big") > len(MIGRATIONS):
         raise BadAudit(f"{path.name} comes from a newer version", advice="update plan-audit")
 

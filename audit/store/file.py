@@ -45,11 +45,10 @@ Judge = Callable[[Audit], Audit]
 
 @dataclass(frozen=True, slots=True)
 class _Turn:
-    """One undoing or redoing: the entry it names, the user entry meant, what is off after it."""
+    """One undoing or redoing: the entry it names, and what does not count after it."""
 
     marker: Undone | Redone
     undoes: int
-    target: int
     off: frozenset[int]
 
 
@@ -142,7 +141,7 @@ class AuditFile(AuditReader):
                 admitted = admit(state, entry)
                 state = apply_entry(state, admitted)
                 stored.append((admitted, None))
-            return self._commit(stored, known, state, actor=actor, judge=judge)
+        return self._commit(stored, known, state, actor=actor, judge=judge)
 
     def undo(self, *, revision: int, actor: str = USER, judge: Judge | None = None) -> int:
         """Take back the last thing a person did.
@@ -170,8 +169,9 @@ class AuditFile(AuditReader):
             if not stacks.done:
                 raise BadUsage("there is nothing to undo", advice="nothing was changed")
             target = stacks.done[-1]
-            turn = _Turn(Undone(), undoes=target, target=target, off=stacks.off | {target})
-            return self._turn(turn, known, actor=actor, judge=judge)
+            turn = _Turn(Undone(), undoes=target, off=stacks.off | {target})
+            state = self._turned(turn, known, actor=actor)
+        return self._commit([(turn.marker, target)], known, state, actor=actor, judge=judge)
 
     def redo(self, *, revision: int, actor: str = USER, judge: Judge | None = None) -> int:
         """Do again what was undone last, if a person did nothing since.
@@ -199,8 +199,9 @@ class AuditFile(AuditReader):
             if not stacks.undone:
                 raise BadUsage("there is nothing to redo", advice="nothing was changed")
             undoing, target = stacks.undone[-1]
-            turn = _Turn(Redone(), undoes=undoing, target=target, off=stacks.off - {target})
-            return self._turn(turn, known, actor=actor, judge=judge)
+            turn = _Turn(Redone(), undoes=undoing, off=stacks.off - {target})
+            state = self._turned(turn, known, actor=actor)
+        return self._commit([(turn.marker, undoing)], known, state, actor=actor, judge=judge)
 
     def add_run(
         self,
@@ -244,9 +245,10 @@ class AuditFile(AuditReader):
             )
             ran = Ran(info=info, found=number_run(known.state, found))
             state = apply_entry(known.state, ran)
-            after = self._commit([(ran, None)], known, state, actor=actor, judge=judge)
-            self._checkpoint = Checkpoint(revision + 1, self._stacks().off, state)
-            return after
+            checkpoint = Checkpoint(revision + 1, self._stacks().off, state)
+        after = self._commit([(ran, None)], known, state, actor=actor, judge=judge)
+        self._checkpoint = checkpoint
+        return after
 
     def judge(self, judge: Judge, *, revision: int, actor: str = TOOL) -> int:
         """Work the verdicts out anew and store what changed, without finding anything again.
@@ -265,18 +267,17 @@ class AuditFile(AuditReader):
         """
         with self._lock:
             known = self._at(revision)
-            return self._commit([], known, known.state, actor=actor, judge=judge)
+        return self._commit([], known, known.state, actor=actor, judge=judge)
 
     # Inside
 
-    def _turn(self, turn: _Turn, known: KnownState, *, actor: str, judge: Judge | None) -> int:
-        """Append an undo or redo marker and replay what changes by it."""
+    def _turned(self, turn: _Turn, known: KnownState, *, actor: str) -> State:
+        """Replay what changes by an undo or redo that is not written yet."""
         line = log_entry(
             turn.marker, seq=known.revision + 1, at=self._clock(), actor=actor, undoes=turn.undoes
         )
         with self._reading():
-            state = self._replay(turn.off, then=line)
-        return self._commit([(turn.marker, turn.undoes)], known, state, actor=actor, judge=judge)
+            return self._replay(turn.off, then=line)
 
     def _at(self, revision: int) -> KnownState:
         """Return what is known, if it is at the revision that the caller saw."""
@@ -297,7 +298,7 @@ class AuditFile(AuditReader):
         actor: str,
         judge: Judge | None,
     ) -> int:
-        """Judge, then write everything in one transaction."""
+        """Judge, while others may read and write, then write everything in one transaction."""
         judged: list[tuple[Entry, int | None]] = []
         if judge is not None:
             judgement = judgement_of(state, judge(audit_of(state)))
@@ -305,7 +306,7 @@ class AuditFile(AuditReader):
             judged.append((judgement, None))
         if not entries and not judged:
             return known.revision
-        with self._writing():
+        with self._lock, self._writing():
             current = read_revision(self._connection)
             if current != known.revision:
                 raise _stale(known.revision, current)

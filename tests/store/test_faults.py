@@ -116,6 +116,45 @@ def test_killed_at_five_hundred_random_moments_loses_nothing_confirmed(tmp_path:
     kill_many(tmp_path, range(1000, 1500))
 
 
+@pytest.fixture
+def interrupted(lift: AuditFile, tmp_path: Path) -> Path:
+    """A file and its journal as a power cut in the middle of a large write leaves them."""
+    folder = tmp_path / "after the power cut"
+    folder.mkdir()
+    raw = sqlite3.connect(lift.path, isolation_level=None)
+    raw.execute("PRAGMA cache_size = 5")
+    raw.execute("BEGIN IMMEDIATE")
+    raw.execute("UPDATE state SET record = upper(record)")
+    for n in range(30):
+        raw.execute("INSERT INTO chunks VALUES (9, ?, zeroblob(20000))", (n,))
+    for suffix in ("", "-journal"):
+        copy = folder / f"lift.audit{suffix}"
+        copy.write_bytes(Path(f"{lift.path}{suffix}").read_bytes())
+    raw.execute("ROLLBACK")
+    raw.close()
+    assert folder.joinpath("lift.audit").read_bytes() != lift.path.read_bytes()
+    return folder / "lift.audit"
+
+
+def test_a_write_cut_off_is_rolled_back_at_the_next_opening(
+    lift: AuditFile, interrupted: Path
+) -> None:
+    with open_audit(interrupted) as file:
+        assert file.load() == lift.load() == file.replayed()
+    assert [p.name for p in interrupted.parent.iterdir()] == ["lift.audit"]
+
+
+def test_a_write_cut_off_is_rolled_back_before_looking_through(interrupted: Path) -> None:
+    assert inspect_stranger(interrupted).state_matches
+
+
+def test_reading_only_after_a_write_was_cut_off_says_what_to_do(interrupted: Path) -> None:
+    before = interrupted.read_bytes()
+    with pytest.raises(CannotWrite, match=r"was stopped while it changed .* open the audit once"):
+        open_audit(interrupted, read_only=True)
+    assert interrupted.read_bytes() == before
+
+
 # No room
 
 

@@ -156,6 +156,33 @@ def test_many_threads_on_one_file_lose_no_write(lift: AuditFile) -> None:
     assert lift.load() == lift.replayed()
 
 
+def test_others_read_and_write_while_one_judges(lift: AuditFile) -> None:
+    """Judging may take seconds; the page goes on answering."""
+    begun, go_on = threading.Event(), threading.Event()
+    refused: list[StaleRevision] = []
+
+    def slow(audit: Audit) -> Audit:
+        begun.set()
+        assert go_on.wait(20)
+        return judge(audit)
+
+    def work() -> None:
+        try:
+            lift.judge(slow, revision=2)
+        except StaleRevision as error:
+            refused.append(error)
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    assert begun.wait(20)
+    assert lift.record(RenameAudit(name="meanwhile"), revision=2) == 3
+    assert lift.load().name == "meanwhile"
+    go_on.set()
+    thread.join()
+    assert len(refused) == 1
+    assert lift.load() == lift.replayed()
+
+
 # Undo and redo
 
 

@@ -235,6 +235,7 @@ def test_a_journal_that_names_other_files_is_refused_and_deletes_nothing(path: P
 def test_a_file_in_write_ahead_mode_is_brought_back_to_one_file(path: Path) -> None:
     alter(path, "PRAGMA journal_mode = WAL")
     assert path.read_bytes()[18:20] == b"\x02\x02"
+    assert "keeps its changes beside itself: open it once" in refusal(path)
     with open_audit(path) as file:
         file.load()
     assert path.read_bytes()[18:20] == b"\x01\x01"
