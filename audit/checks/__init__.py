@@ -1,14 +1,17 @@
-"""Judging: printed against drawn, and what of the plan was checked at all."""
+"""Judging: printed against drawn, the plan against itself, and what was checked at all."""
 
 from __future__ import annotations
 
 from audit.checks.agreement import Judged, judge
 from audit.checks.coverage import account_for
+from audit.checks.plan import PlanChecked, check_plan
 from audit.checks.slips import name_slip
 
 __all__ = [
     "Judged",
+    "PlanChecked",
     "account_for",
+    "check_plan",
     "judge",
     "name_slip",
 ]

@@ -46,6 +46,32 @@ _ROWS = (
     Code("A102", _N, "Too close to call", "The difference is within what this sheet can show; the text says what would settle it."),
     Code("A103", _N, "This view shows errors of … and more", "Smaller errors cannot be seen in this view."),
     Code("A104", _N, "Check the reading", "A text was read, but not surely enough to judge by; look at the crop and type it."),
+    # C1xx: chains and the network of printed sizes
+    Code("C101", _E, "Printed size does not close its chain", "The other printed sizes fix this one; another witness, or the lack of any other single cause, names it."),
+    Code("C102", _E, "Chain does not add up, and any of several sizes may be wrong", "The printed sizes contradict each other; the text says what would settle which one is wrong."),
+    Code("C103", _N, "Chain adds up within rounding", "The gap is no larger than the rounding of the printed numbers explains."),
+    Code("C104", _W, "Reference size does not add up", "A size given for information only is not what the others come to; build to the others."),
+    Code("C105", _N, "Two lines may not be one station", "The chain is open by about as much as two extension lines, taken as one, stand apart."),
+    Code("C106", _E, "What was decided opens a chain", "With the decided values sizes no longer add up that did, or still do not."),
+    Code("C107", _W, "Two sizes said to be one differ", "A person said that two dimensions are one feature; they print different sizes."),
+    # P1xx: parts list and counts
+    Code("P101", _E, "Parts list and drawing differ in a size", "A row of the parts list gives another finished size than the drawings."),
+    Code("P102", _E, "Counts differ", "Two places of the plan ask for different numbers of one part."),
+    Code("P103", _E, "Fewer than the assembly needs", "The notes need more pieces of a part than the plan says to make."),
+    Code("P104", _N, "Row of the parts list not compared", "The row could not be compared with the drawings; the text says why."),
+    Code("P105", _N, "Does the parts list give finished or rough sizes?", "Its sizes are larger than the drawings by an allowance; say which they are."),
+    Code("P106", _N, "Part without a row, or row without a drawing", "Names of drawings and rows of the parts list do not cover each other."),
+    # M1xx: missing sizes
+    Code("M101", _N, "Size implied, not printed", "A convention or a general note gives the size; check that it is meant here."),
+    Code("M102", _W, "Size missing", "Nothing printed gives the size, nor does any note; ask before cutting."),
+    Code("M103", _N, "Position not given", "Printed sizes do not reach this feature from the others of its view."),
+    # F1xx: fits and stock
+    Code("F101", _W, "Cannot go together as intended", "With these sizes the parts cannot turn, slide, hold or be glued as the plan says."),
+    Code("F102", _N, "How do these go together?", "Sizes meet, but the plan does not say whether they turn, slide, are glued or pressed."),
+    Code("F103", _W, "Tap drill does not suit its thread", "The drill leaves too little thread, or too much to cut."),
+    Code("F104", _N, "Thin wall beside a hole", "Little is left between a hole and an edge; check grain and load."),
+    Code("F105", _W, "Deeper than its stock is thick", "A printed depth is more than the part is thick."),
+    Code("F106", _W, "Does not fit the stock as measured", "The stock measures otherwise than it is called; what it goes into was sized by the name."),
     # V1xx: views
     Code("V101", _W, "View is not to scale", "Over a third of this view disagrees; it was drawn without scale and is not measured."),
 )  # fmt: skip

@@ -70,7 +70,7 @@ def say(
         With id 0; its grade names the kinds of the witnesses against.
     """
     witnesses = tuple(witnesses)
-    against = dict.fromkeys(w.kind.value for w in witnesses if w.side is Side.AGAINST)
+    against = dict.fromkeys(_grade(w.kind) for w in witnesses if w.side is Side.AGAINST)
     return Finding(
         id=UNNUMBERED,
         code=code,
@@ -82,6 +82,10 @@ def say(
         rests_on=tuple(rests_on),
         text=text,
     )
+
+
+def _grade(kind: WitnessKind) -> str:
+    return "drawing" if kind is WitnessKind.DRAWN else kind.value
 
 
 def name_view(view: View) -> str:

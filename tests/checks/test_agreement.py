@@ -85,7 +85,7 @@ def test_a_thirty_second_too_little_disagrees_and_the_print_still_stands():
     [finding] = done.findings
     assert done.dimensions[0].verdict is Verdict.DISAGREES
     assert done.dimensions[0].difference == pytest.approx(-3 / 32)
-    assert (finding.code, finding.severity, finding.grade) == ("A101", Severity.WARNING, "drawn")
+    assert (finding.code, finding.severity, finding.grade) == ("A101", Severity.WARNING, "drawing")
     assert finding.suggestion is None
     assert "stands unless a second witness" in finding.text
     assert "3 9/32 in is printed" in finding.text

@@ -1,0 +1,446 @@
+"""Chains that do not add up: which number is wrong, what closes them, and what rests on what.
+
+A chain closed with its overall is normal on shop plans and no finding. An open one is told once:
+for the number that is wrong when it can be named, else for all that may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from audit.checks.loops import LegNetwork, Loop, find_smallest_sets, make_loop
+from audit.checks.network import doubt_legs, drawn_test
+from audit.checks.slips import name_slip
+from audit.checks.stations import Leg, StationLine
+from audit.checks.words import say_length, say_measured
+from audit.errors import NotALength
+from audit.geometry import Box
+from audit.lengths import Length, Style, Unit, parse_length, spell
+from audit.records import (
+    Dimension,
+    Finding,
+    Place,
+    Side,
+    Verdict,
+    View,
+    Witness,
+    WitnessKind,
+)
+from audit.scale.findings import join_words, name_view, say
+
+LONGEST_TOLD = 7  # sizes written out in one sum; longer ones are only counted
+MOST_COMPARED = 12  # optima the drawing is asked about
+PAPER_NOISE = 0.25  # of a gap: what two lines taken as one must at least explain to be blamed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainsChecked:
+    """What the chains of an audit came to.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        C1xx, with id 0.
+    summed : frozenset of int
+        Dimensions that some sum checks.
+    named : frozenset of int
+        Dimensions a chain finding names as wrong: their own warnings are withdrawn.
+    closed : Mapping of int to str
+        A sum that closes with the printed size, in words, by dimension.
+    """
+
+    findings: tuple[Finding, ...]
+    summed: frozenset[int]
+    named: frozenset[int]
+    closed: Mapping[int, str]
+
+
+def check_chains(
+    lines: Iterable[StationLine], dimensions: Iterable[Dimension], views: Iterable[View]
+) -> ChainsChecked:
+    """Add up every loop of printed sizes.
+
+    Parameters
+    ----------
+    lines : Iterable[StationLine]
+        From `find_lines`.
+    dimensions : Iterable[Dimension]
+        Of the audit, judged.
+    views : Iterable[View]
+        Of the audit, scaled.
+
+    Returns
+    -------
+    ChainsChecked
+        Findings, and which dimensions were summed.
+    """
+    by_id, of_view = {d.id: d for d in dimensions}, {v.id: v for v in views}
+    findings: list[Finding] = []
+    summed: set[int] = set()
+    named: set[int] = set()
+    closed: dict[int, str] = {}
+    for line in lines:
+        for chain in _components(line, by_id, of_view[line.view]):
+            summed |= {chain.legs[k].dimension for loop in chain.loops for k, _ in loop.legs}
+            if chain.network.find_open_loop() is None:
+                findings += chain.tell_rounding()
+                closed |= chain.closed_sums()
+            else:
+                told = chain.tell_open()
+                findings += [t for t in told if not chain.is_set_aside(t)]
+                named |= {n for t in told if t.code == "C101" for n in t.dimensions}
+            findings += chain.tell_reference()
+    return ChainsChecked(
+        findings=tuple(findings),
+        summed=frozenset(summed),
+        named=frozenset(named),
+        closed=closed,
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Chain:
+    """The legs of a line that hang together; `places` are theirs in `line.used`."""
+
+    line: StationLine
+    view: View
+    by_id: Mapping[int, Dimension]
+    places: tuple[int, ...]
+    references: tuple[Leg, ...]
+    network: LegNetwork
+    loops: tuple[Loop, ...]
+
+    def tell_rounding(self) -> list[Finding]:
+        """Tell of the widest gap that rounding explains, once."""
+        gaps = [loop for loop in self.loops if loop.gap != 0]
+        if not gaps:
+            return []
+        widest = max(gaps, key=lambda loop: abs(loop.gap))
+        text = (
+            f"{self.say_sum(widest)}. Rounding of the printed numbers may explain it: "
+            f"{self.say(widest.worst)} at most, {float(widest.likely):.3g}"
+            f"{_MARK[self.line.unit]} as a rule."
+        )
+        if abs(widest.gap) > widest.likely:
+            text += " It is more than rounding usually leaves."
+        legs = [self.legs[k].dimension for k, _ in widest.legs]
+        return [say("C103", text, places=self.places_of(legs), dimensions=legs)]
+
+    def tell_reference(self) -> list[Finding]:
+        """Compare the sizes given for information with what the others come to."""
+        if self.network.find_open_loop() is not None:
+            return []
+        told = []
+        for leg in self.references:
+            span = self.network.span(leg.a, leg.b)
+            way = self.network.way(leg.a, leg.b)
+            if span is None or not way:
+                continue
+            allowed = leg.half + sum((self.legs[k].half for k, _ in way), Fraction(0))
+            if abs(span - leg.value) <= allowed:
+                continue
+            text = (
+                f"{self.name(leg)} is for reference only, but the sizes it sums up come to "
+                f"{self.say(span)}. Build to those."
+            )
+            finding = say(
+                "C104",
+                text,
+                places=self.places_of([leg.dimension]),
+                dimensions=[leg.dimension],
+                witnesses=[self.chain_witness(self.say(span))],
+                rests_on=self.rests_on(way),
+            )
+            told.append(replace(finding, suggestion=self.spell(span)))
+        return told
+
+    def closed_sums(self) -> dict[int, str]:
+        """Say for each dimension of a closed loop the shortest sum that closes with it."""
+        said: dict[int, str] = {}
+        for loop in sorted(self.loops, key=lambda loop: len(loop.legs)):
+            for k, _ in loop.legs:
+                if len(loop.legs) > 2 and loop.gap == 0:
+                    said.setdefault(self.legs[k].dimension, self.say_sum(loop))
+        return said
+
+    def tell_open(self) -> list[Finding]:
+        """Name what is wrong in an open chain, or what may be."""
+        loop = self.network.find_open_loop()
+        if loop is None:
+            return []
+        if self._lines_explain(loop):
+            return [self._doubt_stations(loop)]
+        sets = find_smallest_sets(self.network)
+        possible = [s for s in sets.sets if all(self._is_possible(k, s) for k in s)]
+        wrong, drawn = self._decide(possible, complete=sets.complete)
+        if wrong:
+            return [self._name(k, wrong, drawn=drawn) for k in sorted(wrong)]
+        suspects = sorted(frozenset().union(*possible)) if possible else [k for k, _ in loop.legs]
+        return [self._suspect(suspects, loop)]
+
+    def _decide(
+        self, possible: Sequence[frozenset[int]], *, complete: bool
+    ) -> tuple[frozenset[int], bool]:
+        """Choose the one set that is unique, or that the drawing singles out."""
+        elsewhere = set(range(len(self.line.used))) - set(self.places)
+        asked = {
+            s: t
+            for s in possible[:MOST_COMPARED]
+            if (t := drawn_test(self.line, elsewhere | {self.places[k] for k in s})) is not None
+        }
+        fitting = [s for s, t in asked.items() if t.fits]
+        if len(fitting) == 1 and len(asked) == len(possible):
+            return fitting[0], True
+        if len(possible) == 1 and complete and not asked:
+            return possible[0], False
+        if fitting:
+            return frozenset(), False
+        return self._doubted_by_drawing() if asked or len(possible) > MOST_COMPARED else _NOBODY
+
+    def _doubted_by_drawing(self) -> tuple[frozenset[int], bool]:
+        """Take the sizes the drawing speaks against, when without them everything closes."""
+        mine = {place: k for k, place in enumerate(self.places)}
+        doubted = [mine[place] for place in doubt_legs(self.line) if place in mine]
+        needed = frozenset(doubted)
+        if not needed or self.network.find_open_loop(needed) is not None:
+            return _NOBODY
+        for k in doubted:
+            if self.network.find_open_loop(needed - {k}) is None:
+                needed -= {k}
+        return needed, True
+
+    def _is_possible(self, k: int, wrong: frozenset[int]) -> bool:
+        """Whether what would close the chain is a size at all."""
+        leg = self.legs[k]
+        span = self.network.span(leg.a, leg.b, without=wrong)
+        return span is None or span > 0
+
+    def _lines_explain(self, loop: Loop) -> bool:
+        """Whether lines taken as one stand apart by about the gap."""
+        apart, doubtful = 0.0, False
+        steps = list(loop.legs)
+        for (k, sign), (j, other) in zip(steps, [*steps[1:], steps[0]], strict=True):
+            leg, following = self.legs[k], self.legs[j]
+            station = leg.b if sign > 0 else leg.a
+            there = leg.gaps[1 if sign > 0 else 0]
+            here = following.gaps[0 if other > 0 else 1]
+            if self.line.stations[station].doubtful:
+                doubtful = True
+                apart += here - there
+        gap = float(loop.gap) * _MM[self.line.unit]
+        return doubtful and abs(gap + apart) <= PAPER_NOISE * abs(gap)
+
+    def _doubt_stations(self, loop: Loop) -> Finding:
+        legs = [self.legs[k].dimension for k, _ in loop.legs]
+        text = (
+            f"{self.say_sum(loop)}, but two of the extension lines taken as one stand apart by "
+            "about as much: they may be two features. Look whether they are."
+        )
+        return say("C105", text, places=self.places_of(legs), dimensions=legs)
+
+    def _name(self, k: int, wrong: frozenset[int], *, drawn: bool) -> Finding:
+        """Tell of a number that is wrong, with what closes the chain."""
+        leg = self.legs[k]
+        dimension = self.by_id[leg.dimension]
+        way = self.network.way(leg.a, leg.b, without=wrong) or self.network.way(
+            leg.a, leg.b, without={k}
+        )
+        loop = self._loop_of(k, way)
+        value = self._closing_value(k, wrong)
+        measured = self._say_drawn(dimension) if drawn else ""
+        printed = self.name(leg)
+        text = f"{printed} does not close its chain: {self.say_sum(loop)}."
+        if value is not None:
+            text += f" {self.spell(value)} closes {self._say_closed(wrong)}"
+            text += f", and it is drawn as {measured}." if measured else "."
+        elif measured:
+            text += f" It is drawn as {measured}."
+        if len(wrong) > 1:
+            others = join_words([self.name(self.legs[j]) for j in sorted(wrong - {k})])
+            text += f" {others} is wrong too." if len(wrong) == 2 else f" So are {others}."
+        text += self._slip(dimension, value)
+        if not drawn:
+            text += " No other single number explains it."
+        witnesses = [
+            Witness(kind=WitnessKind.PRINTED, side=Side.FOR, says=f"{printed} is printed"),
+            *([_drawn_witness(measured)] if measured else []),
+            self.chain_witness(self.say_sum(loop)),
+        ]
+        finding = say(
+            "C101",
+            text,
+            places=self.places_of([leg.dimension]),
+            dimensions=[leg.dimension],
+            witnesses=witnesses,
+            rests_on=self.rests_on(loop.legs, drawn=drawn),
+        )
+        return replace(finding, suggestion=None if value is None else self.spell(value))
+
+    def _closing_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
+        leg = self.legs[k]
+        span = self.network.span(leg.a, leg.b, without=wrong)
+        if span is not None:
+            return span / leg.times
+        scaled = self.by_id[leg.dimension].scaled
+        if scaled is None or scaled.nearest is None or len(scaled.candidates) != 1:
+            return None
+        try:
+            shop = parse_length(scaled.nearest, unit=scaled.unit)
+        except NotALength:
+            return None
+        return shop.to(self.line.unit).value if shop is not None else None
+
+    def _say_closed(self, wrong: frozenset[int]) -> str:
+        mine = [loop for loop in self.loops if loop.is_open]
+        healed = [loop for loop in mine if any(j in wrong for j, _ in loop.legs)]
+        return f"all {len(healed)} sums it stands in" if len(healed) > 1 else "it"
+
+    def _say_drawn(self, dimension: Dimension) -> str:
+        scaled = dimension.scaled
+        if scaled is None:
+            return ""
+        return say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
+
+    def _slip(self, dimension: Dimension, value: Fraction | None) -> str:
+        callout = dimension.reading.callout if dimension.reading is not None else None
+        if callout is None or callout.size is None or value is None:
+            return ""
+        meant = float(Length(value, self.line.unit).to(callout.size.unit))
+        slip = name_slip(callout, meant, allowed=1e-9)
+        return f" A slip is likely: {slip}." if slip else ""
+
+    def _suspect(self, suspects: Sequence[int], loop: Loop) -> Finding:
+        """Tell of a chain whose wrong number cannot be singled out."""
+        legs = [self.legs[k].dimension for k in suspects]
+        names = join_words([self.name(self.legs[k]) for k in suspects[:LONGEST_TOLD]])
+        if len(suspects) > LONGEST_TOLD:
+            names = f"{len(suspects)} printed sizes"
+        half = abs(loop.gap) / 2
+        settle = (
+            "Measure one of them on the drawing or the part"
+            if self.line.u_scale is not None
+            else "Give this view a known size, or measure one of them on the part"
+        )
+        text = (
+            f"{self.say_sum(loop)}, and rounding cannot explain it. Any one of {names} may be "
+            f"wrong. {settle}, to better than {self.say(half)}: that tells which."
+        )
+        if loop.worst:
+            text += f" Rounding explains {self.say(loop.worst)} at most."
+        return say(
+            "C102",
+            text,
+            places=self.places_of(legs),
+            dimensions=legs,
+            witnesses=[self.chain_witness(self.say_sum(loop))],
+            rests_on=self.rests_on(loop.legs),
+        )
+
+    def is_set_aside(self, finding: Finding) -> bool:
+        """Whether all that a finding names was set aside as not critical."""
+        return all(self.by_id[n].verdict is Verdict.NOT_CRITICAL for n in finding.dimensions)
+
+    def _loop_of(self, k: int, way: Iterable[tuple[int, int]]) -> Loop:
+        return make_loop(self.legs, [*way, (k, -1)])
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """The legs of this chain, as the network counts them."""
+        return self.network.legs
+
+    def chain_witness(self, says: str) -> Witness:
+        """Make the chain a witness against."""
+        return Witness(kind=WitnessKind.CHAIN, side=Side.AGAINST, says=says)
+
+    def rests_on(self, way: Iterable[tuple[int, int]], *, drawn: bool = False) -> tuple[str, ...]:
+        """List what a sum rests on: its sizes, the stations shared, the scale."""
+        names = [self.name(self.legs[k]) for k, _ in way]
+        told = [f"the sizes {join_words(names)}"] if len(names) <= LONGEST_TOLD else []
+        told.append(f"extension lines of {name_view(self.view)} that stand in one line are one")
+        if drawn:
+            told.append(f"the scale of {name_view(self.view)}")
+        return tuple(told)
+
+    def places_of(self, dimensions: Iterable[int]) -> tuple[Place, ...]:
+        """Return where dimensions are."""
+        return tuple(place_of(self.by_id[n]) for n in dimensions)
+
+    def name(self, leg: Leg) -> str:
+        """Name a leg by what is printed."""
+        size = self.say(leg.value / leg.times)
+        return f"{leg.times} × {size}" if leg.times > 1 else size
+
+    def spell(self, value: Fraction) -> str:
+        """Spell a value of this line without unit mark."""
+        return spell(Length(value, self.line.unit), style=Style.PLAIN)
+
+    def say(self, value: Fraction) -> str:
+        """Say a value of this line."""
+        return say_length(Length(value, self.line.unit))
+
+    def say_sum(self, loop: Loop) -> str:
+        """Say a loop as a sum: the longest size is what the others should come to."""
+        whole = max(loop.legs, key=lambda step: self.legs[step[0]].value)
+        others = [s for s in loop.legs if s != whole]
+        turn = -whole[1]
+        total = sum((turn * sign * self.legs[k].value for k, sign in others), Fraction(0))
+        should = self.legs[whole[0]].value
+        verb = "add up to" if total != should else "close at"
+        if len(others) > LONGEST_TOLD:
+            said = f"{len(others)} sizes {verb} {self.spell(total)}"
+        else:
+            ordered = sorted(others, key=lambda s: (-turn * s[1], self.legs[s[0]].a))
+            words = [self._say_term(k, turn * sign) for k, sign in ordered]
+            said = f"{' '.join(words).removeprefix('+ ')} = {self.spell(total)}"
+        return said if total == should else f"{said}, not {self.spell(should)}"
+
+    def _say_term(self, k: int, sign: int) -> str:
+        leg = self.legs[k]
+        size = self.spell(leg.value / leg.times)
+        return f"{'+' if sign > 0 else '−'} {f'{leg.times} × {size}' if leg.times > 1 else size}"
+
+
+_NOBODY: tuple[frozenset[int], bool] = (frozenset(), False)
+_MARK = {Unit.IN: " in", Unit.MM: " mm", Unit.DEG: "°"}
+_MM = {Unit.IN: 25.4, Unit.MM: 1.0, Unit.DEG: 1.0}
+
+
+def place_of(dimension: Dimension) -> Place:
+    """Return the box around a dimension and its text."""
+    box = Box.around([e.point for e in dimension.ends] + list(dimension.line))
+    if dimension.reading is not None:
+        box = box.union(dimension.reading.box)
+    return Place(sheet=dimension.sheet, box=box)
+
+
+def _drawn_witness(says: str) -> Witness:
+    return Witness(kind=WitnessKind.DRAWN, side=Side.AGAINST, says=f"drawn as {says}")
+
+
+def _components(line: StationLine, by_id: Mapping[int, Dimension], view: View) -> list[_Chain]:
+    """Part a line into what hangs together by printed sizes."""
+    label = list(range(len(line.stations)))
+
+    def root(k: int) -> int:
+        while label[k] != k:
+            label[k] = label[label[k]]
+            k = label[k]
+        return k
+
+    for leg in line.used:
+        label[root(leg.a)] = root(leg.b)
+    groups: dict[int, list[int]] = {}
+    for place, leg in enumerate(line.used):
+        groups.setdefault(root(leg.a), []).append(place)
+    chains = []
+    for top, places in sorted(groups.items()):
+        network = LegNetwork([line.used[p] for p in places], len(line.stations))
+        references = tuple(
+            leg for leg in line.legs if leg.reference and root(leg.a) == top == root(leg.b)
+        )
+        loops = network.find_loops()
+        if loops or references:
+            chains.append(_Chain(line, view, by_id, tuple(places), references, network, loops))
+    return chains

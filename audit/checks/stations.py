@@ -1,0 +1,509 @@
+"""Stations: where extension lines stand along a direction of a view, and the legs between them.
+
+Words used here and in the modules about chains:
+
+line      all dimensions of one view that run in one direction
+station   one extension-line position along a line; lines that coincide are one station
+leg       one printed size between two stations, with what print rounding can hide (`half`)
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box, angle_between
+from audit.lengths import Callout, Length, Mark, Unit
+from audit.records import (
+    Dimension,
+    DimensionKind,
+    End,
+    EndKind,
+    Frame,
+    Scale,
+    Settings,
+    Sheet,
+    Verdict,
+    View,
+    ViewKind,
+)
+from audit.scale import printed_size
+from audit.uncertainty import real_matrix
+from audit.uncertainty.measure import (
+    EXACT_FLOOR_PT,
+    FREE_FLOOR_PT,
+    FREE_FLOOR_PX,
+    SNAPPED_FLOOR_PX,
+)
+
+Floats = NDArray[np.float64]
+
+SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
+SURE_SIGMAS = 3.0
+SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
+WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
+REGION_PAPER_MM = 6.0  # around what stands alone; the first dimension line is 10 mm off (Y14.5)
+WHOLE_SHEET = 0.6  # a view as large as this is no single view
+CHAINED = frozenset({DimensionKind.DISTANCE, DimensionKind.ORDINATE})
+UNSURE_SIZE = frozenset(
+    {Mark.MAXIMUM, Mark.MINIMUM, Mark.TO_FIT, Mark.TO_SUIT, Mark.APPROXIMATE, Mark.STOCK}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """One position along a line.
+
+    Attributes
+    ----------
+    place : float
+        Real mm along the line; mm of paper where the view has no scale.
+    sigma : float
+        Standard uncertainty of the drawn place, same unit.
+    spread : float
+        Between the outermost ends taken as this station.
+    doubtful : bool
+        Its ends stand further apart than their uncertainty explains.
+    drawn : bool
+        Whether `place` may speak for a size at all.
+    """
+
+    place: float
+    sigma: float
+    spread: float = 0.0
+    doubtful: bool = False
+    drawn: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """One printed size from station `a` to station `b`, which lies ahead of it.
+
+    Attributes
+    ----------
+    dimension : int
+        Id of the dimension that prints it.
+    a, b : int
+        Places in the list of stations.
+    value : Fraction
+        Printed, in the unit of the line, `times` included.
+    half : Fraction
+        What print rounding can hide: value ± half.
+    times : int
+        How often the printed size is taken.
+    reference : bool
+        For information only: compared afterwards, never used.
+    gaps : tuple of float
+        How far its two ends stand from their stations, real mm.
+    """
+
+    dimension: int
+    a: int
+    b: int
+    value: Fraction
+    half: Fraction = Fraction(0)
+    times: int = 1
+    reference: bool = False
+    gaps: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationLine:
+    """The stations and legs of one direction of one view.
+
+    `u_scale` is the relative standard uncertainty of the view's scale along it, `None` where the
+    drawing cannot speak (no scale, broken or pictorial view).
+    """
+
+    view: int
+    sheet: int
+    direction: float
+    unit: Unit
+    stations: tuple[Station, ...]
+    legs: tuple[Leg, ...]
+    u_scale: float | None = None
+
+    @property
+    def used(self) -> tuple[Leg, ...]:
+        """The legs that count: all but reference values."""
+        return tuple(leg for leg in self.legs if not leg.reference)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A dimension with its two ends in real mm."""
+
+    dimension: Dimension
+    size: Length
+    half: Fraction
+    times: int
+    ends: tuple[Floats, Floats]
+    sigmas: tuple[float, float]
+    along: float
+
+    @property
+    def length(self) -> float:
+        return float(np.hypot(*(self.ends[1] - self.ends[0])))
+
+
+def find_lines(
+    dimensions: Iterable[Dimension],
+    views: Iterable[View],
+    sheets: Iterable[Sheet],
+    *,
+    settings: Settings | None = None,
+    sizes: dict[int, Length] | None = None,
+) -> tuple[StationLine, ...]:
+    """Find the stations of every view and direction from the ends of its dimensions.
+
+    Parameters
+    ----------
+    dimensions : Iterable[Dimension]
+        Of the audit; those without a size that may be used are passed over.
+    views : Iterable[View]
+        Of the audit, scaled.
+    sheets : Iterable[Sheet]
+        Of the audit.
+    settings : Settings | None
+        `None`: the usual ones.
+    sizes : dict[int, Length] | None
+        Sizes to take instead of the printed ones, by dimension (build-to values).
+
+    Returns
+    -------
+    tuple[StationLine, ...]
+        Those with two legs or more.
+    """
+    settings = settings or Settings()
+    by_sheet = {s.id: s for s in sheets}
+    mine = list(dimensions)
+    lines: list[StationLine] = []
+    for view in views:
+        sheet = by_sheet.get(view.sheet)
+        if sheet is None or view.kind in (ViewKind.PICTORIAL,):
+            continue
+        inside = [d for d in mine if d.view == view.id and d.sheet == sheet.id]
+        runs = [r for d in inside if (r := _run(d, view, sheet, settings, sizes or {}))]
+        for region in _regions(runs, view, sheet):
+            for group in _directions(region):
+                line = _make_line(group, view, sheet)
+                if len(line.legs) > 1:
+                    lines.append(line)
+    return tuple(lines)
+
+
+def chain_size(dimension: Dimension, settings: Settings) -> tuple[Length, Fraction, int] | None:
+    """Return the printed size of a dimension for sums, what rounding hides, how often it counts.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With or without a reading.
+    settings : Settings
+        Its confidence limit counts: an unsure reading is never summed.
+
+    Returns
+    -------
+    tuple[Length, Fraction, int] | None
+        `None` when it is no size to add up (MAX, TO FIT, unread, an angle).
+    """
+    reading = dimension.reading
+    callout = reading.callout if reading is not None else None
+    if callout is None or callout.size is None or callout.marks & UNSURE_SIZE:
+        return None
+    times = 1
+    if Mark.EQUALLY_SPACED in callout.marks:
+        spaced = _spaced(dimension, callout)
+        if spaced is None or (reading is not None and not _sure(dimension, settings)):
+            return None
+        times = spaced
+        size: Length | None = callout.size
+    else:
+        size = printed_size(dimension, settings)
+    if size is None or size.unit is Unit.DEG or not size.value > 0:
+        return None
+    return size * times, callout.step / 2 * times, times
+
+
+def _sure(dimension: Dimension, settings: Settings) -> bool:
+    reading = dimension.reading
+    if reading is None or reading.doubt:
+        return False
+    return reading.confirmed or reading.confidence >= settings.confidence_limit
+
+
+def _spaced(dimension: Dimension, callout: Callout) -> int | None:
+    """How many steps the line of an equally spaced size spans: all of them, or one."""
+    if callout.count is None or callout.size is None or dimension.scaled is None:
+        return None
+    scaled, step = dimension.scaled, float(callout.size.to(dimension.scaled.unit))
+    allowed = max(scaled.expanded, 0.02 * step)
+    for times in (callout.count, 1):
+        if abs(scaled.value - times * step) <= allowed:
+            return times
+    return None
+
+
+def _run(
+    dimension: Dimension,
+    view: View,
+    sheet: Sheet,
+    settings: Settings,
+    sizes: dict[int, Length],
+) -> _Run | None:
+    if dimension.kind not in CHAINED or len(dimension.ends) != 2:
+        return None
+    if dimension.verdict is Verdict.NOT_A_DIMENSION or _is_halved(dimension, view):
+        return None
+    said = chain_size(dimension, settings)
+    if said is None:
+        return None
+    size, half, times = said
+    if dimension.id in sizes:
+        size, half = sizes[dimension.id], Fraction(0)
+    matrix = real_matrix(view.scale) if isinstance(view.scale, Scale) else np.eye(2)
+    ends = tuple(matrix @ np.asarray(sheet.to_paper.apply(e.point)) for e in dimension.ends)
+    sigmas = tuple(_sigma(e, sheet, matrix) for e in dimension.ends)
+    run = ends[1] - ends[0]
+    if float(np.hypot(*run)) == 0.0:
+        return None
+    along = _ordinate_direction(dimension, sheet, matrix)
+    if along is None:
+        along = math.degrees(math.atan2(run[1], run[0]))
+    return _Run(
+        dimension=dimension,
+        size=size,
+        half=half,
+        times=times,
+        ends=(ends[0], ends[1]),
+        sigmas=(sigmas[0], sigmas[1]),
+        along=along % 180.0,
+    )
+
+
+def _is_halved(dimension: Dimension, view: View) -> bool:
+    """Whether a size that ends on the centre line of a half view may be of the whole."""
+    return (
+        view.kind is ViewKind.HALF
+        and dimension.verdict is not Verdict.AGREES
+        and any(e.kind is EndKind.CENTRE for e in dimension.ends)
+    )
+
+
+def _ordinate_direction(dimension: Dimension, sheet: Sheet, matrix: Floats) -> float | None:
+    """An ordinate is measured along the direction its extension line fixes, not to its datum."""
+    if dimension.kind is not DimensionKind.ORDINATE:
+        return None
+    datum, feature = dimension.ends
+    along = feature.along if feature.along is not None else datum.along
+    if along is None:
+        return None
+    ahead = np.array([math.cos(math.radians(along)), -math.sin(math.radians(along))])
+    turned = matrix @ sheet.to_paper.jacobian(feature.point) @ ahead
+    return math.degrees(math.atan2(turned[1], turned[0]))
+
+
+def _sigma(end: End, sheet: Sheet, matrix: Floats) -> float:
+    free = end.kind is EndKind.FREE
+    if sheet.frame is Frame.PT:
+        floor = FREE_FLOOR_PT if free else EXACT_FLOOR_PT
+    else:
+        floor = FREE_FLOOR_PX if free else SNAPPED_FLOOR_PX
+    local = matrix @ sheet.to_paper.jacobian(end.point)
+    return max(end.sigma, floor) * math.sqrt(abs(float(np.linalg.det(local))))
+
+
+def _per_paper(view: View) -> float:
+    """Real mm for each mm of paper, roughly."""
+    return math.sqrt(view.scale.x * view.scale.y) if isinstance(view.scale, Scale) else 1.0
+
+
+def _regions(runs: Sequence[_Run], view: View, sheet: Sheet) -> list[list[_Run]]:
+    """Part what stands apart, where no views were found and one covers the whole sheet.
+
+    Extension lines of two parts that happen to stand in one row are no common station.
+    """
+    if len(runs) < 2 or _share_of_sheet(view, sheet) < WHOLE_SHEET:
+        return [list(runs)]
+    boxes = [_paper_box(r.dimension, sheet).grown(REGION_PAPER_MM) for r in runs]
+    label = list(range(len(runs)))
+    for i, j in itertools.combinations(range(len(runs)), 2):
+        if label[i] != label[j] and boxes[i].overlaps(boxes[j]):
+            label = [label[i] if k == label[j] else k for k in label]
+    groups: dict[int, list[_Run]] = {}
+    for run, k in zip(runs, label, strict=True):
+        groups.setdefault(k, []).append(run)
+    return list(groups.values())
+
+
+def _share_of_sheet(view: View, sheet: Sheet) -> float:
+    box, whole = view.box, sheet.box
+    wide = min(box.x1, whole.x1) - max(box.x0, whole.x0)
+    high = min(box.y1, whole.y1) - max(box.y0, whole.y0)
+    return max(wide, 0.0) * max(high, 0.0) / max(whole.width * whole.height, 1e-9)
+
+
+def _paper_box(dimension: Dimension, sheet: Sheet) -> Box:
+    points = [e.point for e in dimension.ends] + list(dimension.line)
+    return Box.around([sheet.to_paper.apply(p) for p in points])
+
+
+def _directions(runs: Sequence[_Run]) -> list[list[_Run]]:
+    """Group runs that are parallel as far as they can tell, the longest first."""
+    groups: list[list[_Run]] = []
+    for run in sorted(runs, key=lambda r: (-r.length, r.dimension.id)):
+        lean = math.degrees(math.hypot(*run.sigmas) / run.length)
+        allowed = min(max(SAME_DIRECTION_DEG, SURE_SIGMAS * lean), WIDEST_DIRECTION_DEG)
+        near = [g for g in groups if angle_between(g[0].along, run.along) <= allowed]
+        if near:
+            min(near, key=lambda g: angle_between(g[0].along, run.along)).append(run)
+        else:
+            groups.append([run])
+    return groups
+
+
+def _make_line(group: Sequence[_Run], view: View, sheet: Sheet) -> StationLine:
+    direction = _mean_direction(group)
+    ahead = np.array([math.cos(math.radians(direction)), math.sin(math.radians(direction))])
+    places = np.array([[float(end @ ahead) for end in run.ends] for run in group])
+    sigmas = np.array([run.sigmas for run in group])
+    same = SAME_PAPER_MM * _per_paper(view)
+    owners = cluster_ends(places, sigmas, same=same)
+    can_speak = isinstance(view.scale, Scale) and view.kind is not ViewKind.NOT_TO_SCALE
+    broken = view.kind is ViewKind.BROKEN or any(r.dimension.across_break for r in group)
+    drafting = (view.drafting or 0.0) * _per_paper(view) / math.sqrt(2)
+    stations = tuple(
+        _make_station(
+            places[owners == k],
+            sigmas[owners == k],
+            drafting=drafting,
+            drawn=can_speak and not broken,
+        )
+        for k in range(int(owners.max()) + 1)
+    )
+    unit = _unit_of(group)
+    legs = [
+        _make_leg(r, o, p, stations, unit) for r, o, p in zip(group, owners, places, strict=True)
+    ]
+    return StationLine(
+        view=view.id,
+        sheet=sheet.id,
+        direction=direction,
+        unit=unit,
+        stations=stations,
+        legs=tuple(sorted((g for g in legs if g.a != g.b), key=lambda g: (g.a, g.b, g.dimension))),
+        u_scale=_u_scale(view) if can_speak and not broken else None,
+    )
+
+
+def _mean_direction(group: Sequence[_Run]) -> float:
+    """Mean direction, 0 to 180 degrees, longer runs counting more (they lean less)."""
+    first = group[0].along
+    leans = [((r.along - first + 90.0) % 180.0) - 90.0 for r in group]
+    weights = [r.length**2 for r in group]
+    return (first + float(np.average(leans, weights=weights))) % 180.0
+
+
+def _unit_of(group: Sequence[_Run]) -> Unit:
+    inches = sum(r.size.unit is Unit.IN for r in group)
+    return Unit.IN if 2 * inches >= len(group) else Unit.MM
+
+
+def _u_scale(view: View) -> float:
+    if not isinstance(view.scale, Scale):
+        return 0.0
+    return math.sqrt(max(view.scale.covariance[0][0], view.scale.covariance[1][1], 0.0))
+
+
+def cluster_ends(places: Floats, sigmas: Floats, *, same: float) -> NDArray[np.int64]:
+    """Give every end of every dimension its station.
+
+    Parameters
+    ----------
+    places : Floats
+        Shape (n, 2): the two ends of each dimension along the line.
+    sigmas : Floats
+        Shape (n, 2), their standard uncertainties.
+    same : float
+        Ends nearer than this are one station, or nearer than three sigma.
+
+    Returns
+    -------
+    NDArray[np.int64]
+        Shape (n, 2), 0 for the first station along the line. The ends of one dimension are never
+        one station: a printed size lies between them.
+
+    Examples
+    --------
+    >>> places = np.array([[0.0, 10.0], [10.1, 14.0]])
+    >>> cluster_ends(places, np.full((2, 2), 0.01), same=0.3).tolist()
+    [[0, 1], [1, 2]]
+    """
+    flat, spread = places.ravel(), sigmas.ravel()
+    order = np.argsort(flat, kind="stable")
+    groups: list[list[int]] = []
+    for k in order:
+        if groups:
+            last = groups[-1][-1]
+            limit = max(same, SURE_SIGMAS * math.hypot(spread[k], spread[last]))
+            if flat[k] - flat[last] <= limit:
+                groups[-1].append(int(k))
+                continue
+        groups.append([int(k)])
+    parted = [part for group in groups for part in _part(group, flat, spread, same)]
+    owners = np.zeros(flat.size, np.int64)
+    for number, group in enumerate(parted):
+        owners[group] = number
+    return owners.reshape(places.shape)
+
+
+def _part(group: list[int], flat: Floats, spread: Floats, same: float) -> list[list[int]]:
+    """Split a run of ends at its widest gap while it is too wide or holds both ends of a size."""
+    widest = max(same, SURE_SIGMAS * math.sqrt(2) * float(spread[group].max()))
+    both = len({k // 2 for k in group}) < len(group)
+    if len(group) < 2 or (not both and flat[group[-1]] - flat[group[0]] <= widest):
+        return [group]
+    gaps = [flat[b] - flat[a] for a, b in itertools.pairwise(group)]
+    cut = int(np.argmax(gaps)) + 1
+    return [*_part(group[:cut], flat, spread, same), *_part(group[cut:], flat, spread, same)]
+
+
+def _make_station(places: Floats, sigmas: Floats, *, drafting: float, drawn: bool) -> Station:
+    weights = 1.0 / sigmas**2
+    spread = float(places.max() - places.min())
+    usual = SURE_SIGMAS * math.hypot(float(sigmas.max()) * math.sqrt(2), drafting)
+    return Station(
+        place=float(np.average(places, weights=weights)),
+        sigma=math.hypot(float(weights.sum() ** -0.5), drafting),
+        spread=spread,
+        doubtful=spread > usual,
+        drawn=drawn,
+    )
+
+
+def _make_leg(
+    run: _Run, owners: NDArray[np.int64], places: Floats, stations: Sequence[Station], unit: Unit
+) -> Leg:
+    low, high = (0, 1) if places[0] <= places[1] else (1, 0)
+    a, b = int(owners[low]), int(owners[high])
+    callout = run.dimension.reading.callout if run.dimension.reading is not None else None
+    to_unit = Length(run.half, run.size.unit).to(unit).value
+    return Leg(
+        dimension=run.dimension.id,
+        a=a,
+        b=b,
+        value=run.size.to(unit).value,
+        half=to_unit,
+        times=run.times,
+        reference=callout is not None and callout.reference,
+        gaps=(
+            float(places[low]) - stations[a].place,
+            float(places[high]) - stations[b].place,
+        ),
+    )
