@@ -17,6 +17,7 @@ from audit.dimensions.assignment import assign_texts
 from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
+from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_marks import set_marks
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
@@ -86,7 +87,9 @@ def find_in_picture(
         for t in traced.terminators
         if t.score >= TIP_SCORE and (t.score >= IN_TEXT_SCORE or not _in_a_text(t.point, in_pt))
     ]
-    candidates = without_doubles(find_candidates(traced.page, ink, set_marks(ink, sure), sized))
+    marks = set_marks(ink, sure)
+    ink.arcs = aim_arcs(ink, marks)
+    candidates = without_doubles(find_candidates(traced.page, ink, marks, sized))
     matches = in_reading_order(
         [
             m

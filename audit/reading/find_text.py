@@ -6,6 +6,7 @@ Legend: a *patch* is one connected region of the mask, a *spot* a patch made a t
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -21,6 +22,10 @@ MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
 REACH = 0.35  # of the height: how far around the mask its ink is looked for
 INK_SHARE = 0.45  # of full ink
 OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
+FAINTEST = 25.0  # gray levels between paper and the darkest text
+MIN_BLOB = 3  # px
+TALL = 0.45  # of the tallest blob: lower ones are points, bars and marks
+SAME_ROW = 0.3  # share of their height that blobs of one row have in common
 MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
 AT_ONE = 0.85  # length of the mean of directions that are nearly one
@@ -58,17 +63,17 @@ def find_text(
     scale = px_per_mm or DEFAULT_PX_PER_MM
     mask = np.asarray(maps.text >= TEXT_LEVEL, np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    spots = []
+    spots: list[TextSpot] = []
     for label in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[label])
         if area < MIN_PATCH:
             continue
         own = labels[y : y + h, x : x + w] == label
         angle = readable_angle(_angle_of(maps.turn[y : y + h, x : x + w], own), level=turn)
-        spot = _spot(gray, maps, own, corner=(x, y), angle=angle)
-        if spot is not None and MIN_HEIGHT_MM * scale < spot.height < MAX_HEIGHT_MM * scale:
-            spots.append(spot)
-    return tuple(sorted(spots, key=lambda s: (s.box.y0, s.box.x0)))
+        spots += _spots(gray, maps, own, corner=(x, y), angle=angle)
+    low, high = MIN_HEIGHT_MM * scale, MAX_HEIGHT_MM * scale
+    whole = [spot for spot in spots if low < spot.height < high]
+    return tuple(sorted(whole, key=lambda s: (s.box.y0, s.box.x0)))
 
 
 def readable_angle(angle: float, *, level: float) -> float:
@@ -106,9 +111,10 @@ def _angle_of(turns: NDArray[np.uint8], own: Mask) -> float:
     return float(-turned if wide >= high else 90.0 - turned) % 180.0
 
 
-def _spot(
+def _spots(
     gray: Gray, maps: PageMaps, own: Mask, *, corner: tuple[int, int], angle: float
-) -> TextSpot | None:
+) -> list[TextSpot]:
+    """Texts of one patch: one, or several that stand in rows."""
     px = maps.px_per_map_px
     rows, columns = np.nonzero(own)
     points = np.column_stack([columns + corner[0] + 0.5, rows + corner[1] + 0.5]) * px
@@ -121,7 +127,7 @@ def _spot(
     width = float(high[0] - low[0]) + 2 * room
     crop, back = turn_upright(gray, centre, angle=angle, width=width, height=height + 2 * room)
     mask = _mask_in_crop(own, corner, px, back, crop.shape)
-    return _tight_spot(crop, mask, back, angle=angle)
+    return _tight_spots(crop, mask, back, angle=angle)
 
 
 def _extent(points: Floats, angle: float) -> tuple[Floats, Floats]:
@@ -178,31 +184,95 @@ def _mask_in_crop(
     return np.asarray(cv2.warpAffine(grown, to_map, (shape[1], shape[0]), flags=flags) > 0)
 
 
-def _tight_spot(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> TextSpot | None:
-    """Keep the blobs of ink that are text, whiten the others, cut tightly."""
+def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[TextSpot]:
+    """Keep the blobs of ink that are text, whiten the others, cut row by row."""
     paper = float(np.percentile(crop, 90))
     depth = paper - crop.astype(np.float32)
-    if not mask.any() or float(depth[mask].max()) < 25.0:
-        return None
+    if not mask.any() or float(depth[mask].max()) < FAINTEST:
+        return []
     full = float(np.percentile(depth[mask], 97))
-    ink = np.asarray(depth > max(INK_SHARE * full, 14.0), np.uint8)
+    ink = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
     inside = np.bincount(labels[mask], minlength=count)
     share = inside / np.maximum(stats[:, cv2.CC_STAT_AREA], 1)
     keep = share >= OWN_SHARE
     keep[0] = False
-    through = (~keep) & (inside > 0)
+    through = (share > 0) & ~keep
     through[0] = False
     part = keep[labels] | (through[labels] & mask)
-    if not keep.any():
-        return None
-    rows, columns = np.nonzero(keep[labels])
-    box = Box(float(columns.min()), float(rows.min()), columns.max() + 1.0, rows.max() + 1.0)
     near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    foreign = (cv2.dilate((ink > 0).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0) & ~near
-    clean = np.where(foreign, np.uint8(round(paper)), crop).astype(np.uint8)
-    margin = max(2.0, MARGIN * box.height)
-    cut = box.grown(margin)
+    foreign = (cv2.dilate(ink, np.ones((5, 5), np.uint8)) > 0) & ~near
+    boxes = [
+        Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
+    ]
+    spots = []
+    for row in rows_of(boxes):
+        elsewhere = np.zeros(crop.shape, np.bool_)
+        box = _around(row)
+        for other in boxes:
+            if other not in row:
+                cut = other.grown(1)
+                elsewhere[max(0, int(cut.y0)) : int(cut.y1), max(0, int(cut.x0)) : int(cut.x1)] = (
+                    True
+                )
+        clean = np.where(foreign | elsewhere, np.uint8(round(paper)), crop).astype(np.uint8)
+        spots.append(_cut(clean, box, back, angle=angle))
+    return spots
+
+
+def rows_of(boxes: list[Box]) -> list[list[Box]]:
+    """Blobs of a patch in rows of text, each a list; a stacked fraction stays in one row.
+
+    Examples
+    --------
+    >>> [len(row) for row in rows_of([Box(0, 0, 9, 20), Box(12, 0, 21, 20), Box(0, 30, 9, 50)])]
+    [2, 1]
+    >>> [len(row) for row in rows_of([Box(0, 0, 9, 9), Box(0, 12, 9, 14), Box(0, 17, 9, 26)])]
+    [3]
+    """
+    tallest = max((box.height for box in boxes), default=0.0)
+    tall = [box for box in boxes if box.height >= TALL * tallest]
+    rows: list[list[Box]] = []
+    for box in sorted(tall, key=lambda b: b.y0):
+        mates = [row for row in rows if _overlap(_around(row), box) > SAME_ROW]
+        rows = [row for row in rows if row not in mates]
+        rows.append([box, *(b for row in mates for b in row)])
+    rows.sort(key=lambda row: _around(row).y0)
+    if len(rows) > 1 and not _far_apart(rows, boxes):
+        return [boxes]
+    for box in boxes:
+        if box not in tall and rows:
+            middle = box.centre.y
+            min(rows, key=lambda r: abs(_around(r).centre.y - middle)).append(box)
+    return rows or ([boxes] if boxes else [])
+
+
+def _far_apart(rows: list[list[Box]], boxes: list[Box]) -> bool:
+    """Whether rows are rows of text and no numerators over denominators."""
+    for above, below in pairwise(rows):
+        one, two = _around(above), _around(below)
+        bar = any(
+            one.centre.y < b.centre.y < two.centre.y and b.width > 2 * b.height for b in boxes
+        )
+        low, high = sorted((one.width, two.width))
+        stack = high < 2.2 * low and min(len(above), len(below)) <= 3
+        if bar or (stack and two.y0 - one.y1 < 0.6 * min(one.height, two.height)):
+            return False
+    return True
+
+
+def _overlap(one: Box, other: Box) -> float:
+    """Share of the lower box's height that two boxes have in common, up and down."""
+    common = min(one.y1, other.y1) - max(one.y0, other.y0)
+    return common / max(min(one.height, other.height), 1e-9)
+
+
+def _around(boxes: list[Box]) -> Box:
+    return Box.around([p for box in boxes for p in (box[:2], box[2:])])
+
+
+def _cut(clean: Gray, box: Box, back: Floats, *, angle: float) -> TextSpot:
+    cut = box.grown(max(2.0, MARGIN * box.height))
     x0, y0 = max(0, int(cut.x0)), max(0, int(cut.y0))
     corners = [back[:, :2] @ np.array(c) + back[:, 2] for c in box.corners]
     middle = back[:, :2] @ np.array(box.centre) + back[:, 2]
