@@ -1,0 +1,458 @@
+"""From the audit to what the page shows: tabs, ledger, marks, coverage, in plain words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from audit.geometry import Box, Point
+from audit.lengths import Length, Unit, spell_decimal
+from audit.pipeline.acting import unit_of
+from audit.records import (
+    CODES,
+    Audit,
+    Dimension,
+    Finding,
+    Frame,
+    MarkStyle,
+    NoScale,
+    Reading,
+    Scaled,
+    Severity,
+    Sheet,
+    Verdict,
+    View,
+)
+from audit.report import Ink
+from audit.report.evidence import size_lines, witness_lines
+from audit.report.ledger import SEVERITY_ORDER, VERDICT_ORDER
+from audit.report.marks import mark_key, mark_sheet
+from audit.report.naming import name_features, name_views, place_of
+from audit.report.phrases import (
+    SEVERITY_STYLES,
+    VERDICT_STYLES,
+    say_difference,
+    say_reader,
+    say_verdict,
+    sign,
+    spell_gap,
+    spell_length,
+    spell_scaled,
+    spell_uncertainty,
+    with_unit,
+)
+from audit.report.seen import see_page
+from audit.report.unchecked import list_unchecked
+from audit.store import Snapshot
+from audit.web import models as m
+from audit.web.chains import show_chains
+from audit.web.deciding import decision_of, options_for, preselect
+from audit.web.desk import Busy
+from audit.web.frames import SheetMap
+from audit.web.plans import is_drawn
+
+MM_PER_IN = 25.4
+SETTLED = (Verdict.AGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION)
+SUSPECT = (Verdict.DISAGREES,)
+
+
+def show_overview(snapshot: Snapshot, busy: Busy | None) -> m.OverviewJson:
+    """Show the audit as a whole.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    busy : Busy or None
+
+    Returns
+    -------
+    OverviewJson
+    """
+    audit = snapshot.audit
+    settings = audit.settings
+    return m.OverviewJson(
+        revision=snapshot.revision,
+        name=audit.name,
+        unit=settings.unit.value if settings.unit else "",
+        tolerance=_say_length(settings.tolerance),
+        angle_tolerance=_say_length(settings.angle_tolerance),
+        can_undo=snapshot.can_undo,
+        can_redo=snapshot.can_redo,
+        busy=m.BusyJson(name=busy.name, says=busy.says, left=busy.left) if busy else None,
+        coverage=_coverage(audit.coverage.checked, audit.coverage.texts),
+        sheets=tuple(_tab(audit, sheet) for sheet in audit.sheets),
+        remarks=tuple(f.text for f in audit.findings if not f.places),
+    )
+
+
+def _coverage(checked: int, texts: int) -> m.CoverageJson:
+    return m.CoverageJson(checked=checked, texts=texts)
+
+
+def _tab(audit: Audit, sheet: Sheet) -> m.TabJson:
+    state, count = judge_tab(audit, sheet)
+    coverage = audit.coverage_of(sheet.id)
+    return m.TabJson(
+        id=sheet.id,
+        name=sheet.name,
+        state=state,
+        count=count,
+        coverage=_coverage(coverage.checked, coverage.texts),
+    )
+
+
+def judge_tab(audit: Audit, sheet: Sheet) -> tuple[m.TabState, int]:
+    """Tell what a sheet's tab says: not begun, so many disagree, so many open, all agree.
+
+    Parameters
+    ----------
+    audit : Audit
+    sheet : Sheet
+
+    Returns
+    -------
+    TabState, int
+        What is decided counts no more.
+    """
+    decided = {d.dimension for d in audit.decisions}
+    own = [d for d in audit.dimensions if d.sheet == sheet.id]
+    begun = any(d.verdict not in (Verdict.NOT_CHECKED, Verdict.NOT_SCALED) for d in own)
+    if not begun and not decided & {d.id for d in own}:
+        return m.TabState.NOT_BEGUN, 0
+    bad = [d.id for d in own if d.verdict in SUSPECT and d.id not in decided]
+    lone = [f for f in own_findings(audit, sheet) if f.severity is not Severity.NOTE]
+    lone = [f for f in lone if not (f.dimensions and set(f.dimensions) <= decided)]
+    if bad or lone:
+        return m.TabState.DISAGREES, len(bad) + len(lone)
+    coverage = audit.coverage_of(sheet.id)
+    left = [d for d in own if d.verdict not in SETTLED and d.id not in decided]
+    left_count = max(len(left), coverage.texts - coverage.checked)
+    return (m.TabState.OPEN, left_count) if left_count else (m.TabState.ALL_AGREE, 0)
+
+
+def own_findings(audit: Audit, sheet: Sheet) -> list[Finding]:
+    """List the findings of a sheet that no single dimension stands for."""
+    return [
+        f
+        for f in audit.findings
+        if mark_key(f).startswith("f") and any(p.sheet == sheet.id for p in f.places)
+    ]
+
+
+def show_sheet(
+    snapshot: Snapshot, sheet: Sheet, *, sheet_map: SheetMap, ink: Ink | None
+) -> m.SheetJson:
+    """Show one sheet.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    sheet : Sheet
+    sheet_map : SheetMap
+    ink : Ink or None
+        What is drawn where, when known.
+
+    Returns
+    -------
+    SheetJson
+    """
+    audit = snapshot.audit
+    coverage = audit.coverage_of(sheet.id)
+    views = [v for v in audit.views if v.sheet == sheet.id]
+    unit = unit_of(audit, sheet.id)
+    scaled = any(not isinstance(v.scale, NoScale) for v in views)
+    return m.SheetJson(
+        revision=snapshot.revision,
+        id=sheet.id,
+        name=sheet.name,
+        width=sheet_map.width,
+        height=sheet_map.height,
+        from_frame=sheet_map.from_frame.rows,
+        frame=sheet.frame.value,
+        sharp=is_drawn(sheet),
+        coarsest=-max(0, math.ceil(math.log2(max(sheet_map.width, sheet_map.height) / 256))),
+        digest=sheet.digest[:16],
+        coverage=_coverage(coverage.checked, coverage.texts),
+        says=say_views(audit, views),
+        remarks=sheet.remarks,
+        unit=unit.value if unit else "",
+        rows=list_rows(audit, sheet),
+        marks=place_marks(audit, sheet, sheet_map, ink),
+        unchecked=tuple(_unchecked(audit, sheet)),
+        known_sizes=_known_sizes(audit, sheet),
+        chains=show_chains(audit, sheet),
+        has_scale=scaled,
+    )
+
+
+def say_views(audit: Audit, views: Sequence[View]) -> str:
+    """Say the scale of a sheet in a few words; that of the view with the most dimensions."""
+    if not views:
+        return "no scale yet: give a known size"
+
+    def dimensions_of(view: View) -> int:
+        return sum(d.view == view.id for d in audit.dimensions)
+
+    return say_view(max(views, key=dimensions_of), audit)
+
+
+def say_view(view: View, audit: Audit) -> str:
+    """Say a view's scale and what it can show: ``full size · shows errors of 1/32 and more``."""
+    if isinstance(view.scale, NoScale):
+        return f"no scale: {view.scale.advice}"
+    drawn = {"1:1": "full size", None: "scale fixed"}.get(view.scale.drawn, f"{view.scale.drawn}")
+    if view.scale.print_factor and abs(view.scale.print_factor - 1) > 0.004:
+        drawn += f", printed at {view.scale.print_factor:.0%}"
+    if view.shows is None:
+        return drawn
+    unit = unit_of(audit, view.sheet) or Unit.MM
+    gap = view.shows / MM_PER_IN if unit is Unit.IN else view.shows
+    return f"{drawn} · shows errors of {spell_gap(gap, unit)} and more"
+
+
+def _known_sizes(audit: Audit, sheet: Sheet) -> tuple[m.KnownJson, ...]:
+    return tuple(
+        m.KnownJson(number=n, a=known.a, b=known.b, length=_say_length(known.length))
+        for n, known in enumerate(audit.known_sizes)
+        if known.sheet == sheet.id
+    )
+
+
+def _unchecked(audit: Audit, sheet: Sheet) -> list[m.UncheckedJson]:
+    return [
+        m.UncheckedJson(
+            key=group.key,
+            label=group.label,
+            head=group.head,
+            why=group.why,
+            boxes=tuple(_box(text.box) for text in group.texts),
+            texts=tuple(text.text for text in group.texts),
+        )
+        for group in list_unchecked(audit, sheet)
+    ]
+
+
+def place_marks(
+    audit: Audit, sheet: Sheet, sheet_map: SheetMap, ink: Ink | None
+) -> tuple[m.MarkPlaceJson, ...]:
+    """Place the marks of a sheet, in map px."""
+    seen = see_page(sheet)
+    k = sheet_map.width / seen.width
+    marked = mark_sheet(audit, sheet, ink=ink)
+    return tuple(
+        m.MarkPlaceJson(
+            key=mark.key,
+            label=mark.label,
+            mark=show_mark(mark.style),
+            centre=_times(mark.shape.centre, k),
+            radius=k * max(mark.shape.height, mark.shape.width) / 2,
+            inside=mark.style.inside,
+            leader=tuple(_times(point, k) for point in mark.leader),
+        )
+        for mark in marked.marks
+    )
+
+
+def _times(point: Point, k: float) -> tuple[float, float]:
+    return (point.x * k, point.y * k)
+
+
+def show_mark(style: MarkStyle) -> m.MarkJson:
+    """Show a mark's style."""
+    red, green, blue = (round(255 * part) for part in style.colour)
+    colour = f"#{red:02x}{green:02x}{blue:02x}"
+    return m.MarkJson(shape=style.shape.value, sign=sign(style), colour=colour, word=style.word)
+
+
+def list_rows(audit: Audit, sheet: Sheet) -> tuple[m.RowJson, ...]:
+    """List dimensions and findings of a sheet, worst first."""
+    views, features = name_views(audit), name_features(audit)
+    ranked: list[tuple[tuple[float, ...], m.RowJson]] = []
+    for dimension in audit.dimensions:
+        if dimension.sheet == sheet.id:
+            row = _dimension_row(
+                audit, dimension, view=views.get(dimension.view, ""), feature=features[dimension.id]
+            )
+            ranked.append((_rank_dimension(audit, dimension), row))
+    ranked += [(_rank_finding(f), _finding_row(sheet, f)) for f in own_findings(audit, sheet)]
+    ranked.sort(key=lambda pair: pair[0])
+    return tuple(row for _, row in ranked)
+
+
+def _rank_dimension(audit: Audit, dimension: Dimension) -> tuple[float, ...]:
+    shared = [f for f in audit.findings if dimension.id in f.dimensions]
+    error = any(f.severity is Severity.ERROR and len(f.dimensions) == 1 for f in shared)
+    place = 0.5 if error else 1.0 + VERDICT_ORDER.index(dimension.verdict)
+    off = -abs(dimension.difference or 0.0) if dimension.verdict is Verdict.DISAGREES else 0.0
+    return (place, off, dimension.id)
+
+
+def _rank_finding(finding: Finding) -> tuple[float, ...]:
+    place = {Severity.ERROR: 0.0, Severity.WARNING: 1.5, Severity.NOTE: 3.5}[finding.severity]
+    return (place, 0.0, finding.id)
+
+
+def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: str) -> m.RowJson:
+    findings = _sorted([f for f in audit.findings if dimension.id in f.dimensions])
+    own = [f for f in findings if len(f.dimensions) == 1]
+    decision = next((d for d in audit.decisions if d.dimension == dimension.id), None)
+    settled = dimension.verdict in SETTLED or decision is not None
+    box = _view_of(audit, dimension.view)
+    return m.RowJson(
+        key=f"d{dimension.id}",
+        number=dimension.id,
+        feature=feature,
+        view=view,
+        kind=dimension.kind,
+        mark=show_mark(VERDICT_STYLES[dimension.verdict]),
+        verdict=dimension.verdict,
+        severity=own[0].severity if own else None,
+        code=own[0].code if own else None,
+        printed=_printed(dimension.reading),
+        scaled=_scaled(dimension.scaled, spell_scaled(dimension)),
+        says=say_difference(dimension),
+        why=dimension.why or "",
+        sentence=_sentence(dimension, own),
+        evidence=_evidence(audit, dimension, findings, box),
+        ends=tuple(
+            m.EndJson(point=e.point, kind=e.kind.value, sigma=e.sigma) for e in dimension.ends
+        ),
+        line=dimension.line,
+        boxes=(_box(place_of(dimension)),),
+        dimensions=(),
+        findings=tuple(f.id for f in findings if len(f.dimensions) > 1),
+        options=options_for(dimension, findings),
+        preselected=preselect(dimension, decision),
+        decision=decision_of(decision),
+        tolerance=_say_length(dimension.tolerance_set) or None,
+        shows=say_view(box, audit) if box else "",
+        by_hand=dimension.found_by.value == "user",
+        needs_you=not settled,
+    )
+
+
+def _view_of(audit: Audit, number: int) -> View | None:
+    return next((v for v in audit.views if v.id == number), None)
+
+
+def _sorted(findings: Sequence[Finding]) -> list[Finding]:
+    return sorted(findings, key=lambda f: (SEVERITY_ORDER.index(f.severity), len(f.dimensions)))
+
+
+def _sentence(dimension: Dimension, own: Sequence[Finding]) -> str:
+    if own:
+        return own[0].text
+    said = say_verdict(dimension)
+    if dimension.reading is not None and dimension.reading.doubt:
+        said += f"; {dimension.reading.doubt}"
+    return f"{said[:1].upper()}{said[1:]}."
+
+
+def _evidence(
+    audit: Audit, dimension: Dimension, findings: Sequence[Finding], view: View | None
+) -> tuple[str, ...]:
+    """Say everything behind a verdict, for who asks why."""
+    lines = list(size_lines(dimension))
+    if dimension.tolerance is not None and dimension.scaled is not None:
+        unit = dimension.scaled.unit
+        lines.append(f"Tolerance: {with_unit(f'{dimension.tolerance:.4g}', unit)}")
+    if view is not None:
+        lines.append(f"View: {say_view(view, audit)}")
+    lines += [f"Stands on: {', '.join(_end_word(e.kind.value) for e in dimension.ends)}"]
+    for finding in findings:
+        lines += [f"{finding.code} · {CODES[finding.code].title}"]
+        lines += [finding.text, *witness_lines(finding)]
+    if dimension.why:
+        lines.append(dimension.why)
+    return tuple(dict.fromkeys(lines))
+
+
+def _end_word(kind: str) -> str:
+    return {"free": "nothing drawn", "extension": "a thin line"}.get(kind, f"{kind}")
+
+
+def _finding_row(sheet: Sheet, finding: Finding) -> m.RowJson:
+    title = CODES[finding.code].title if finding.code in CODES else finding.severity.value
+    boxes = tuple(_box(p.box) for p in finding.places if p.sheet == sheet.id)
+    return m.RowJson(
+        key=f"f{finding.id}",
+        number=finding.id,
+        feature=title,
+        view="",
+        kind=None,
+        mark=show_mark(SEVERITY_STYLES[finding.severity]),
+        verdict=None,
+        severity=finding.severity,
+        code=finding.code,
+        printed=None,
+        scaled=None,
+        says="",
+        why="",
+        sentence=finding.text,
+        evidence=(f"{finding.code} · {title}", *witness_lines(finding)),
+        ends=(),
+        line=(),
+        boxes=boxes,
+        dimensions=finding.dimensions,
+        findings=(),
+        options=(),
+        preselected=None,
+        decision=None,
+        tolerance=None,
+        shows="",
+        by_hand=False,
+        needs_you=finding.severity is not Severity.NOTE,
+    )
+
+
+def _printed(reading: Reading | None) -> m.PrintedJson | None:
+    if reading is None:
+        return None
+    size = reading.callout.size if reading.callout else None
+    return m.PrintedJson(
+        text=reading.text,
+        value=spell_length(size) if size else None,
+        unit=size.unit.value if size else None,
+        box=_box(reading.box),
+        angle=reading.angle,
+        confidence=reading.confidence,
+        by=say_reader(reading.by),
+        confirmed=reading.confirmed,
+        doubt=reading.doubt,
+        candidates=tuple(
+            m.CandidateJson(text=c.text, confidence=c.confidence, by=say_reader(c.by))
+            for c in reading.candidates[:4]
+        ),
+    )
+
+
+def _scaled(scaled: Scaled | None, says: str) -> m.ScaledJson | None:
+    if scaled is None or not math.isfinite(scaled.value):
+        return None
+    finite = math.isfinite(scaled.expanded)
+    return m.ScaledJson(
+        value=scaled.value,
+        says=says,
+        uncertainty=scaled.expanded if finite else None,
+        uncertainty_says=spell_uncertainty(scaled.expanded, scaled.unit),
+        unit=scaled.unit.value,
+        nearest=scaled.nearest,
+        candidates=scaled.candidates,
+    )
+
+
+def _box(box: Box) -> m.BoxJson:
+    return (box.x0, box.y0, box.x1, box.y1)
+
+
+def _say_length(length: Length | None) -> str:
+    if length is None:
+        return ""
+    if length.unit is Unit.DEG:
+        return f"{spell_decimal(length.value)}°"
+    return with_unit(spell_length(length), length.unit)
+
+
+def unit_of_frame(sheet: Sheet) -> str:
+    """Name the unit of a sheet's frame."""
+    return "px" if sheet.frame is Frame.PX else "pt"
