@@ -73,6 +73,7 @@ def register(app: typer.Typer) -> None:
         app.command("read")(read)
         app.command("markup")(markup)
         app.command("table")(table)
+        app.command("open")(open_page)
         app.command("demo")(demo)
 
 
@@ -131,6 +132,25 @@ def table(audit: AuditPath, output: OutFile) -> int:
     from audit.cli.reports import run_table  # noqa: PLC0415
 
     return run_table(audit, output)
+
+
+def open_page(
+    paths: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[PLAN…|AUDIT]", help="Plans, or an audit file; or nothing yet."),
+    ] = None,
+    port: Annotated[
+        int, typer.Option("--port", metavar="N", min=0, max=65535, help="Default: any free one.")
+    ] = 0,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
+    ] = True,
+) -> int:
+    """Audit in the browser: a page on this machine, for one person. Ctrl-C ends it."""
+    from audit.cli.opening import run_open  # noqa: PLC0415
+    from audit.web.serving import Serving  # noqa: PLC0415
+
+    return run_open(tuple(paths or ()), Serving(port=port, open_browser=browser))
 
 
 def demo(
