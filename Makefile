@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 JOBS ?= 2
 
-.PHONY: setup demo test lint format hard bench clean docs
+.PHONY: setup demo test lint format hard bench clean docs screenshots bench-reader bench-find
 
 setup: $(VENV)/.ready
 
@@ -35,12 +35,21 @@ lint: setup
 docs: setup
 	@$(BIN)/python docs/generate.py
 
+# The pictures of the README, made by the tool itself (needs pdftoppm).
+screenshots: demo
+	@mkdir -p docs/pictures out/pages
+	@pdftoppm -r 72 -png -cropbox out/demo/marble-lift-1-marked.pdf out/pages/page
+	@$(BIN)/python docs/pictures.py out/pages docs/pictures
+
 format: setup
 	@$(BIN)/ruff format .
 	@$(BIN)/ruff check --fix .
 
 bench: setup
 	@$(BIN)/python -m tests.bench
+
+bench-reader bench-find: setup
+	@$(BIN)/python -m tests.bench $(if $(filter bench-reader,$@),reader,find_vector find_raster)
 
 clean:
 	rm -rf $(VENV) out build dist
