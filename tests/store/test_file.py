@@ -315,6 +315,32 @@ def test_a_verdict_given_by_hand_stands_through_judging_and_runs(lift: AuditFile
     assert lift.load().dimensions[0].verdict is Verdict.DISAGREES
 
 
+def test_a_judge_that_forgets_verdicts_given_by_hand_does_not_change_them(lift: AuditFile) -> None:
+    def forgetful(audit: Audit) -> Audit:
+        wrong = (replace(d, verdict=Verdict.DISAGREES, why="?") for d in audit.dimensions)
+        return replace(audit, dimensions=tuple(wrong))
+
+    entry = SetVerdict(dimension=2, verdict=Verdict.NOT_A_DIMENSION, reason="a part number")
+    lift.record(entry, revision=lift.revision, judge=forgetful)
+    first, second = lift.load().dimensions[:2]
+    assert first.verdict is Verdict.DISAGREES
+    assert (second.verdict, second.why) == (Verdict.NOT_A_DIMENSION, "a part number")
+
+
+@pytest.mark.parametrize("back", ["undo", "redo"])
+def test_what_was_taken_back_is_not_checked_until_judged_again(lift: AuditFile, back: str) -> None:
+    correct(lift, 2, "5")
+    lift.judge(judge, revision=lift.revision)
+    lift.undo(revision=lift.revision)
+    if back == "redo":
+        lift.judge(judge, revision=lift.revision)
+        lift.redo(revision=lift.revision)
+    snapshot = lift.snapshot()
+    assert snapshot.judgement_due
+    second = snapshot.audit.dimensions[1]
+    assert (second.verdict, second.why, second.scaled) == (Verdict.NOT_CHECKED, NOT_JUDGED, None)
+
+
 def test_judging_may_not_invent_or_lose_dimensions(lift: AuditFile) -> None:
     with pytest.raises(ValueError, match="may not add or take away"):
         lift.judge(lambda a: replace(a, dimensions=a.dimensions[1:]), revision=lift.revision)
