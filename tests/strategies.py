@@ -41,17 +41,21 @@ def records(hint: Any, depth: int = 3) -> st.SearchStrategy[Any]:
         if depth <= 0 and type(None) in arguments:
             return st.none()
         return st.one_of(*(records(a, depth) for a in sorted(arguments, key=str)))
-    if origin is tuple and arguments[1:] == (Ellipsis,):
-        if depth <= 0:
-            return st.just(())
-        return st.lists(records(arguments[0], depth), max_size=2).map(tuple)
     if origin is tuple:
-        return st.tuples(*(records(a, depth) for a in arguments))
+        return _tuples(arguments, depth)
     if origin is frozenset:
         return st.frozensets(records(arguments[0], depth), max_size=3)
     if issubclass(hint, StrEnum):
         return st.sampled_from(list(hint))
     return st.deferred(lambda: _built(hint, depth))
+
+
+def _tuples(arguments: tuple[Any, ...], depth: int) -> st.SearchStrategy[Any]:
+    if arguments[1:] != (Ellipsis,):
+        return st.tuples(*(records(a, depth) for a in arguments))
+    if depth <= 0:
+        return st.just(())  # not an empty list: its items would be looked into, without end
+    return st.lists(records(arguments[0], depth), max_size=2).map(tuple)
 
 
 def _built(kind: Any, depth: int) -> st.SearchStrategy[Any]:
