@@ -14,10 +14,10 @@ from audit.checks.loops import LegNetwork, Loop, find_smallest_sets, make_loop
 from audit.checks.network import doubt_legs, drawn_test
 from audit.checks.slips import name_slip
 from audit.checks.stations import Leg, StationLine
-from audit.checks.words import say_length, say_measured
+from audit.checks.words import say_measured
 from audit.errors import NotALength
 from audit.geometry import Box
-from audit.lengths import Length, Style, Unit, parse_length, spell
+from audit.lengths import Length, Style, Unit, parse_length, spell, spell_decimal
 from audit.records import (
     Dimension,
     Finding,
@@ -153,7 +153,7 @@ class _Chain:
                 witnesses=[self.chain_witness(self.say(span))],
                 rests_on=self.rests_on(way),
             )
-            told.append(replace(finding, suggestion=self.spell(span)))
+            told.append(replace(finding, suggestion=self.suggest(span)))
         return told
 
     def closed_sums(self) -> dict[int, str]:
@@ -276,7 +276,7 @@ class _Chain:
             witnesses=witnesses,
             rests_on=self.rests_on(loop.legs, drawn=drawn),
         )
-        return replace(finding, suggestion=None if value is None else self.spell(value))
+        return replace(finding, suggestion=None if value is None else self.suggest(value))
 
     def _closing_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
         leg = self.legs[k]
@@ -373,12 +373,18 @@ class _Chain:
         return f"{leg.times} × {size}" if leg.times > 1 else size
 
     def spell(self, value: Fraction) -> str:
-        """Spell a value of this line without unit mark."""
+        """Spell a value of this line as the plan does, without unit mark."""
+        if any(leg.half for leg in self.legs):
+            return spell_decimal(value)
+        return spell(Length(value, self.line.unit), style=Style.PLAIN)
+
+    def suggest(self, value: Fraction) -> str:
+        """Spell a value as suggestions are."""
         return spell(Length(value, self.line.unit), style=Style.PLAIN)
 
     def say(self, value: Fraction) -> str:
         """Say a value of this line."""
-        return say_length(Length(value, self.line.unit))
+        return f"{self.spell(value)}{_MARK[self.line.unit]}"
 
     def say_sum(self, loop: Loop) -> str:
         """Say a loop as a sum: the longest size is what the others should come to."""

@@ -201,34 +201,37 @@ def drawn_test(line: StationLine, without: Collection[int]) -> DrawnTest | None:
 
 
 def doubt_legs(line: StationLine) -> tuple[int, ...]:
-    """Find printed sizes the drawing and the others speak against, the worst first.
+    """Find printed sizes that the drawing alone speaks against.
 
-    One after another, the worst is taken out and the rest adjusted anew.
+    Each is compared with the places of its own two stations only: several mistakes that hide each
+    other in an adjustment cannot do so here.
 
     Parameters
     ----------
     line : StationLine
-        With drawn places that may speak.
+        With drawn places that may speak; of any other line none is doubted.
 
     Returns
     -------
     tuple[int, ...]
-        Places in `line.used`.
+        Places in `line.used`, those furthest off first.
     """
-    used = line.used
-    out: list[int] = []
-    for _ in range(len(used)):
-        kept = [k for k in range(len(used)) if k not in out]
-        done = _adjust_line(line, [used[k] for k in kept])
-        if done is None:
-            break
-        adjusted, printed = done
-        tests, change = np.abs(adjusted.tests[:printed]), np.abs(adjusted.errors[:printed])
-        tests = np.where(change > _least_change(line), tests, 0.0)
-        if not tests.size or tests.max() <= critical_value(len(adjusted.tests)):
-            break
-        out.append(kept[int(tests.argmax())])
-    return tuple(out)
+    if line.u_scale is None:
+        return ()
+    limit = critical_value(max(len(line.used), 1))
+    factor = float(MM_PER_INCH) if line.unit is Unit.IN else 1.0
+    off = {}
+    for k, leg in enumerate(line.used):
+        first, second = line.stations[leg.a], line.stations[leg.b]
+        if not (first.drawn and second.drawn):
+            continue
+        drawn = second.place - first.place
+        u = math.hypot(_place_sigma(first), _place_sigma(second), line.u_scale * drawn)
+        allowed = _least_change(line) + float(leg.half) * factor + limit * u
+        excess = abs(float(leg.value) * factor - drawn) - allowed
+        if excess > 0:
+            off[k] = excess
+    return tuple(sorted(off, key=lambda k: -off[k]))
 
 
 def _least_change(line: StationLine) -> float:

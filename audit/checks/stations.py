@@ -46,6 +46,7 @@ Floats = NDArray[np.float64]
 
 SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
 SURE_SIGMAS = 3.0
+SURE_RANGE = 6.0  # sigmas between the outermost of several ends on one line
 SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
 WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
 REGION_PAPER_MM = 6.0  # around what stands alone; the first dimension line is 10 mm off (Y14.5)
@@ -465,7 +466,7 @@ def cluster_ends(places: Floats, sigmas: Floats, *, same: float) -> NDArray[np.i
 
 def _part(group: list[int], flat: Floats, spread: Floats, same: float) -> list[list[int]]:
     """Split a run of ends at its widest gap while it is too wide or holds both ends of a size."""
-    widest = max(same, SURE_SIGMAS * math.sqrt(2) * float(spread[group].max()))
+    widest = max(same, SURE_RANGE * float(spread[group].max()))
     both = len({k // 2 for k in group}) < len(group)
     if len(group) < 2 or (not both and flat[group[-1]] - flat[group[0]] <= widest):
         return [group]
@@ -477,7 +478,7 @@ def _part(group: list[int], flat: Floats, spread: Floats, same: float) -> list[l
 def _make_station(places: Floats, sigmas: Floats, *, drafting: float, drawn: bool) -> Station:
     weights = 1.0 / sigmas**2
     spread = float(places.max() - places.min())
-    usual = SURE_SIGMAS * math.hypot(float(sigmas.max()) * math.sqrt(2), drafting)
+    usual = SURE_RANGE * math.hypot(float(sigmas.max()), drafting)
     return Station(
         place=float(np.average(places, weights=weights)),
         sigma=math.hypot(float(weights.sum() ** -0.5), drafting),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 
-BENCHES = ("lengths", "snapping", "find_vector", "consensus", "store")
+BENCHES = ("lengths", "snapping", "find_vector", "consensus", "checks", "store")
 
 
 def main(arguments: list[str]) -> int:
