@@ -7,6 +7,7 @@ the full raster. What the texts say plays no part in choosing.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -19,7 +20,7 @@ from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_ends import refine_ends
-from audit.dimensions.raster_marks import set_marks
+from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
@@ -33,8 +34,8 @@ from audit.dimensions.views import lay_out
 from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps
 from audit.reading import TextLine
-from audit.records import Dimension, DimensionKind, End, Reading, View
-from audit.snapping import snap_angle, snap_round
+from audit.records import Dimension, DimensionKind, End, EndKind, Reading, View
+from audit.snapping import snap_angle
 
 Gray = NDArray[np.uint8]
 
@@ -43,6 +44,8 @@ DOUBLE_PT = 1.2  # two candidates whose ends are this near are one
 TIP_SCORE = 0.2  # of the network: fewer miss, more are false; pairs sort them out
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 MIN_SIGMA_PX = 0.03
+ROUND_SIGMA_PX = 0.06  # of the radius of a half or full circle, measured on drawn sheets
+WORST_SIGMA_PX = 2.0
 
 
 def find_in_picture(
@@ -89,6 +92,7 @@ def find_in_picture(
     ]
     marks = set_marks(ink, sure)
     ink.arcs = aim_arcs(ink, marks)
+    marks = settle_on_arcs(ink, marks)
     candidates = without_doubles(find_candidates(traced.page, ink, marks, sized))
     matches = in_reading_order(
         [
@@ -179,18 +183,33 @@ def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
     line = tuple(Point(p.x * px, p.y * px) for p in d.line)
     rough = tuple(_end_in_px(end, px) for end in d.ends)
     points = [end.point for end in rough]
-    per_mm = px * 72 / 25.4
+    is_radius = d.kind is DimensionKind.RADIUS
     if d.kind in ROUND and d.sweep is not None:
-        snapped = snap_round(gray, d.kind, points[0], points[1], px_per_mm=per_mm)
-        if not snapped.remark and snapped.sweep is not None:
-            return replace(d, line=line, ends=snapped.ends, sweep=snapped.sweep)
-    elif d.kind is DimensionKind.ANGLE:
+        return replace(d, line=line, ends=_round_ends(rough, d.sweep, is_radius=is_radius))
+    if d.kind is DimensionKind.ANGLE:
         snapped = snap_angle(gray, points[0], points[1], points[2])
         if not snapped.remark and snapped.ends[0].point.distance(points[0]) < 4.0 * px:
             return replace(d, line=line, ends=snapped.ends)
-    elif len(d.ends) == 2 and d.sweep is None:
+    if len(d.ends) == 2 and d.sweep is None:
         return replace(d, line=line, ends=refine_ends(gray, ink, d.ends, px_per_pt=px))
     return replace(d, line=line, ends=rough)
+
+
+def _round_ends(ends: tuple[End, ...], sweep: float, *, is_radius: bool) -> tuple[End, ...]:
+    """Say how well a circle's radius is known: the shorter its arc, the worse.
+
+    The uncertainty stands on the rim, the centre carries none.
+    """
+    share = 1.0 - math.cos(math.radians(min(sweep, 180.0) / 2))
+    sigma = min(ROUND_SIGMA_PX / max(share, 1e-3), WORST_SIGMA_PX)
+    if is_radius:
+        centre, rim = ends
+        return (
+            replace(centre, kind=EndKind.CENTRE, sigma=0.0),
+            replace(rim, kind=EndKind.OUTLINE, sigma=sigma),
+        )
+    half = sigma * math.sqrt(2.0)  # twice the radius's uncertainty over the two ends
+    return tuple(replace(end, kind=EndKind.OUTLINE, sigma=half) for end in ends)
 
 
 def _end_in_px(end: End, px: float) -> End:

@@ -32,7 +32,10 @@ MIN_CHORDS = 3
 TRIALS = 60
 MOST_CIRCLES = 12  # in one chain
 MAX_CHAIN = 4000
+ALL_ROUND_DEG = 260.0  # seen: the rest of a full circle lies under crossing lines
 SAMPLES = 5  # points of a chord
+LONG_ARC_DEG = 100.0  # shorter arcs may be rounded corners
+CHORD_PX = 4.0  # a stroke whose ends lie this near to a circle is part of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ def trace_arcs(pieces: Pieces) -> list[DrawnArc]:
     found: list[DrawnArc] = []
     for chain in _chains(pieces):
         found += _arcs_of(pieces.take(chain), rng)
-    return _distinct(found)
+    return distinct_arcs(found)
 
 
 def _chains(pieces: Pieces) -> list[Indices]:
@@ -191,7 +194,24 @@ def _span(chords: Pieces, centre: Point) -> tuple[float, float, float]:
     return start, 360.0 - float(gaps[widest]) / 2, seen
 
 
-def _distinct(arcs: list[DrawnArc]) -> list[DrawnArc]:
+def without_chords(strokes: Pieces, arcs: list[DrawnArc]) -> Pieces:
+    """Leave out strokes that are chords of a circle or of a long arc."""
+    e = strokes.ends
+    keep = np.ones(len(strokes), np.bool_)
+    for arc in arcs:
+        if arc.sweep < LONG_ARC_DEG:
+            continue
+        centre = np.array(arc.centre)
+        on = np.ones(len(strokes), np.bool_)
+        for p in (e[:, :2], e[:, 2:]):
+            far = np.hypot(p[:, 0] - centre[0], p[:, 1] - centre[1])
+            on &= np.abs(far - arc.radius) < CHORD_PX
+        keep &= ~(on & (strokes.lengths < 1.2 * arc.radius))
+    return strokes.take(keep)
+
+
+def distinct_arcs(arcs: list[DrawnArc]) -> list[DrawnArc]:
+    """Leave out arcs that another, longer one shows already."""
     kept: list[DrawnArc] = []
     for arc in sorted(arcs, key=lambda a: -a.sweep * a.radius):
         same = any(
@@ -210,4 +230,5 @@ def fit_to_ink(gray: NDArray[np.uint8], arc: DrawnArc) -> DrawnArc:
     snapped = snap_circle(gray, arc.centre, arc.radius)
     if snapped is None or snapped.seen < 0.4 * min(arc.sweep, 300.0):
         return arc
-    return DrawnArc(snapped.centre, snapped.radius, arc.start, arc.sweep, snapped.width)
+    start, sweep = (0.0, 360.0) if snapped.seen > ALL_ROUND_DEG else (arc.start, arc.sweep)
+    return DrawnArc(snapped.centre, snapped.radius, start, sweep, snapped.width)

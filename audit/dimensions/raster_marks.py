@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
+from audit.dimensions.crossings import meet_circle, on_arc
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -26,6 +28,8 @@ TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 DOT_SIZE_PT = 4.0
 RIM_PT = 5.0  # radius of the largest dot or ring
+AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
+SQUARE_SINE = 0.035  # of 2 degrees
 WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
@@ -40,6 +44,53 @@ def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
         if mark is not None and not any(_is_same(mark, other) for other in marks):
             marks.append(mark)
     return marks
+
+
+def settle_on_arcs(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:
+    """Set marks that end a leader at a circle on the circle itself."""
+    return [_on_arc(ink, mark) for mark in marks]
+
+
+def _on_arc(ink: Ink, mark: Mark) -> Mark:
+    best: tuple[float, Point] | None = None
+    for arc in ink.arcs:
+        far = mark.point.distance(arc.centre)
+        if abs(far - arc.radius) > NEAR_PT or far < NEAR_PT or not on_arc(arc, mark.point):
+            continue
+        line = _radial_line(ink, mark, arc.centre)
+        if line is None:
+            continue
+        near, _ = line.place(mark.point)
+        at = meet_circle(line, arc.centre, arc.radius, near=near)
+        if at is not None and abs(at - near) < NEAR_PT + 1.0:
+            cost = abs(at - near) - (1.0 if arc.is_circle else 0.0)
+            if best is None or cost < best[0]:
+                best = (cost, line.at(at))
+    return mark if best is None else replace(mark, point=best[1])
+
+
+def _radial_line(ink: Ink, mark: Mark, centre: Point) -> Line | None:
+    """Find the straight line through a mark that runs through a circle's centre."""
+    if mark.is_arrow:
+        line = Line(mark.point.x, mark.point.y, mark.ux, mark.uy)
+        return line if abs(line.place(centre)[1]) < AT_CENTRE_PT else None
+    best: tuple[float, int] | None = None
+    for i in ink.near(mark.point, NEAR_PT):
+        if i in mark.strokes or ink.curved[i] or ink.lengths[i] < MIN_SHAFT_PT:
+            continue
+        line = ink.line_of(i)
+        off = abs(line.place(mark.point)[1]) + 0.5 * abs(line.place(centre)[1])
+        square = _is_square(line)
+        fits = abs(line.place(centre)[1]) < AT_CENTRE_PT and off < NEAR_PT
+        # centre lines run square to the sheet and through every circle: a slanted leader first
+        cost = off + (1.5 if square else 0.0)
+        if fits and _reaches(ink, i, mark.point) and (best is None or cost < best[0]):
+            best = (cost, i)
+    return None if best is None else ink.line_of(best[1])
+
+
+def _is_square(line: Line) -> bool:
+    return min(abs(line.ux), abs(line.uy)) < SQUARE_SINE
 
 
 def _is_same(a: Mark, b: Mark) -> bool:

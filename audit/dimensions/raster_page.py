@@ -13,7 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from audit.dimensions.raster_arcs import DrawnArc, fit_to_ink, trace_arcs
+from audit.dimensions.raster_arcs import (
+    DrawnArc,
+    distinct_arcs,
+    fit_to_ink,
+    trace_arcs,
+    without_chords,
+)
+from audit.dimensions.raster_fillets import find_fillets
 from audit.dimensions.raster_lines import Pieces, join_pieces, trace_pieces
 from audit.geometry import Point
 from audit.networks.page import STRIDE, PageMaps, Terminator
@@ -29,6 +36,8 @@ LETTER_PT = 22.0  # longer straight strokes are no part of a letter
 PROBES = 9
 RIM_PT = 3.4  # radius of a dot or ring a dimension line may end in or at
 ASIDE_PT = 1.5
+FILLET_PX, FILLET_SHARE = 3.0, 0.3
+MOST_FILLET_DEG = 200.0
 MOST_ARCS = 400  # fitted to the full raster, the longest first
 
 
@@ -71,8 +80,12 @@ def trace_page(
     strokes = join_pieces(pieces, dark)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
-    arcs = [_scaled(arc, 1 / maps.factor) for arc in trace_arcs(pieces)]
-    arcs = [fit_to_ink(gray, arc) for arc in arcs[:MOST_ARCS]] + arcs[MOST_ARCS:]
+    curved = trace_arcs(pieces)
+    fillets = find_fillets(dark, without_chords(strokes, curved))
+    free = [arc for arc in curved if not any(_is_fillet(arc, f) for f in fillets)]
+    free = [_scaled(arc, 1 / maps.factor) for arc in free]
+    free = distinct_arcs([fit_to_ink(gray, arc) for arc in free[:MOST_ARCS]])
+    arcs = free + [_scaled(arc, 1 / maps.factor) for arc in fillets]
     height, width = gray.shape
     page = VectorPage(
         width=width / px_per_pt,
@@ -126,6 +139,13 @@ def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:
 def _scaled(arc: DrawnArc, by: float) -> DrawnArc:
     centre = Point(arc.centre.x * by, arc.centre.y * by)
     return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
+
+
+def _is_fillet(arc: DrawnArc, fillet: DrawnArc) -> bool:
+    """Whether a freely fitted arc is a rounded corner that was fitted between its lines."""
+    play = FILLET_PX + FILLET_SHARE * fillet.radius
+    near = arc.centre.distance(fillet.centre) < play and abs(arc.radius - fillet.radius) < play
+    return near and arc.sweep < MOST_FILLET_DEG
 
 
 def _as_strokes(strokes: Pieces, by: float) -> Strokes:
