@@ -253,7 +253,7 @@ class _Chain:
         printed = self.name(leg)
         text = f"{printed} does not close its chain: {self.say_sum(loop)}."
         if value is not None:
-            text += f" {self.spell(value)} closes {self._say_closed(wrong)}"
+            text += f" {self.spell(value)} closes {self._say_closed(k, wrong)}"
             text += f", and it is drawn as {measured}." if measured else "."
         elif measured:
             text += f" It is drawn as {measured}."
@@ -292,10 +292,13 @@ class _Chain:
             return None
         return shop.to(self.line.unit).value if shop is not None else None
 
-    def _say_closed(self, wrong: frozenset[int]) -> str:
-        mine = [loop for loop in self.loops if loop.is_open]
-        healed = [loop for loop in mine if any(j in wrong for j, _ in loop.legs)]
-        return f"all {len(healed)} sums it stands in" if len(healed) > 1 else "it"
+    def _say_closed(self, k: int, wrong: frozenset[int]) -> str:
+        """Say how many sums without a common size the value closes."""
+        leg, passed, sums = self.legs[k], set(wrong), 0
+        while way := self.network.way(leg.a, leg.b, without=passed):
+            passed |= {j for j, _ in way}
+            sums += 1
+        return "it" if sums < 2 else f"{sums} sums that share no other size"
 
     def _say_drawn(self, dimension: Dimension) -> str:
         scaled = dimension.scaled

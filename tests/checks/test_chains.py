@@ -80,7 +80,7 @@ def test_a_number_in_two_open_sums_needs_no_drawing():
     )
     [finding] = told(net).findings
     assert (finding.code, finding.dimensions, finding.suggestion) == ("C101", (102,), "3")
-    assert "all 2 sums" in finding.text
+    assert "3 closes 2 sums that share no other size" in finding.text
     assert finding.grade == "chain"
 
 
