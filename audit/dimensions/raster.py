@@ -22,6 +22,7 @@ from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
     FoundPage,
@@ -84,6 +85,7 @@ def find_in_picture(
     in_pt = [_text_in_pt(t, 1 / px) for t in texts]
     traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
+    in_pt = align_slanted(in_pt, ink, upright=upright)
     sized = [classify(t) for t in in_pt]
     sure = [
         t

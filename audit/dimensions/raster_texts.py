@@ -1,0 +1,67 @@
+"""Slanted texts of a picture, turned to the line they were written along.
+
+The network's idea of a slanted direction is rough, and a short text's shape tells little; but such
+text is written along a dimension line or leader, whose direction is known exactly.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.dimensions.ink import Ink, Line
+from audit.geometry import Box, Point
+from audit.reading import TextLine
+
+LEVEL_DEG = 3.0  # text nearer to a quarter turn of upright is not slanted
+NEAR_HEIGHTS = 2.2  # between a text's middle and the line it is written along, beside its half
+TURN_DEG = 20.0  # how far off a rough direction may be
+SHORT_TURN_DEG = 40.0  # the same of a text hardly longer than high
+SHORT = 1.8  # times as long as high
+MIN_LINE_HEIGHTS = 1.2
+
+
+def align_slanted(texts: Sequence[TextLine], ink: Ink, *, upright: float) -> list[TextLine]:
+    """Turn slanted texts to the nearest line that runs about their way."""
+    return [_aligned(text, ink) if _is_slanted(text, upright) else text for text in texts]
+
+
+def _is_slanted(text: TextLine, upright: float) -> bool:
+    return abs((text.angle - upright + 45.0) % 90.0 - 45.0) > LEVEL_DEG
+
+
+def _aligned(text: TextLine, ink: Ink) -> TextLine:
+    turn = math.radians(text.angle)
+    ux, uy = math.cos(turn), -math.sin(turn)
+    allowed = SHORT_TURN_DEG if text.length < SHORT * text.height else TURN_DEG
+    reach = NEAR_HEIGHTS * text.height
+    best: tuple[float, Line] | None = None
+    for i in ink.near(text.centre, reach + text.length / 2):
+        length = float(ink.lengths[i])
+        if ink.curved[i] or length < MIN_LINE_HEIGHTS * text.height:
+            continue
+        line = ink.line_of(i)
+        off = line.turned_from(ux, uy)
+        along, aside = line.place(text.centre)
+        gap = max(-along, along - length, 0.0) - text.length / 2
+        if off > allowed or abs(aside) > reach or gap > 1.5 * text.height:
+            continue
+        cost = off / 10.0 + abs(aside) / text.height + max(gap, 0.0) / text.height
+        if best is None or cost < best[0]:
+            best = (cost, line)
+    return text if best is None else _turned(text, best[1], (ux, uy))
+
+
+def _turned(text: TextLine, line: Line, way: tuple[float, float]) -> TextLine:
+    sign = 1.0 if line.ux * way[0] + line.uy * way[1] > 0 else -1.0
+    ux, uy = sign * line.ux, sign * line.uy
+    half, high = text.length / 2, text.quad[0].distance(text.quad[3]) / 2
+    c = text.centre
+
+    def corner(along: float, down: float) -> Point:
+        return Point(c.x + along * ux - down * uy, c.y + along * uy + down * ux)
+
+    quad = (corner(-half, -high), corner(half, -high), corner(half, high), corner(-half, high))
+    angle = math.degrees(math.atan2(-uy, ux))
+    return replace(text, quad=quad, box=Box.around(quad), angle=angle)
