@@ -1,0 +1,192 @@
+"""The reader network at work: dimension text from upright crops, with honest confidence.
+
+Legend: a *frame* is half a column of the network's output; the *blank* says that nothing begins
+here; a text's probability is that of all paths of frames that spell it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
+from audit.networks.crops import Gray, prepare
+
+Floats = NDArray[np.float64]
+
+FRAMES_PER_COLUMN = 2
+BATCH_COLUMNS = 4096  # of a batch, px of width in all: more gains nothing on two cores
+WIDTH_BUCKET_PX = 64  # crops are padded to a common width within a bucket
+BEAM = 8
+LEAST_SHARE = 2e-3  # a class less likely in a frame begins no new text
+SURE_BLANK = 0.9995  # frames this surely blank are passed over
+CANDIDATES = 4
+LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
+TEMPERATURE = 1.0  # of the confidence: measured on fonts no training saw, see the model card
+LEAST_CROP_PX = 4
+
+
+@dataclass(frozen=True, slots=True)
+class NetCandidate:
+    """One way to read a crop, fractions as ``a b/c``, with the probability of the whole text."""
+
+    text: str
+    confidence: float
+
+
+def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
+    """Read upright crops of one callout each.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+        Dark on light or light on dark; cut near the text.
+
+    Returns
+    -------
+    tuple of tuple of NetCandidate
+        For each crop the candidates, best first; empty where nothing is printed.
+    """
+    prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
+    results: list[tuple[NetCandidate, ...]] = [()] * len(crops)
+    for indices, batch in _batches(prepared):
+        for index, logits, width in zip(
+            indices, _run(batch), _widths(prepared, indices), strict=True
+        ):
+            results[index] = decode(_log_softmax(logits[: width // 2]))
+    return tuple(results)
+
+
+def _widths(prepared: Sequence[Gray | None], indices: Sequence[int]) -> list[int]:
+    return [p.shape[1] for i in indices if (p := prepared[i]) is not None]
+
+
+def _batches(prepared: Sequence[Gray | None]) -> Iterator[tuple[list[int], Gray]]:
+    """Group crops of like width, padded with paper to a common one."""
+    order = sorted(
+        (i for i, p in enumerate(prepared) if p is not None),
+        key=lambda i: prepared[i].shape[1],  # type: ignore[union-attr]  # filtered above
+    )
+    group: list[int] = []
+    for i in [*order, -1]:
+        own = prepared[i] if i >= 0 else None
+        width = 0 if own is None else _bucket(own.shape[1])
+        full = group and (
+            own is None
+            or _bucket(prepared[group[0]].shape[1]) != width  # type: ignore[union-attr]
+            or width * (len(group) + 1) > BATCH_COLUMNS
+        )
+        if full:
+            yield group, _stack([p for j in group if (p := prepared[j]) is not None])
+            group = []
+        if i >= 0:
+            group.append(i)
+
+
+def _bucket(width: int) -> int:
+    return math.ceil(width / WIDTH_BUCKET_PX) * WIDTH_BUCKET_PX
+
+
+def _stack(crops: Sequence[Gray]) -> Gray:
+    width = _bucket(max(c.shape[1] for c in crops))
+    batch = np.full((len(crops), crops[0].shape[0], width), 255, np.uint8)
+    for row, crop in zip(batch, crops, strict=True):
+        row[:, : crop.shape[1]] = crop
+    return batch
+
+
+def _run(batch: Gray) -> NDArray[np.float32]:
+    """Run a batch; returns (n, frames, classes) logits."""
+    ink = (255 - batch[:, None].astype(np.float32)) / 255
+    network = _network()
+    network.setInput(ink)
+    out = np.asarray(network.forward(), np.float32)
+    columns = batch.shape[2] // 4
+    split = out.reshape(len(batch), FRAMES_PER_COLUMN, CLASSES, columns)
+    return split.transpose(0, 3, 1, 2).reshape(len(batch), columns * FRAMES_PER_COLUMN, CLASSES)
+
+
+@cache
+def _network() -> cv2.dnn.Net:
+    data = resources.files("audit.networks").joinpath("weights/reader.onnx").read_bytes()
+    # the classic engine takes float16 weights (OpenCV 5.0)
+    return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8), cv2.dnn.ENGINE_CLASSIC)
+
+
+def _log_softmax(logits: NDArray[np.float32]) -> Floats:
+    x = logits.astype(np.float64)
+    x -= x.max(axis=1, keepdims=True)
+    return np.asarray(x - np.log(np.exp(x).sum(axis=1, keepdims=True)), float)
+
+
+def decode(log_probabilities: Floats) -> tuple[NetCandidate, ...]:
+    """Find the likeliest texts of one crop by prefix beam search.
+
+    Parameters
+    ----------
+    log_probabilities : (frames, classes) array
+
+    Returns
+    -------
+    tuple of NetCandidate
+        Best first; empty when the likeliest text is no text at all.
+
+    References
+    ----------
+    A. Graves et al., connectionist temporal classification, 2006; prefix beam search as A. Hannun
+    et al., 2014, describe it (both from memory).
+    """
+    beams: dict[tuple[int, ...], tuple[float, float]] = {(): (1.0, 0.0)}
+    for row in np.exp(log_probabilities):
+        if row[BLANK] > SURE_BLANK:
+            beams = {p: ((b + n) * row[BLANK], 0.0) for p, (b, n) in beams.items()}
+            continue
+        beams = _step(beams, row)
+    return _as_candidates(beams)
+
+
+def _step(
+    beams: dict[tuple[int, ...], tuple[float, float]], row: Floats
+) -> dict[tuple[int, ...], tuple[float, float]]:
+    """Advance every prefix by one frame and keep the best few."""
+    likely = [int(k) for k in np.flatnonzero(row > LEAST_SHARE) if k != BLANK]
+    grown: dict[tuple[int, ...], list[float]] = {}
+
+    def add(prefix: tuple[int, ...], blank: float, other: float) -> None:
+        sums = grown.setdefault(prefix, [0.0, 0.0])
+        sums[0] += blank
+        sums[1] += other
+
+    for prefix, (blank, other) in beams.items():
+        last = prefix[-1] if prefix else BLANK
+        add(prefix, (blank + other) * row[BLANK], other * row[last] if prefix else 0.0)
+        for k in likely:
+            begins = blank if k == last else blank + other
+            add((*prefix, k), 0.0, begins * row[k])
+    best = sorted(grown.items(), key=lambda item: -sum(item[1]))[:BEAM]
+    return {prefix: (sums[0], sums[1]) for prefix, sums in best}
+
+
+def _as_candidates(
+    beams: dict[tuple[int, ...], tuple[float, float]],
+) -> tuple[NetCandidate, ...]:
+    """Spell the prefixes; what spells alike after tidying is one candidate."""
+    spelled: dict[str, float] = {}
+    for prefix, (blank, other) in beams.items():
+        text = plain("".join(CHARACTERS[k - 1] for k in prefix))
+        spelled[text] = spelled.get(text, 0.0) + blank + other
+    ranked = sorted(spelled.items(), key=lambda item: -item[1])[:CANDIDATES]
+    if not ranked or not ranked[0][0]:
+        return ()
+    return tuple(
+        NetCandidate(text, float(min(1.0, p) ** (1.0 / TEMPERATURE)))
+        for text, p in ranked
+        if text and p >= LEAST_CANDIDATE
+    )

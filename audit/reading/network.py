@@ -1,0 +1,37 @@
+"""Our own network as one reader among others: the first to be asked about a picture of text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib import resources
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.records import Candidate, ReadBy
+
+Gray = NDArray[np.uint8]
+
+
+class NetworkReader:
+    """Reads crops in batches through `audit.networks`."""
+
+    @property
+    def name(self) -> ReadBy:
+        """Who votes."""
+        return ReadBy.NET
+
+    def is_available(self) -> bool:
+        """Whether the weights are there."""
+        return resources.files("audit.networks").joinpath("weights/reader.onnx").is_file()
+
+    def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
+        """Read each crop; an empty tuple where nothing is printed."""
+        from audit.networks.reader import read_crops  # noqa: PLC0415  # OpenCV, not at start-up
+
+        return tuple(
+            tuple(
+                Candidate(text=c.text, confidence=c.confidence, by=ReadBy.NET) for c in candidates
+            )
+            for candidates in read_crops(crops)
+        )
