@@ -341,7 +341,8 @@ def make_dimension(
     if twin is not None or made.reading is not None:
         return made, twin
     reading = read_near(made, own, audit.texts, unit=unit)
-    if reading is None:
+    looked_through = any(text.sheet == sheet.id for text in audit.texts)
+    if reading is None and not looked_through:
         (made,) = read_placed(ground, sheet, [made], unit=unit)
         return _drop_taken(made, own), None
     return replace(made, reading=reading), None

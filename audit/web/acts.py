@@ -32,7 +32,9 @@ from audit.store import (
 )
 from audit.web import models as m
 from audit.web.deciding import make_decision
+from audit.web.desk import Desk
 from audit.web.looks import At
+from audit.web.showing import show_row
 
 router = APIRouter()
 NAME_LENGTH = 120
@@ -134,10 +136,11 @@ def add_dimension(desk: At, wanted: m.AddDimension) -> m.DoneJson:
     made, twin = acting.make_dimension(desk.plans.ground(sheet), audit, placing)
     if twin is not None:
         says = f"this is dimension {twin.id} already"
-        return m.DoneJson(revision=wanted.revision, key=f"d{twin.id}", says=says)
+        row = show_row(audit, twin.id)
+        return m.DoneJson(revision=wanted.revision, key=f"d{twin.id}", row=row, says=says)
     number = desk.file.snapshot().next_number
     revision = desk.record(AddDimension(dimension=made), revision=wanted.revision)
-    return m.DoneJson(revision=revision, key=f"d{number}")
+    return _done(desk, number, revision)
 
 
 @router.delete("/api/dimensions/{number}")
@@ -157,7 +160,7 @@ def move_points(desk: At, number: int, wanted: m.MovePoints) -> m.DoneJson:
     acting.check_placing(placing, sheet)
     ends, _, _ = acting.place_ends(desk.plans.ground(sheet), sheet, placing)
     entry = MoveEnds(dimension=number, ends=ends, line=tuple(end.point for end in ends))
-    return _done(number, desk.record(entry, revision=wanted.revision))
+    return _done(desk, number, desk.record(entry, revision=wanted.revision))
 
 
 @router.put("/api/dimensions/{number}/reading")
@@ -168,7 +171,7 @@ def type_reading(desk: At, number: int, wanted: m.TypeReading) -> m.DoneJson:
     text = (wanted.text or "").strip()
     reading = acting.type_reading(audit, dimension, text) if text else None
     entry = CorrectReading(dimension=number, reading=reading)
-    return _done(number, desk.record(entry, revision=wanted.revision))
+    return _done(desk, number, desk.record(entry, revision=wanted.revision))
 
 
 @router.put("/api/dimensions/{number}/decision")
@@ -176,13 +179,13 @@ def decide(desk: At, number: int, wanted: m.MakeDecision) -> m.DoneJson:
     """Choose what to build to."""
     audit = desk.at(wanted.revision)
     decision = make_decision(audit, acting.find_dimension(audit, number), wanted)
-    return _done(number, desk.record(Decide(decision=decision), revision=wanted.revision))
+    return _done(desk, number, desk.record(Decide(decision=decision), revision=wanted.revision))
 
 
 @router.delete("/api/dimensions/{number}/decision")
 def withdraw(desk: At, number: int, revision: SeenRevision) -> m.DoneJson:
     """Take a decision back."""
-    return _done(number, desk.record(WithdrawDecision(dimension=number), revision=revision))
+    return _done(desk, number, desk.record(WithdrawDecision(dimension=number), revision=revision))
 
 
 @router.put("/api/dimensions/{number}/standing")
@@ -190,7 +193,7 @@ def set_standing(desk: At, number: int, wanted: m.SetStanding) -> m.DoneJson:
     """Say that a dimension is not critical, or none at all, or judge it like any other."""
     verdict = None if wanted.standing == "judged" else Verdict(wanted.standing)
     entry = SetVerdict(dimension=number, verdict=verdict, reason=wanted.reason)
-    return _done(number, desk.record(entry, revision=wanted.revision))
+    return _done(desk, number, desk.record(entry, revision=wanted.revision))
 
 
 @router.put("/api/dimensions/{number}/tolerance")
@@ -207,7 +210,7 @@ def set_tolerance(desk: At, number: int, wanted: m.SetTolerance) -> m.DoneJson:
             f"'{text}' does not fit this dimension", advice="write 1/64 in, 0.5 mm or 1°"
         )
     entry = SetDimensionTolerance(dimension=number, tolerance=tolerance)
-    return _done(number, desk.record(entry, revision=wanted.revision))
+    return _done(desk, number, desk.record(entry, revision=wanted.revision))
 
 
 @router.put("/api/texts/aside")
@@ -253,5 +256,6 @@ def redo(desk: At, wanted: m.Seen) -> m.DoneJson:
     return m.DoneJson(revision=desk.redo(revision=wanted.revision))
 
 
-def _done(number: int, revision: int) -> m.DoneJson:
-    return m.DoneJson(revision=revision, key=f"d{number}")
+def _done(desk: Desk, number: int, revision: int) -> m.DoneJson:
+    row = show_row(desk.file.load(), number)
+    return m.DoneJson(revision=revision, key=f"d{number}", row=row)

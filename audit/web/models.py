@@ -279,6 +279,7 @@ class DoneJson(Model):
 
     revision: int
     key: str | None = Field(default=None, description="the row to look at")
+    row: RowJson | None = Field(default=None, description="that row as it stands now")
     says: str = ""
 
 

@@ -279,6 +279,16 @@ def list_rows(audit: Audit, sheet: Sheet) -> tuple[m.RowJson, ...]:
     return tuple(row for _, row in ranked)
 
 
+def show_row(audit: Audit, number: int) -> m.RowJson | None:
+    """Show the row of one dimension; `None` when there is no such dimension."""
+    for dimension in audit.dimensions:
+        if dimension.id == number:
+            view = name_views(audit).get(dimension.view, "")
+            feature = name_features(audit)[number]
+            return _dimension_row(audit, dimension, view=view, feature=feature)
+    return None
+
+
 def _rank_dimension(audit: Audit, dimension: Dimension) -> tuple[float, ...]:
     shared = [f for f in audit.findings if dimension.id in f.dimensions]
     error = any(f.severity is Severity.ERROR and len(f.dimensions) == 1 for f in shared)

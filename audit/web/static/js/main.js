@@ -1,0 +1,120 @@
+import { api } from './api.js';
+import { AuditState } from './audit_state.js';
+import { el } from './core/elements.js';
+import { boxAround, cornersOf } from './geometry/boxes.js';
+import { Transform } from './geometry/transform.js';
+import { Keys } from './keys.js';
+import { MODES } from './modes/list.js';
+import { Picking } from './modes/picking.js';
+import { Placing } from './modes/placing.js';
+import { Card } from './panels/card.js';
+import { ChainStrip } from './panels/chain_strip.js';
+import { Ledger } from './panels/ledger.js';
+import { ModeBar } from './panels/mode_bar.js';
+import { Notices } from './panels/notices.js';
+import { Prompt } from './panels/prompt.js';
+import { TopBar } from './panels/top_bar.js';
+import { Welcome } from './panels/welcome.js';
+import { Magnifier } from './viewer/magnifier.js';
+import { Overlay } from './viewer/overlay.js';
+import { SheetMap } from './viewer/sheet_map.js';
+
+/** Puts the parts of the page together. */
+class Page {
+  constructor() {
+    const at = (/** @type {string} */ id) => document.getElementById(id);
+    const holder = at('sheet');
+    this.state = new AuditState();
+    this.map = new SheetMap(holder);
+    this.overlay = new Overlay(holder, this.map, this.state);
+    this.loupe = new Magnifier(holder);
+    this.prompt = new Prompt(holder, () => this.setMode('pick'));
+    this.welcome = new Welcome(holder, this.state);
+    this.notices = new Notices(at('notices'), this.state);
+    this.top = new TopBar(at('top'), this.state, () => this.welcome.choose());
+    this.bar = new ModeBar(at('modes'), (name) => this.setMode(name));
+    this.ledger = new Ledger(at('side'), this.state, (box) => this.flyToFrame([box]));
+    this.card = new Card(at('side'), this.state);
+    this.strip = new ChainStrip(at('strip'), this.state);
+    this.placing = new Placing(this);
+    this.picking = new Picking(this);
+    this.mode = '';
+    this.addZoomer(holder);
+    this.listen();
+    this.setMode('pick');
+    new Keys(this).enable();
+  }
+
+  listen() {
+    this.state.on('sheet', (sheet) => {
+      this.loupe.setSheet(sheet);
+      if (sheet) this.map.show(sheet);
+      else this.map.clear();
+    });
+    this.state.on('opening', () => document.body.classList.add('opening'));
+    this.state.on('change', () => {
+      this.loupe.setSheet(this.state.sheet);
+      document.body.classList.remove('opening');
+      document.body.classList.toggle('no-sheet', !this.state.sheet);
+      document.body.classList.add('ready');
+    });
+    this.map.on('loaded', () => document.body.classList.add('painted'));
+    this.state.on('pick', ({ row, fly }) => { if (fly && row) this.flyTo(row); });
+  }
+
+  /** @param {HTMLElement} holder */
+  addZoomer(holder) {
+    const button = (/** @type {string} */ text, /** @type {string} */ label, /** @type {() => void} */ press) => el('button', { type: 'button', text, title: label, 'aria-label': label, on: { click: press } });
+    holder.append(el('div', { class: 'zoomer' }, button('+', 'Closer (+)', () => this.map.zoomBy(0.5)), button('−', 'Further (−)', () => this.map.zoomBy(-0.5)), button('⤢', 'Whole sheet (F)', () => this.map.fit())));
+  }
+
+  /** @param {string} name */
+  setMode(name) {
+    const mode = MODES.find((m) => m.name === name);
+    if (!mode || (mode.points && !this.state.sheet)) return;
+    if (this.mode) (this.mode === 'pick' ? this.picking : this.placing).disable();
+    this.mode = name;
+    this.bar.show(name);
+    if (mode.points) this.placing.enable(mode);
+    else this.picking.enable();
+  }
+
+  get handler() {
+    return this.mode === 'pick' ? this.picking : this.placing;
+  }
+
+  /** @param {import('./types.js').Row} row */
+  flyTo(row) {
+    const points = [...row.line.map((p) => /** @type {import('./types.js').Box} */ ([...p, ...p])), ...row.boxes];
+    this.flyToFrame(points);
+  }
+
+  /** @param {number[][]} boxes sheet frame */
+  flyToFrame(boxes) {
+    const toMap = new Transform(this.state.sheet.from_frame);
+    const points = boxes.flatMap((box) => cornersOf(/** @type {any} */ (box)).map((c) => toMap.apply(c)));
+    if (points.length) this.map.flyTo(boxAround(points));
+  }
+
+  async start() {
+    history.replaceState(null, '', '/');
+    await this.state.attempt(() => this.state.refresh());
+    api.listen({
+      revision: ({ revision }) => { if (revision > this.state.revision) this.state.attempt(() => this.state.refresh()); },
+      progress: (busy) => {
+        if (this.state.overview) this.state.overview = { ...this.state.overview, busy: busy.says ? busy : null };
+        this.top.setBusy(busy);
+        if (!busy.says) this.state.attempt(() => this.state.refresh());
+      },
+      trouble: ({ problem, advice }) => this.state.tell(advice ? `${problem}: ${advice}` : problem, 'error'),
+      open: () => {
+        const back = !this.notices.line.hidden;
+        this.notices.setLine('');
+        if (back) this.state.attempt(() => this.state.refresh());
+      },
+      lost: ({ for_good: forGood }) => this.notices.setLine(forGood ? 'The server has stopped. Start plan-audit open again and use its new address; everything confirmed is kept.' : 'The server does not answer; trying again …'),
+    });
+  }
+}
+
+new Page().start();

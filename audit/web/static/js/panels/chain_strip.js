@@ -1,0 +1,37 @@
+import { el, textNodes } from '../core/elements.js';
+
+/** The chain the picked dimension or finding is part of: legs, exact sum, overall. */
+export class ChainStrip {
+  /** @param {HTMLElement} root @param {import('../audit_state.js').AuditState} state */
+  constructor(root, state) {
+    Object.assign(this, { root, state });
+    state.on('change', () => this.draw());
+  }
+
+  draw() {
+    const chain = this.find();
+    this.root.hidden = !chain;
+    document.body.classList.toggle('with-strip', Boolean(chain));
+    if (!chain) return;
+    const legs = chain.legs.flatMap((leg, n) => [n ? el('span', { class: 'plus', text: '+' }) : null, this.leg(leg)]);
+    this.root.replaceChildren(
+      el('span', { class: 'soft strip-name', text: 'Chain' }), ...legs.filter(Boolean),
+      el('span', { class: 'plus', text: '=' }), el('b', {}, ...textNodes(chain.total)),
+      ...(chain.overall ? [el('span', { class: 'soft', text: 'overall' }), this.leg(chain.overall)] : []),
+      el('span', { class: chain.closes ? 'agrees' : 'disagrees', set: chain.gap }));
+  }
+
+  /** @returns {import('../types.js').Chain|undefined} */
+  find() {
+    const { row, sheet } = this.state;
+    if (!row || !sheet) return undefined;
+    const has = (/** @type {import('../types.js').Chain} */ c) => `f${c.finding}` === row.key || c.legs.some((l) => `d${l.dimension}` === row.key) || `d${c.overall?.dimension}` === row.key;
+    return sheet.chains.find(has);
+  }
+
+  /** @param {import('../types.js').Leg} leg */
+  leg(leg) {
+    const picked = `d${leg.dimension}` === this.state.picked;
+    return el('button', { type: 'button', class: picked ? 'leg picked' : 'leg', on: { click: () => this.state.pick(`d${leg.dimension}`) } }, ...textNodes(leg.count > 1 ? `${leg.count} × ${leg.says}` : leg.says));
+  }
+}

@@ -1,0 +1,37 @@
+/**
+ * What the server sends; the same as in /openapi.json.
+ *
+ * @typedef {[number, number]} XY
+ * @typedef {[number, number, number, number]} Box
+ * @typedef {{shape: string, sign: string, colour: string, word: string}} MarkStyle
+ * @typedef {{checked: number, texts: number}} Coverage
+ * @typedef {{id: number, name: string, state: 'not-begun'|'all-agree'|'disagrees'|'open', count: number, coverage: Coverage}} Tab
+ * @typedef {{name: string, says: string, left: number}} Busy
+ * @typedef {{revision: number, name: string, unit: string, tolerance: string, angle_tolerance: string,
+ *   can_undo: boolean, can_redo: boolean, busy: Busy|null, coverage: Coverage, sheets: Tab[], remarks: string[]}} Overview
+ * @typedef {{text: string, confidence: number, by: string}} Candidate
+ * @typedef {{text: string, value: string|null, unit: string|null, box: Box, angle: number, confidence: number,
+ *   by: string, confirmed: boolean, doubt: string, candidates: Candidate[]}} Printed
+ * @typedef {{value: number, says: string, uncertainty: number|null, uncertainty_says: string, unit: string,
+ *   nearest: string|null, candidates: string[]}} Scaled
+ * @typedef {{basis: string, value: string, needs_reason: boolean}} Option
+ * @typedef {{basis: string, value: string|null, reason: string, hold: boolean}} Decision
+ * @typedef {{point: XY, kind: string, sigma: number}} End
+ * @typedef {{key: string, number: number, feature: string, view: string, kind: string|null, mark: MarkStyle,
+ *   verdict: string|null, severity: string|null, code: string|null, printed: Printed|null, scaled: Scaled|null,
+ *   says: string, why: string, sentence: string, evidence: string[], ends: End[], line: XY[], boxes: Box[],
+ *   dimensions: number[], findings: number[], options: Option[], preselected: string|null, decision: Decision|null,
+ *   tolerance: string|null, shows: string, by_hand: boolean, needs_you: boolean}} Row
+ * @typedef {{key: string, label: string, mark: MarkStyle, centre: XY, radius: number, inside: boolean, leader: XY[]}} MarkPlace
+ * @typedef {{key: string, label: string, head: string, why: string, boxes: Box[], texts: string[]}} Unchecked
+ * @typedef {{number: number, a: XY, b: XY, length: string}} Known
+ * @typedef {{dimension: number|null, says: string, count: number}} Leg
+ * @typedef {{finding: number|null, name: string, legs: Leg[], total: string, overall: Leg|null, gap: string, text: string, closes: boolean}} Chain
+ * @typedef {{revision: number, id: number, name: string, width: number, height: number, from_frame: number[][],
+ *   frame: string, sharp: boolean, coarsest: number, digest: string, coverage: Coverage, says: string,
+ *   remarks: string[], unit: string, rows: Row[], marks: MarkPlace[], unchecked: Unchecked[], known_sizes: Known[],
+ *   chains: Chain[], has_scale: boolean}} Sheet
+ * @typedef {{point: XY, kind: string, sigma: number, sigma_px: number}} Snap
+ * @typedef {{revision: number, key: string|null, row: Row|null, says: string}} Done
+ */
+export {};
