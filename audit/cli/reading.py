@@ -16,8 +16,8 @@ from audit.geometry import Box
 from audit.isolation import decode_series
 from audit.lengths import Unit
 from audit.pipeline.sheet_texts import read_sheet_texts
-from audit.reading import Reader, available_readers, vote
-from audit.records import Candidate, Reading, Settings
+from audit.reading import Reader, available_readers, hear_readers, vote
+from audit.records import Reading, Settings
 from audit.report.readings import ReadingJson, tell_reading, write_readings
 from audit.report.writing import write_whole
 from audit.sheets import load_plan
@@ -76,10 +76,7 @@ def read_crops(
 def _read_batch(
     crops: Sequence[NDArray[np.uint8]], readers: Sequence[Reader], unit: Unit | None
 ) -> list[Reading | None]:
-    votes: list[list[Candidate]] = [[] for _ in crops]
-    for reader in readers:
-        for heard, more in zip(votes, reader.read(crops), strict=True):
-            heard.extend(more)
+    votes = hear_readers(crops, readers)
     return [
         vote(heard, box=Box(0.0, 0.0, crop.shape[1], crop.shape[0]), angle=0.0, unit=unit)
         for heard, crop in zip(votes, crops, strict=True)

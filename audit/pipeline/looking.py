@@ -16,7 +16,7 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.page import PageMaps, run_page
 from audit.pipeline.placing import SnapGround, end_in_frame
-from audit.reading import Reader, TextLine, TextSpot, vote
+from audit.reading import Reader, TextLine, TextSpot, hear_readers, vote
 from audit.reading.find_text import find_text
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
@@ -60,18 +60,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
         spots = find_text(gray, ground.px_per_mm, turn=upright, maps=maps)
-    return SeenPicture(ground, maps, spots, read_crops([s.crop for s in spots], readers), upright)
-
-
-def read_crops(
-    crops: Sequence[np.ndarray[tuple[int, ...], np.dtype[np.uint8]]], readers: Sequence[Reader]
-) -> tuple[tuple[Candidate, ...], ...]:
-    """Every reader's votes on each crop."""
-    votes: list[list[Candidate]] = [[] for _ in crops]
-    for reader in readers:
-        for k, heard in enumerate(reader.read(crops)):
-            votes[k] += heard
-    return tuple(tuple(v) for v in votes)
+    return SeenPicture(ground, maps, spots, hear_readers([s.crop for s in spots], readers), upright)
 
 
 def find_upright(spots: Sequence[TextSpot], readers: Sequence[Reader], *, turn: float) -> float:

@@ -10,10 +10,9 @@ from audit.geometry import Box, Point
 from audit.lengths import Unit
 from audit.pipeline.looking import SeenPicture, see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
-from audit.reading import Reader, TextSpot, available_readers, find_text_near, vote
+from audit.reading import Reader, TextSpot, available_readers, find_text_near, hear_readers, vote
 from audit.records import (
     CODES,
-    Candidate,
     Dimension,
     Finding,
     Place,
@@ -152,9 +151,7 @@ def _worth(reading: Reading) -> tuple[bool, float]:
 def _read_spot(
     ground: SnapGround, spot: TextSpot, readers: Sequence[Reader], *, unit: Unit | None
 ) -> Reading | None:
-    votes: list[Candidate] = []
-    for reader in readers:
-        votes += reader.read([spot.crop])[0]
+    (votes,) = hear_readers([spot.crop], readers)
     return vote(votes, box=_in_frame(ground, spot), angle=spot.angle, unit=unit)
 
 

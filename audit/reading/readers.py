@@ -21,6 +21,7 @@ Gray = NDArray[np.uint8]
 
 AGREED_GAIN = 0.5  # two readers of different make that agree halve what either leaves in doubt
 DISAGREED_CAP = 0.6  # a vote against caps confidence well under the limit of being believed
+SETTLED = 0.9  # from here a reading is believed; see records.Settings.confidence_limit
 NO_SIZE_CAP = 0.5  # a best text that is no callout at all: something was misread
 
 
@@ -39,6 +40,35 @@ class Reader(Protocol):
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; best candidate first, an empty tuple where nothing is printed."""
         ...
+
+
+def hear_readers(
+    crops: Sequence[Gray], readers: Sequence[Reader]
+) -> tuple[tuple[Candidate, ...], ...]:
+    """Collect the votes on each crop; later readers are asked only where those before are unsure.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+    readers : sequence of Reader
+        The surest first.
+
+    Returns
+    -------
+    tuple of tuple of Candidate
+        In the order of `crops`.
+    """
+    votes: list[list[Candidate]] = [[] for _ in crops]
+    for reader in readers:
+        open_crops = [i for i, heard in enumerate(votes) if not _is_settled(heard)]
+        for i, said in zip(open_crops, reader.read([crops[i] for i in open_crops]), strict=True):
+            votes[i] += said
+    return tuple(tuple(heard) for heard in votes)
+
+
+def _is_settled(heard: Sequence[Candidate]) -> bool:
+    """Whether somebody is so sure that a slower, weaker reader would add nothing."""
+    return any(c.confidence >= SETTLED for c in heard)
 
 
 def normalise_vote(text: str) -> str:

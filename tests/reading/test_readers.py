@@ -9,7 +9,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.lengths import Unit
-from audit.reading import TesseractReader, available_readers, read_typed, vote
+from audit.reading import TesseractReader, available_readers, hear_readers, read_typed, vote
 from audit.records import Candidate, ReadBy
 from tests.snapping.drawn import new_page, render
 
@@ -106,3 +106,30 @@ def test_text_with_two_meanings_is_asked_not_chosen():
     plain = settle(candidate("11/16", 0.97, ReadBy.NET))
     assert plain is not None
     assert (plain.confidence, plain.doubt) == (0.97, "")
+
+
+class Echo:
+    """A reader that says what it was told to say, and remembers how much it was asked."""
+
+    def __init__(self, name: ReadBy, *answers: str, confidence: float) -> None:
+        self.name, self.answers, self.confidence, self.asked = name, answers, confidence, 0
+
+    def is_available(self) -> bool:
+        return True
+
+    def read(self, crops):
+        self.asked += len(crops)
+        return tuple(
+            (candidate(self.answers[int(c[0, 0])], self.confidence, self.name),) for c in crops
+        )
+
+
+def test_slow_reader_is_asked_only_where_the_first_is_unsure():
+    crops = [np.full((4, 4), i, np.uint8) for i in range(3)]
+    sure = Echo(ReadBy.NET, "1", "2", "3", confidence=0.95)
+    slow = Echo(ReadBy.TESSERACT, "1", "2", "3", confidence=0.5)
+    assert [len(v) for v in hear_readers(crops, [sure, slow])] == [1, 1, 1]
+    assert (sure.asked, slow.asked) == (3, 0)
+    unsure = Echo(ReadBy.NET, "1", "2", "3", confidence=0.6)
+    assert [len(v) for v in hear_readers(crops, [unsure, slow])] == [2, 2, 2]
+    assert [v[1].text for v in hear_readers(crops, [unsure, slow])] == ["1", "2", "3"]
