@@ -22,6 +22,7 @@ from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
@@ -95,7 +96,8 @@ def find_in_picture(
     marks = set_marks(ink, sure)
     ink.arcs = aim_arcs(ink, marks)
     marks = settle_on_arcs(ink, marks)
-    candidates = without_doubles(find_candidates(traced.page, ink, marks, sized))
+    found = find_candidates(traced.page, ink, marks, sized)
+    candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px))
     matches = in_reading_order(
         [
             m

@@ -27,6 +27,7 @@ BARB_DEG = (4.0, 62.0)
 TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 DOT_SIZE_PT = 4.0
+SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
 SQUARE_SINE = 0.035  # of 2 degrees
@@ -94,9 +95,13 @@ def _is_square(line: Line) -> bool:
 
 
 def _is_same(a: Mark, b: Mark) -> bool:
-    if a.is_arrow is not b.is_arrow or a.point.distance(b.point) > NEAR_PT:
+    if a.is_arrow is not b.is_arrow:
         return False
-    return not a.is_arrow or a.ux * b.ux + a.uy * b.uy > math.cos(math.radians(30.0))
+    if not a.is_arrow:
+        return a.point.distance(b.point) < SAME_EVEN_PT
+    return a.point.distance(b.point) < NEAR_PT and a.ux * b.ux + a.uy * b.uy > math.cos(
+        math.radians(30.0)
+    )
 
 
 def _arrow(ink: Ink, t: Terminator) -> Mark | None:

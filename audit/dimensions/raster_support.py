@@ -1,0 +1,74 @@
+"""What the network's map of dimension lines says for or against a candidate."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from audit.dimensions.candidates import Candidate
+from audit.networks.page import STRIDE, PageMaps
+from audit.records import DimensionKind
+
+TAIL_PT = 14.0  # how far beyond its ends a dimension line with outside arrowheads runs
+CLEAR_PT = 5.0  # arrowheads and crossings at the ends say little
+INK = 77  # of 255
+STEP_PT = 0.7
+ENOUGH = 0.5  # share of the drawn line that the network calls dimension line
+LEAST = 0.2  # what is left of the strength of a line it calls something else
+
+
+def weigh_lines(
+    candidates: Sequence[Candidate], maps: PageMaps, *, px_per_pt: float
+) -> list[Candidate]:
+    """Weaken candidates whose line the network takes for an outline or an extension line."""
+    return [
+        replace(c, strength=c.strength * _weight(c, maps, px_per_pt))
+        if c.kind is DimensionKind.DISTANCE and not c.leader
+        else c
+        for c in candidates
+    ]
+
+
+def _weight(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float:
+    share = line_share(candidate, maps, px_per_pt)
+    if share is None:
+        return 1.0
+    return LEAST + (1.0 - LEAST) * min(1.0, share / ENOUGH)
+
+
+def line_share(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float | None:
+    """Share of a candidate's ink that the network calls dimension line; `None` without ink."""
+    a, b = np.array(candidate.line[0]), np.array(candidate.line[-1])
+    length = float(np.hypot(*(b - a)))
+    if length < 1e-6:
+        return None
+    u = (b - a) / length
+    inside = np.arange(min(CLEAR_PT, 0.25 * length), length - min(CLEAR_PT, 0.25 * length), STEP_PT)
+    tail = np.arange(CLEAR_PT, TAIL_PT, STEP_PT)
+    shares = [_share(a, u, t, maps, px_per_pt) for t in (inside, -tail, length + tail)]
+    known = [s for s in shares if s is not None]
+    # between the ends where it is drawn there, else its better tail
+    return shares[0] if shares[0] is not None else max(known, default=None)
+
+
+def _share(
+    a: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    u: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    t: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    maps: PageMaps,
+    px_per_pt: float,
+) -> float | None:
+    points = (a[None, :] + t[:, None] * u[None, :]) * px_per_pt * maps.factor
+    h, w = maps.dark.shape
+    best = np.zeros(len(t), bool)
+    line = np.zeros(len(t), np.uint8)
+    for side in (-1.0, 0.0, 1.0):  # the line may pass between two px
+        column = np.clip((points[:, 0] - u[1] * side).astype(int), 0, w - 1)
+        row = np.clip((points[:, 1] + u[0] * side).astype(int), 0, h - 1)
+        best |= maps.dark[row, column] > INK
+        line = np.maximum(line, maps.line[row // STRIDE, column // STRIDE])
+    if int(best.sum()) < max(4, 0.15 * len(t)):
+        return None
+    return float((line[best] > 127).mean())
