@@ -1,4 +1,4 @@
-"""Single actions on an open audit: snap, place, move, type, judge again.
+"""Single actions on an open audit: snap, place, move, type.
 
 Everything here takes records and returns records; writing them down is the caller's.
 """
@@ -12,11 +12,8 @@ from dataclasses import dataclass, replace
 from audit.errors import BadPlace, BadUsage
 from audit.geometry import Box, Point, project_onto
 from audit.lengths import Length, Unit, is_size_like, parse_length, parse_lengths
-from audit.pipeline.numbering import number_findings
 from audit.pipeline.pictures import is_twin, read_placed
 from audit.pipeline.placing import SnapGround, end_in_frame, snap_row
-from audit.pipeline.sheet import FoundSheet, judge_sheet
-from audit.pipeline.texts import SheetUnit, with_unit
 from audit.reading import read_typed, vote
 from audit.records import (
     Audit,
@@ -25,7 +22,6 @@ from audit.records import (
     DimensionKind,
     End,
     EndKind,
-    Finding,
     FoundBy,
     Frame,
     KnownSize,
@@ -45,8 +41,7 @@ PLACEABLE = (
     DimensionKind.DIAMETER,
     DimensionKind.ANGLE,
 )
-KEPT_CODES = ("D", "S107")  # found by looking, not by judging: judging again leaves them
-NEAREST_PX, FARTHEST_PX = 3.0, 20.0  # how far a snap may reach; the windows hold no more
+NEAREST_PX, FARTHEST_PX = 3.0, 14.0  # how far a snap may reach; the windows hold little more
 HAND_SIGMA_MM = 0.2  # a point set by hand on a drawn page, as in `placing`
 MM_PER_PT = 25.4 / 72
 TEXT_REACH = 2.2  # heights of a text: further from the line it belongs to something else
@@ -122,67 +117,6 @@ def unit_of(audit: Audit, sheet: int) -> Unit | None:
     known = {k.length.unit for k in audit.known_sizes}
     settled = audit.settings.unit or plan_unit(own) or plan_unit(audit.dimensions)
     return settled or (known.pop() if len(known) == 1 else None)
-
-
-def rejudge(audit: Audit) -> Audit:
-    """Work out scales, verdicts, states of texts and findings from what is in the audit.
-
-    Parameters
-    ----------
-    audit : Audit
-
-    Returns
-    -------
-    Audit
-        Nothing is found again: same dimensions, same views.
-    """
-    judged = [
-        judge_sheet(_found(audit, sheet), others=audit.dimensions, settings=audit.settings)
-        for sheet in audit.sheets
-    ]
-    sheets = {sheet.id for sheet in audit.sheets}
-    verdicts = {d.id: d for j in judged for d in j.dimensions}
-    views = {v.id: v for j in judged for v in j.views}
-    findings = [f for j in judged for f in j.findings]
-    findings += [f for f in audit.findings if is_kept(f) and not _sheet_of(f) & sheets]
-    first = 1 + max((d.id for d in audit.dimensions), default=0)
-    return replace(
-        audit,
-        views=tuple(views.get(v.id, v) for v in audit.views),
-        dimensions=tuple(verdicts.get(d.id, d) for d in audit.dimensions),
-        texts=tuple(t for j in judged for t in j.texts),
-        findings=number_findings(findings, first),
-    )
-
-
-def is_kept(finding: Finding) -> bool:
-    """Whether a finding came from looking at the sheet rather than from judging."""
-    return finding.code.startswith(KEPT_CODES)
-
-
-def _sheet_of(finding: Finding) -> set[int]:
-    return {place.sheet for place in finding.places[:1]}
-
-
-def _found(audit: Audit, sheet: Sheet) -> FoundSheet:
-    """Gather what is stored of a sheet as if it had just been looked at."""
-    unit = unit_of(audit, sheet.id)
-    views = {v.id for v in audit.views if v.sheet == sheet.id}
-    dimensions = tuple(
-        d if d.view in views else replace(d, view=find_view(audit, sheet, d.ends))
-        for d in audit.dimensions
-        if d.sheet == sheet.id
-    )
-    return FoundSheet(
-        sheet=sheet,
-        views=tuple(v for v in audit.views if v.sheet == sheet.id),
-        dimensions=with_unit(dimensions, unit) if unit else dimensions,
-        statements=tuple(s for s in audit.statements if s.sheet == sheet.id),
-        texts=tuple(t for t in audit.texts if t.sheet == sheet.id),
-        known_sizes=tuple(k for k in audit.known_sizes if k.sheet == sheet.id),
-        findings=tuple(f for f in audit.findings if is_kept(f) and sheet.id in _sheet_of(f)),
-        unit=SheetUnit(unit, "the sizes of the plan"),
-    )
 
 
 def snap_at(ground: SnapGround, near: Point, *, reach: float) -> SnapSeen:

@@ -7,10 +7,9 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from audit.checks import account_for, check_plan
 from audit.errors import AuditError, BadPlace
 from audit.lengths import Unit
-from audit.pipeline.numbering import number_findings
+from audit.pipeline.judging import join_judged
 from audit.pipeline.request import CheckRequest
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
@@ -187,38 +186,15 @@ def _judge(
 def _assemble(
     request: CheckRequest, judged: Sequence[JudgedSheet], unopened: Sequence[Unopened]
 ) -> Audit:
-    dimensions = tuple(d for j in judged for d in j.dimensions)
-    findings = [f for j in judged for f in j.findings]
-    findings += [_not_read(u.source, u.error) for u in unopened]
     audit = Audit(
         name=request.plans[0].stem,
         settings=request.settings,
         sheets=tuple(j.found.sheet for j in judged),
-        views=tuple(v for j in judged for v in j.views),
-        dimensions=dimensions,
         statements=tuple(s for j in judged for s in j.found.statements),
         known_sizes=tuple(k for j in judged for k in j.found.known_sizes),
-        findings=tuple(findings),
     )
-    return _against_itself(audit, judged)
-
-
-def _against_itself(audit: Audit, judged: Sequence[JudgedSheet]) -> Audit:
-    """Check the plan against itself, and say which texts that has checked."""
-    checked = check_plan(audit)
-    first = 1 + max((d.id for d in audit.dimensions), default=0)
-    texts = [
-        text
-        for j in judged
-        for text in account_for(
-            j.found.texts,
-            j.dimensions,
-            statements=j.found.statements,
-            summed=checked.summed,
-            used=(*j.compared, *checked.used),
-        )
-    ]
-    return replace(audit, texts=tuple(texts), findings=number_findings(checked.findings, first))
+    others = [_not_read(u.source, u.error) for u in unopened]
+    return join_judged(audit, judged, others=others)
 
 
 def _not_read(name: str, error: AuditError) -> Finding:

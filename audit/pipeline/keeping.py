@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from importlib.metadata import PackageNotFoundError, version
 from itertools import count
 from pathlib import Path
 
-from audit.records import Audit
-from audit.store import AuditFile, create_audit, open_audit
+from audit.pipeline.rejudging import rejudge
+from audit.records import Audit, Settings
+from audit.store import AuditFile, ChangeSettings, create_audit, open_audit
 
 LIBRARIES = ("plan-sheet-audit", "PyMuPDF", "opencv-python-headless", "numpy", "scipy")
 
@@ -40,7 +41,8 @@ def keep_audit(
         The files of its sheets; their bytes go inside.
     path : Path
         Of the audit file. One that holds the same plan gets another run, and what a person
-        confirmed stays; one that holds another plan is left alone, and the next free name taken.
+        confirmed stays and is what verdicts are worked out with; one that holds another plan is
+        left alone, and the next free name taken.
     options : tuple of (str, str)
         What the run was called with.
 
@@ -52,7 +54,14 @@ def keep_audit(
     with _open_or_create(found, path) as file:
         for plan in plans:
             file.add_source(plan, plan.name)
-        file.add_run(found, revision=file.revision, options=options, versions=tell_versions())
+        _keep_settings(file, found.settings)
+        file.add_run(
+            found,
+            revision=file.revision,
+            options=options,
+            versions=tell_versions(),
+            judge=rejudge,
+        )
         return Kept(audit=file.load(), path=file.path)
 
 
@@ -68,6 +77,20 @@ def _open_or_create(found: Audit, path: Path) -> AuditFile:
         file.close()
         path = path.with_name(f"{found.name}-{number}.audit")
     raise AssertionError("count() never ends")
+
+
+def _keep_settings(file: AuditFile, given: Settings) -> None:
+    """Judge by what was typed this time; what was not typed stays as it was set before."""
+    before = file.load().settings
+    usual = Settings()
+    typed = {
+        field.name: value
+        for field in fields(Settings)
+        if (value := getattr(given, field.name)) != getattr(usual, field.name)
+    }
+    after = replace(before, **typed)
+    if after != before:
+        file.record(ChangeSettings(settings=after), revision=file.revision)
 
 
 def tell_versions() -> tuple[tuple[str, str], ...]:

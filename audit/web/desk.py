@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.errors import AuditError, BadUsage, NotReadable, StaleRevision
-from audit.pipeline.acting import find_sheet, rejudge
+from audit.pipeline.acting import find_sheet
 from audit.pipeline.keeping import tell_versions
+from audit.pipeline.rejudging import rejudge
 from audit.records import Audit, Finding, Sheet
 from audit.sheets import load_plan
 from audit.store import AuditFile, Snapshot, UserEntry

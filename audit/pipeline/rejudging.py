@@ -1,0 +1,73 @@
+"""Verdicts worked out anew from what an audit holds, without looking at any sheet again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.pipeline.acting import find_view, unit_of
+from audit.pipeline.judging import join_judged
+from audit.pipeline.sheet import FoundSheet, judge_sheet
+from audit.pipeline.texts import SheetUnit, with_unit
+from audit.records import Audit, Dimension, Finding, Sheet
+
+LOOKED_FOR = ("D", "S107")  # codes that looking at a sheet gives; judging cannot work them out
+
+
+def rejudge(audit: Audit) -> Audit:
+    """Work out scales, verdicts, states of texts and findings from what is in the audit.
+
+    Parameters
+    ----------
+    audit : Audit
+        As stored, with everything a person corrected, moved, set aside or decided.
+
+    Returns
+    -------
+    Audit
+        The same sheets, views, dimensions and statements, in the same order; findings carry
+        numbers that no dimension has. The audit that `check` has just made comes back as it is.
+    """
+    judged = [
+        judge_sheet(_as_found(audit, sheet), others=audit.dimensions, settings=audit.settings)
+        for sheet in audit.sheets
+    ]
+    numbers = {sheet.id for sheet in audit.sheets}
+    others = [f for f in audit.findings if _is_looked_for(f) and _sheet_of(f) not in numbers]
+    whole = join_judged(audit, judged, others=others)
+    views = {v.id: v for v in whole.views}
+    dimensions = {d.id: d for d in whole.dimensions}
+    return replace(
+        whole,
+        views=tuple(views.get(v.id, v) for v in audit.views),
+        dimensions=tuple(dimensions.get(d.id, d) for d in audit.dimensions),
+    )
+
+
+def _is_looked_for(finding: Finding) -> bool:
+    return finding.code.startswith(LOOKED_FOR)
+
+
+def _sheet_of(finding: Finding) -> int | None:
+    return finding.places[0].sheet if finding.places else None
+
+
+def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
+    """Gather what is stored of a sheet as if it had just been looked at."""
+    views = tuple(v for v in audit.views if v.sheet == sheet.id)
+    numbers = {v.id for v in views}
+    dimensions: tuple[Dimension, ...] = tuple(
+        d if d.view in numbers else replace(d, view=find_view(audit, sheet, d.ends))
+        for d in audit.dimensions
+        if d.sheet == sheet.id
+    )
+    unit = unit_of(audit, sheet.id)
+    return FoundSheet(
+        sheet=sheet,
+        views=views,
+        dimensions=with_unit(dimensions, unit) if unit else dimensions,
+        statements=tuple(s for s in audit.statements if s.sheet == sheet.id),
+        texts=tuple(t for t in audit.texts if t.sheet == sheet.id),
+        known_sizes=tuple(k for k in audit.known_sizes if k.sheet == sheet.id),
+        findings=tuple(f for f in audit.findings if _is_looked_for(f) and _sheet_of(f) == sheet.id),
+        unit=SheetUnit(unit, "the sizes of the plan"),
+    )
