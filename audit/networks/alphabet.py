@@ -28,7 +28,7 @@ def encode(label: str) -> list[int]:
     Examples
     --------
     >>> encode("3")
-    [4]
+    [5]
     >>> encode("")
     []
     """

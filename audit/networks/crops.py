@@ -1,4 +1,4 @@
-"""From a gray crop of the sheet to what the reader network sees: level, dark on light, 48 px high."""
+"""From a gray crop of the sheet to what the reader network sees: level, dark on light, 48 px."""
 
 from __future__ import annotations
 
