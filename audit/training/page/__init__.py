@@ -1,0 +1,1 @@
+"""Training of the page network: where terminators, text and thin lines are on a sheet."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, field
 
@@ -73,10 +74,12 @@ class Canvas:
         """Draw an arc, degrees counter-clockwise as seen."""
         steps = max(4, int(abs(end - start) / 4))
         turns = np.radians(np.linspace(start, end, steps))
-        points = [(centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)) for t in turns]
+        points = [
+            (centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)) for t in turns
+        ]
         self.polyline(points, width)
         if more.get("label"):
-            pairs = zip(points[:-1], points[1:], strict=True)
+            pairs = itertools.pairwise(points)
             for a, b in pairs:
                 small = [a[0] / STRIDE, a[1] / STRIDE, b[0] / STRIDE, b[1] / STRIDE]
                 ImageDraw.Draw(self.line_mask).line(small, fill=255, width=2)
@@ -131,7 +134,7 @@ class Canvas:
         return np.asarray(self.picture.reduce(OVER)), masks, tips
 
 
-def text_tile(text: str, font: ImageFont.FreeTypeFont, *, tracking: float = 0.0) -> Image.Image:
+def text_tile(text: str, font: ImageFont.FreeTypeFont) -> Image.Image:
     """Return a tight mask of one line of text."""
     left, top, right, bottom = font.getbbox(text)
     tile = Image.new("L", (max(1, right - left + 2), max(1, bottom - top + 2)), 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import torch
-import torch.nn.functional as F  # noqa: N812  # as everybody writes it
+import torch.nn.functional as F  # as everybody writes it
 from torch import nn
 
 SECTORS = 8  # of 45°: in which the body of an arrow lies
@@ -14,9 +14,7 @@ WIDTHS = (16, 40, 80, 128)
 def block(inside: int, outside: int, stride: int = 1, dilation: int = 1) -> nn.Sequential:
     """Convolution, normalisation, rectifier."""
     return nn.Sequential(
-        nn.Conv2d(
-            inside, outside, 3, stride, padding=dilation, dilation=dilation, bias=False
-        ),
+        nn.Conv2d(inside, outside, 3, stride, padding=dilation, dilation=dilation, bias=False),
         nn.BatchNorm2d(outside),
         nn.ReLU(inplace=True),
     )
@@ -39,7 +37,11 @@ class PageNet(nn.Module):
         self.quarter = nn.Sequential(block(a, b, 2), block(b, b))
         self.eighth = nn.Sequential(block(b, c, 2), block(c, c), block(c, c))
         self.deep = nn.Sequential(
-            block(c, d, 2), block(d, d), block(d, d, dilation=2), block(d, d, dilation=4), block(d, d)
+            block(c, d, 2),
+            block(d, d),
+            block(d, d, dilation=2),
+            block(d, d, dilation=4),
+            block(d, d),
         )
         self.up8 = block(d + c, c)
         self.up4 = block(c + b, b)
@@ -95,7 +97,9 @@ def heat_targets(tips: torch.Tensor, size: int) -> tuple[torch.Tensor, torch.Ten
     near = (bump > 0.25).float()
     sectors = (near[:, :, None] * share[..., None, None]).amax(1)
     here = ((arrows > 0.25)[:, None]).expand_as(sectors)
-    return torch.stack([arrows, others], 1), torch.where(here, sectors, torch.full_like(sectors, -1))
+    return torch.stack([arrows, others], 1), torch.where(
+        here, sectors, torch.full_like(sectors, -1)
+    )
 
 
 def page_loss(out: torch.Tensor, tips: torch.Tensor, masks: torch.Tensor) -> torch.Tensor:

@@ -5,12 +5,13 @@ Everything is drawn from scratch: no drawing, style or type face of the test she
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from PIL import Image, ImageFont
+from PIL import Image, ImageDraw, ImageFont
 
 from audit.training.page.canvas import OVER, SIZE, Canvas, Tip, stacked_tile, text_tile
 
@@ -56,6 +57,7 @@ class Fonts:
         self._open: dict[tuple[Path, int], ImageFont.FreeTypeFont] = {}
 
     def pick(self, rng: np.random.Generator) -> Path:
+        """Pick a type face."""
         return self.paths[int(rng.integers(len(self.paths)))]
 
     def at(self, path: Path, height: float) -> ImageFont.FreeTypeFont:
@@ -70,6 +72,7 @@ class Fonts:
 
 
 def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
+    """Pick how one drawing is drawn."""
     thin = rng.uniform(0.9, 2.6)
     text = rng.uniform(9.5, 30.0)
     path = fonts.pick(rng)
@@ -111,7 +114,7 @@ def draw_stroke(c: Canvas, s: Style, rng, a, b, width, label="") -> None:
     t = np.linspace(0, 1, n + 1)[:, None]
     points = a + t * (b - a) + rng.normal(0, s.wobble * 0.5, (n + 1, 2))
     points[0], points[-1] = a, b
-    for p, q in zip(points[:-1], points[1:], strict=True):
+    for p, q in itertools.pairwise(points):
         c.line(p, q, width, label=label)
 
 
@@ -208,7 +211,7 @@ def draw_chain(c: Canvas, s: Style, rng) -> None:
     for station in stations:
         p = start + u * station
         draw_extension(c, s, rng, p, lean, depth)
-    for a, b in zip(stations[:-1], stations[1:], strict=True):
+    for a, b in itertools.pairwise(stations):
         draw_span(c, s, rng, start + u * a, start + u * b, turn)
 
 
@@ -227,7 +230,7 @@ def draw_extension(c: Canvas, s: Style, rng, p, lean, depth: float) -> None:
 
 def draw_span(c: Canvas, s: Style, rng, a, b, turn: float) -> None:
     """Draw one dimension line between a and b with terminators and text."""
-    u, n = unit_vector(turn)
+    u, _n = unit_vector(turn)
     length = float(math.dist(a, b))
     tile = callout_tile(rng, s)
     wide, high = tile.width / OVER, tile.height / OVER
@@ -264,8 +267,11 @@ def write_beside(c, s, rng, a, b, turn, tile, wide, high, *, outside, tail) -> N
     middle = (np.asarray(a) + b) / 2 + u * rng.normal(0, 0.04 * length)
     if level:
         angle = s.turn
-    need = wide if not level else abs(wide * math.cos(math.radians(turn - s.turn))) + abs(
-        high * math.sin(math.radians(turn - s.turn))
+    need = (
+        wide
+        if not level
+        else abs(wide * math.cos(math.radians(turn - s.turn)))
+        + abs(high * math.sin(math.radians(turn - s.turn)))
     )
     if outside or need > length - 2.2 * s.arrow:
         middle = np.asarray(b) + u * (tail + need / 2 + rng.uniform(2, 8))
@@ -283,9 +289,13 @@ def write_beside(c, s, rng, a, b, turn, tile, wide, high, *, outside, tail) -> N
         left, down = unit_vector(angle)
         for v in (-0.5, 0.5):
             edge = down * v * (high + 6)
-            c.line(middle - left * (wide / 2 + 4) + edge, middle + left * (wide / 2 + 4) + edge, s.thin)
+            c.line(
+                middle - left * (wide / 2 + 4) + edge, middle + left * (wide / 2 + 4) + edge, s.thin
+            )
             side = left * v * (wide + 8)
-            c.line(middle + side - down * (high / 2 + 3), middle + side + down * (high / 2 + 3), s.thin)
+            c.line(
+                middle + side - down * (high / 2 + 3), middle + side + down * (high / 2 + 3), s.thin
+            )
 
 
 def draw_leader(c: Canvas, s: Style, rng) -> None:
@@ -325,7 +335,9 @@ def draw_angle(c: Canvas, s: Style, rng) -> None:
     for turn in (first, first + sweep):
         u, _ = unit_vector(turn)
         label = "extension" if rng.random() < 0.5 else ""
-        draw_stroke(c, s, rng, v + u * rng.uniform(0, 20), v + u * (radius + s.beyond), s.thin, label)
+        draw_stroke(
+            c, s, rng, v + u * rng.uniform(0, 20), v + u * (radius + s.beyond), s.thin, label
+        )
     c.arc(v, radius, first, first + sweep, s.thin, label="line")
     kind = s.terminator if s.terminator != "none" else "filled"
     for turn, way in ((first, 90), (first + sweep, -90)):
@@ -394,8 +406,6 @@ def draw_part(c: Canvas, s: Style, rng) -> None:
 def hatch(c: Canvas, rng, corners, width: float, turn: float) -> None:
     """Hatch a convex quadrilateral."""
     mask = Image.new("L", c.picture.size, 0)
-    from PIL import ImageDraw
-
     ImageDraw.Draw(mask).polygon([(x * OVER, y * OVER) for x, y in corners[:4]], fill=255)
     layer = Image.new("L", c.picture.size, 255)
     pen = ImageDraw.Draw(layer)
@@ -405,14 +415,20 @@ def hatch(c: Canvas, rng, corners, width: float, turn: float) -> None:
     for k in np.arange(-SIZE, SIZE, step):
         a, b = centre + n * k - u * SIZE, centre + n * k + u * SIZE
         pen.line([*(a * OVER), *(b * OVER)], fill=0, width=max(1, round(width * OVER)))
-    c.picture.paste(0, (0, 0), Image.composite(Image.eval(layer, lambda v: 255 - v), Image.new("L", layer.size, 0), mask))
+    c.picture.paste(
+        0,
+        (0, 0),
+        Image.composite(Image.eval(layer, lambda v: 255 - v), Image.new("L", layer.size, 0), mask),
+    )
 
 
 def draw_notes(c: Canvas, s: Style, rng, fonts: Fonts) -> None:
     """Write lines of words."""
-    font = fonts.at(fonts.pick(rng) if rng.random() < 0.4 else Path(s.font.path), rng.uniform(9, 26))
+    font = fonts.at(
+        fonts.pick(rng) if rng.random() < 0.4 else Path(s.font.path), rng.uniform(9, 26)
+    )
     p = rng.uniform(0, SIZE, 2)
-    u, n = unit_vector(s.turn)
+    _u, n = unit_vector(s.turn)
     for row in range(int(rng.integers(1, 4))):
         words = " ".join(str(w) for w in rng.choice(WORDS, int(rng.integers(1, 4))))
         if rng.random() < 0.5:
@@ -477,9 +493,7 @@ def draw_lookalikes(c: Canvas, s: Style, rng) -> None:
         c.line(p, p + (u * 0.9 + n * 0.35) * 80, s.thick)
 
 
-def draw_scene(
-    rng: np.random.Generator, fonts: Fonts
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Draw one crop and its labels (see `Canvas.labels`)."""
     c = Canvas()
     s = pick_style(rng, fonts)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 import torch
-import torch.nn.functional as F  # noqa: N812  # as everybody writes it
+import torch.nn.functional as F  # as everybody writes it
 
 from audit.training.page.canvas import SIZE, STRIDE
 from audit.training.page.network import SECTORS, PageNet, heat_targets, page_loss
@@ -103,7 +103,9 @@ def measure(net, data, device) -> str:
             hit += int((peaks & near_true).sum())
             real += int(true.sum())
             union += float((true & near_peak).sum())
-            inter += float(((out[:, 2 + SECTORS] > 0) == (masks[i : i + 50, 0] > 127)).float().mean())
+            inter += float(
+                ((out[:, 2 + SECTORS] > 0) == (masks[i : i + 50, 0] > 127)).float().mean()
+            )
     net.train()
     text = inter / math.ceil(len(x) / 50)
     return f"tips R {union / max(real, 1):.4f} P {hit / max(found, 1):.4f} text {text:.4f}"

@@ -83,7 +83,7 @@ def _int(point: tuple[float, float]) -> tuple[int, int]:
 
 def dimension_line_beside(rng: Rng, page: Page, window: Window) -> None:
     """Draw the broken dimension line left and right of the text, at mid height."""
-    x0, y0, x1, y1 = page.box
+    x0, _y0, x1, _y1 = page.box
     level = page.baseline - page.cap * rng.uniform(0.3, 0.7)
     gap = page.cap * rng.uniform(0.1, 0.7)
     width = line_width(rng, page)
@@ -191,7 +191,7 @@ def frame(rng: Rng, page: Page, window: Window) -> None:
                 draw_bar(page.ink, (x, window[1] - 9), (x, window[3] + 9), width)
 
 
-def underline(rng: Rng, page: Page, window: Window) -> None:
+def underline(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all marks are called alike
     """Draw a line right under the text, as long as it is."""
     x0, _, x1, _ = page.box
     y = max(page.baseline, page.box[3]) + page.cap * rng.uniform(0.06, 0.3)
@@ -199,7 +199,7 @@ def underline(rng: Rng, page: Page, window: Window) -> None:
     draw_bar(page.ink, (x0 - over, y), (x1 + over, y + rng.normal(0, 0.5)), line_width(rng, page))
 
 
-def leader(rng: Rng, page: Page, window: Window) -> None:
+def leader(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all marks are called alike
     """Draw a leader that ends beside the text, with or without its shoulder."""
     left = rng.random() < 0.5
     edge = page.box[0] if left else page.box[2]

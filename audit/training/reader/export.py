@@ -1,6 +1,6 @@
 """Write trained weights as ONNX, then `audit.training.page.halve` halves their size.
 
-    python -m audit.training.reader.export READER.PT READER.ONNX
+python -m audit.training.reader.export READER.PT READER.ONNX
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ import io
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Protocol
 
@@ -178,7 +178,7 @@ class StrokePen:
         return moved + wild * 0.035 * np.sin(points @ waves + phase)
 
 
-@lru_cache(maxsize=None)
+@cache
 def font_bytes(path: str) -> bytes:
     """Load the bytes of a font file."""
     return Path(path).read_bytes()

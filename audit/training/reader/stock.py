@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import multiprocessing as mp
 import queue
 from dataclasses import dataclass
@@ -50,7 +51,7 @@ def pack(bucket: int, members: list[tuple[np.ndarray, list[int]]]) -> Chunk:
 
 def fits(codes: list[int], width: int) -> bool:
     """Whether CTC has frames enough: two a column, one more for every repeated character."""
-    repeats = sum(a == b for a, b in zip(codes, codes[1:], strict=False))
+    repeats = sum(a == b for a, b in itertools.pairwise(codes))
     return len(codes) + repeats <= width // 2 and len(codes) <= LONGEST_LABEL
 
 

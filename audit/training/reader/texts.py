@@ -43,7 +43,7 @@ class Line:
             if part.form == "text":
                 out += part.upper
                 continue
-            if out and (out[-1].isalnum() and out[-1] not in "RCØ" or part.form == "limits"):
+            if out and ((out[-1].isalnum() and out[-1] not in "RCØ") or part.form == "limits"):
                 out += " "
             out += f"{part.upper}{STACK_BAR}{part.lower}"
         return " ".join(out.split())
