@@ -39,6 +39,7 @@ __all__ = [
     "TooLarge",
     "WorkerStopped",
     "WrongKind",
+    "known_errors",
 ]
 
 EXIT_CLEAN = 0
@@ -176,3 +177,14 @@ class BadAudit(BadInput):
     """An audit file that is none, is damaged, or comes from a newer version."""
 
     code = "bad-audit"
+
+
+def known_errors() -> dict[str, type[AuditError]]:
+    """Return every class of the tree by its code."""
+    found: dict[str, type[AuditError]] = {}
+    waiting: list[type[AuditError]] = [AuditError]
+    while waiting:
+        kind = waiting.pop()
+        found[kind.code] = kind
+        waiting += kind.__subclasses__()
+    return found

@@ -20,8 +20,7 @@ from typing import IO, Any
 
 import psutil
 
-from audit import errors
-from audit.errors import AuditError, WorkerStopped
+from audit.errors import AuditError, WorkerStopped, known_errors
 from audit.isolation.limits import MEBIBYTE, Limits
 from audit.isolation.requests import Request
 from audit.isolation.wire import BadMessage, decode, read_frame, write_frame
@@ -32,11 +31,7 @@ POLL_SECONDS = 0.02  # how often time and memory are looked at while waiting
 CLOSE_SECONDS = 1.0  # how long a worker may take to end by itself
 ADVICE_STOPPED = "print the page to a new PDF, or scan it, and use that instead"
 _KEPT_VARIABLES = ("PATH", "HOME", "LANG", "LC_ALL", "TMPDIR", "TEMP", "TMP", "SYSTEMROOT")
-_ERRORS = {
-    kind.code: kind
-    for kind in vars(errors).values()
-    if isinstance(kind, type) and issubclass(kind, AuditError)
-}
+_ERRORS = known_errors()
 
 
 class WorkerProcess:
