@@ -11,7 +11,8 @@ from audit.errors import AuditError, BadUsage, NotReadable, StaleRevision
 from audit.pipeline.acting import find_sheet
 from audit.pipeline.keeping import tell_versions
 from audit.pipeline.rejudging import rejudge
-from audit.records import Audit, Finding, Sheet
+from audit.pipeline.viewing import NO_SCALE_YET
+from audit.records import Audit, Finding, Sheet, View
 from audit.sheets import load_plan
 from audit.store import AuditFile, Snapshot, UserEntry
 from audit.web.events import Bell
@@ -139,7 +140,9 @@ class Desk:
             raise BadUsage(f"{name} is in this audit already", advice="choose another file")
         sheets = tuple(_rename(sheet, source.name, name) for sheet in sheets)
         self.file.add_source(source, name)
-        self._add_run(Audit(name=before.name, settings=before.settings, sheets=sheets))
+        views = tuple(_whole(sheet, number) for number, sheet in enumerate(sheets, start=1))
+        first = Audit(name=before.name, settings=before.settings, sheets=sheets, views=views)
+        self._add_run(first)
         self.look_for(digest, name)
         return tuple(s.id for s in self.file.load().sheets if s.digest == digest)
 
@@ -216,6 +219,11 @@ class Desk:
             self._told(revision)
             return
         raise NotReadable("the audit is being changed by others", advice="look again later")
+
+
+def _whole(sheet: Sheet, number: int) -> View:
+    """Make one view of a sheet on which none were looked for yet, so that it can be measured."""
+    return View(id=number, sheet=sheet.id, box=sheet.box, scale=NO_SCALE_YET)
 
 
 def _rename(sheet: Sheet, written: str, name: str) -> Sheet:

@@ -48,6 +48,7 @@ class Page {
   listen() {
     this.state.on('sheet', (sheet) => {
       this.loupe.setSheet(sheet);
+      document.body.classList.toggle('no-sheet', !sheet); // the sheet is fitted to the room it will have
       if (sheet) this.map.show(sheet);
       else this.map.clear();
     });

@@ -116,7 +116,7 @@ export class Placing {
     const target = await this.aim.settle();
     if (!target || !this.mode) return;
     if (!target.free && target.snap?.kind === 'nothing' && this.map.scale < 0.99) {
-      this.prompt.say(this.mode.word, 'Nothing to snap to here: zoom in until the pixels are clear, then click again.', 'warn');
+      this.prompt.say(this.mode.word, 'Nothing to snap to here: zoom in, then click again.', 'warn');
       return;
     }
     const put = target.free || target.snap?.kind === 'nothing' ? target.put : target.snap?.point ?? target.put;

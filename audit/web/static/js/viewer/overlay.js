@@ -1,5 +1,6 @@
 import { svg } from '../core/elements.js';
-import { cornersOf, boxAround, keepOff, overlaps } from '../geometry/boxes.js';
+import { boxAround, cornersOf, grown, keepOff, overlaps } from '../geometry/boxes.js';
+import { cutOut } from '../geometry/segments.js';
 import { Transform } from '../geometry/transform.js';
 import { drawShape } from './shapes.js';
 
@@ -69,10 +70,15 @@ export class Overlay {
     const width = Math.max(3, Math.min(LINE_PX, LINE_PX * Math.sqrt(this.map.scale) * 1.4)) * (picked ? 1.35 : 1);
     const ends = row.ends.map((end) => end.point);
     const line = row.kind === 'angle' ? [ends[1], ends[0], ends[2]] : row.line.length > 1 ? row.line : ends;
-    const points = line.map((p) => this.place(p).map((v) => v.toFixed(1)).join(',')).join(' ');
-    const shape = svg('polyline', { points, stroke: row.mark.colour, 'stroke-width': width, class: picked ? 'line picked' : 'line' });
+    const path = pathAround(line.map((p) => this.place(p)), row.printed && this.boxOf(row.printed.box));
+    const shape = svg('path', { d: path, stroke: row.mark.colour, 'stroke-width': width, class: picked ? 'line picked' : 'line' });
     shape.addEventListener('click', () => this.state.pick(row.key, { fly: false }));
     this.lines.append(shape);
+  }
+
+  /** @param {import('../types.js').Box} box sheet frame @returns {import('../types.js').Box} screen */
+  boxOf(box) {
+    return boxAround(cornersOf(box).map((c) => this.place(c)));
   }
 
   /** @param {import('../types.js').Sheet} sheet */
@@ -89,7 +95,7 @@ export class Overlay {
 
   /** @param {import('../types.js').Box} box @param {string} colour @param {string} name */
   outline(box, colour, name) {
-    const [x0, y0, x1, y1] = boxAround(cornersOf(box).map((c) => this.place(c)));
+    const [x0, y0, x1, y1] = this.boxOf(box);
     this.outlines.append(svg('rect', { x: x0 - 3, y: y0 - 3, width: x1 - x0 + 6, height: y1 - y0 + 6, rx: 3, stroke: colour, class: name }));
   }
 
@@ -99,14 +105,15 @@ export class Overlay {
       const [a, b] = [this.place(known.a), this.place(known.b)];
       this.lines.append(svg('line', { x1: a[0], y1: a[1], x2: b[0], y2: b[1], class: 'known' }));
       for (const p of [a, b]) this.lines.append(svg('circle', { cx: p[0], cy: p[1], r: 3.5, class: 'known-end' }));
-      const middle = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
-      this.lines.append(svg('text', { x: middle[0], y: middle[1] - 8, class: 'known-text', 'text-anchor': 'middle', text: `known: ${known.length}` }));
+      const turn = uprightTurn(a, b);
+      const at = `translate(${((a[0] + b[0]) / 2).toFixed(1)} ${((a[1] + b[1]) / 2).toFixed(1)}) rotate(${turn.toFixed(1)}) translate(0 -9)`;
+      this.lines.append(svg('text', { transform: at, class: 'known-text', 'text-anchor': 'middle', text: `known: ${known.length}` }));
     }
   }
 
   /** @param {import('../types.js').Sheet} sheet */
   drawMarks(sheet) {
-    const texts = sheet.rows.filter((r) => r.printed).map((r) => boxAround(cornersOf(r.printed.box).map((c) => this.place(c))));
+    const texts = sheet.rows.filter((r) => r.printed).map((r) => this.boxOf(r.printed.box));
     const [width, height] = [this.map.holder.clientWidth, this.map.holder.clientHeight];
     for (const mark of [...sheet.marks].reverse()) {
       if (mark.key.startsWith('t') && !this.state.showsUnchecked && mark.key !== this.state.picked) continue;
@@ -171,6 +178,18 @@ export class Overlay {
     }
     this.handles.append(group);
   }
+}
+
+/** @param {XY[]} points @param {import('../types.js').Box|null} text @returns {string} a path that leaves the text free */
+function pathAround(points, text) {
+  const pieces = points.slice(1).flatMap((b, n) => (text ? cutOut(points[n], b, grown(text, 1)) : [[points[n], b]]));
+  return pieces.map((piece) => `M${piece.map((p) => p.map((v) => v.toFixed(1)).join(' ')).join('L')}`).join('');
+}
+
+/** @param {XY} a @param {XY} b @returns {number} degrees by which text along the line is turned, never upside down */
+function uprightTurn(a, b) {
+  const turn = (Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
+  return turn > 89 ? turn - 180 : turn < -91 ? turn + 180 : turn;
 }
 
 /** @param {XY} a @param {XY} b @param {string} kind */

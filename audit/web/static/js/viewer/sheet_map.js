@@ -5,6 +5,7 @@ import { TileLayer } from './tile_layer.js';
 const CRS = L.extend({}, L.CRS.Simple, { transformation: new L.Transformation(1, 0, 1, 0) });
 const MARGIN_PX = 24; // white around a sheet that is shown whole
 const CLOSE = 1; // zoom at which a picked dimension is looked at, at most
+const PIXELS_FROM = 1.5; // zoom from which single pixels are shown as they are
 const AROUND = 2.6; // a picked dimension is shown with this much around it
 
 /**
@@ -27,7 +28,7 @@ export class SheetMap extends Emitter {
       keyboard: false,
       zoomSnap: 0.01,
       zoomDelta: 0.5,
-      wheelPxPerZoomLevel: 110,
+      wheelPxPerZoomLevel: 170,
       zoomAnimation: false,
       fadeAnimation: false,
       inertia: false,
@@ -39,7 +40,10 @@ export class SheetMap extends Emitter {
     this.tiles = null;
     this.size = /** @type {XY} */ ([1, 1]);
     this.map.createPane('paper').style.zIndex = '100';
-    this.map.on('move zoom zoomend resize viewreset', () => this.emit('move'));
+    this.map.on('move zoom zoomend resize viewreset', () => {
+      holder.classList.toggle('pixels', this.map.getZoom() >= PIXELS_FROM);
+      this.emit('move');
+    });
     new ResizeObserver(() => this.map.invalidateSize({ animate: false, pan: false })).observe(holder);
   }
 
