@@ -20,7 +20,7 @@ from typing import IO, Any
 
 import psutil
 
-from audit.errors import AuditError, WorkerStopped, known_errors
+from audit.errors import WorkerStopped, known_errors
 from audit.isolation.limits import MEBIBYTE, Limits
 from audit.isolation.requests import Request
 from audit.isolation.wire import BadMessage, decode, read_frame, write_frame
@@ -203,7 +203,7 @@ def _collect(stream: IO[bytes], replies: queue.SimpleQueue[bytes | BadMessage | 
 def _worker_environment() -> dict[str, str]:
     """Only what the worker needs: no tokens or keys of the user's session."""
     kept = {k: v for k, v in os.environ.items() if k.upper() in _KEPT_VARIABLES}
-    root = str(Path(errors.__file__).resolve().parents[1])
+    root = str(Path(__file__).resolve().parents[2])
     return kept | {
         "PYTHONPATH": root,
         "PYTHONDONTWRITEBYTECODE": os.environ.get("PYTHONDONTWRITEBYTECODE", ""),
