@@ -23,6 +23,15 @@ def run_open(paths: tuple[Path, ...], serving: Serving) -> int:
     -------
     int
         The exit code.
+
+    Raises
+    ------
+    BadUsage
+        If two audits are named.
+    NotReadable
+        If a plan is missing.
+    AuditError
+        If no plan could be read: what was wrong with the first.
     """
     audits = [p for p in paths if p.suffix.lower() == SUFFIX]
     plans = tuple(p for p in paths if p.suffix.lower() != SUFFIX)

@@ -40,8 +40,9 @@ def upright_transform(width: float, height: float, sheet: Sheet) -> Transform:
 
     Parameters
     ----------
-    width, height : float
+    width : float
         Of the raster before turning.
+    height : float
     sheet : Sheet
         Says how it is turned and mirrored.
 

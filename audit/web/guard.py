@@ -148,7 +148,9 @@ def refuse(status: int, code: str, problem: str, advice: str) -> JSONResponse:
 
 class _Headers:
     def __init__(self, scope: Scope) -> None:
-        self._all = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
+        self._all: dict[str, str] = {
+            k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]
+        }
 
     def get(self, name: str) -> str:
         return self._all.get(name, "")

@@ -105,11 +105,17 @@ class Plans:
         sheet : Sheet
         zoom : int
             0: map px on screen px; negative: coarser; positive: finer, drawn pages only.
-        column, row : int
+        column : int
+        row : int
 
         Returns
         -------
         bytes
+
+        Raises
+        ------
+        BadPlace
+            If there is no such tile.
         """
         if zoom <= 0:
             return cut_tile(self.pyramid(sheet), zoom=zoom, column=column, row=row)

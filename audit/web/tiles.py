@@ -33,7 +33,8 @@ def cut_tile(pyramid: Pyramid, *, zoom: int, column: int, row: int) -> bytes:
         Of the upright raster.
     zoom : int
         0: pixel on pixel; -1, -2 …: half, a quarter …
-    column, row : int
+    column : int
+    row : int
 
     Returns
     -------
@@ -68,7 +69,8 @@ def box_of_tile(sheet_map: SheetMap, *, zoom: int, column: int, row: int) -> Box
     sheet_map : SheetMap
     zoom : int
         Above 0 for tiles finer than the map.
-    column, row : int
+    column : int
+    row : int
 
     Returns
     -------
@@ -103,7 +105,8 @@ def fit_tile(
     sheet : Sheet
     sheet_map : SheetMap
     zoom : int
-    column, row : int
+    column : int
+    row : int
 
     Returns
     -------
