@@ -44,7 +44,7 @@ def draw_manner(rng: np.random.Generator) -> Manner:
     tight = rng.random() < 0.25
     return Manner(
         figure=float(
-            rng.choice([rng.uniform(0.5, 0.72), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
+            rng.choice([rng.uniform(0.55, 0.72), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
         ),
         gap=float(rng.uniform(0.03, 0.12) if tight else rng.uniform(0.1, 0.34)),
         before=float(rng.uniform(0.02, 0.15) if tight else rng.uniform(0.1, 0.6)),

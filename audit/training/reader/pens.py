@@ -113,7 +113,7 @@ class StrokePen:
         slant = 0.0 if roll < 0.45 else 0.41 if roll < 0.62 else rng.uniform(-0.12, 0.5)
         self.slant = slant + wild * rng.normal(0, 0.04)
         self.stretch = float(np.clip(rng.normal(0.98, 0.17), 0.6, 1.5))
-        self.thick = float(np.exp(rng.normal(np.log(0.1), 0.32)))
+        self.thick = float(np.clip(np.exp(rng.normal(np.log(0.1), 0.3)), 0.045, 0.165))
         self.track = float(np.clip(rng.normal(0.22, 0.1), 0.02, 0.6))
         self.space = float(rng.uniform(0.28, 0.85)) + 0.5 * self.track
         self.habit: dict[str, int] = {}

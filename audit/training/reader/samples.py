@@ -94,7 +94,7 @@ def window_around(rng: Rng, page: Page) -> clutter.Window:
     """Crop window: tight as a rule, loose at times, sides apart."""
     x0, y0, x1, y1 = page.box
     loose = rng.random()
-    top = 0.12 if loose < 0.5 else 0.4 if loose < 0.85 else 1.0
+    top = 0.12 if loose < 0.4 else 0.4 if loose < 0.8 else 1.0
     margins = rng.uniform(0.0, top, 4) * page.cap + rng.uniform(0, 2)
     wide = rng.uniform(0.0, 1.6 * top, 2) * page.cap
     return (
@@ -107,7 +107,7 @@ def thicken(rng: Rng, page: Page) -> None:
     roll = rng.random()
     if roll < 0.16:
         cv2.dilate(page.ink, np.ones((2, 2), np.uint8), dst=page.ink)
-    elif roll < 0.2:
+    elif roll < 0.2 and page.pen_width < 5:
         cv2.dilate(page.ink, np.ones((3, 3), np.uint8), dst=page.ink)
     elif roll < 0.26 and page.pen_width > 3:
         cv2.erode(page.ink, np.ones((2, 2), np.uint8), dst=page.ink)
@@ -208,9 +208,9 @@ def draw_sample(
         window = window_around(rng, page)
         if not clean and rng.random() < 0.1:
             neighbours(rng, page, window)
-        if not clean and rng.random() < 0.55:
+        if not clean and rng.random() < 0.5:
             clutter.add_clutter(rng, page, window)
-        smallest = 14.0 if any(p.form != "text" for p in line.parts) else 10.5
+        smallest = 15.0 if any(p.form != "text" for p in line.parts) else 11.5
         size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(42))))
         picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=look)
         if not clean and rng.random() < 0.04:

@@ -7,7 +7,7 @@ import numpy as np
 
 Rng = np.random.Generator
 LOOKS = ("clean", "grey", "bilevel", "photo")
-LOOK_WEIGHTS = (0.24, 0.3, 0.26, 0.2)
+LOOK_WEIGHTS = (0.3, 0.29, 0.24, 0.17)
 
 
 def inked(rng: Rng, ink: np.ndarray) -> np.ndarray:

@@ -455,7 +455,7 @@ KINDS: tuple[tuple[float, str, Callable[[Rng], list[Part]]], ...] = (
     (0.05, "note", note),
     (0.03, "statement", statement),
     (0.03, "code", code_like),
-    (0.03, "soup", soup),
+    (0.015, "soup", soup),
     (0.03, "many", many),
 )
 _WEIGHTS = np.array([weight for weight, _, _ in KINDS])
@@ -465,9 +465,9 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 def recase(rng: Rng, parts: list[Part]) -> list[Part]:
     """Set whole words in lower or mixed case now and then; units and x stay as they are."""
     roll = rng.random()
-    if roll < 0.86:
+    if roll < 0.9:
         return parts
-    change = str.lower if roll < 0.93 else str.title
+    change = str.lower if roll < 0.95 else str.title
     if roll > 0.985:
         change = str.capitalize
     return [
