@@ -5,7 +5,16 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 
-BENCHES = ("lengths", "snapping", "find_vector", "consensus", "checks", "store")
+BENCHES = (
+    "lengths",
+    "isolation",
+    "snapping",
+    "find_vector",
+    "find_raster",
+    "consensus",
+    "checks",
+    "store",
+)
 
 
 def main(arguments: list[str]) -> int:

@@ -58,6 +58,17 @@ def test_a_bad_worker_becomes_one_clear_error(rogue, name, problem):
         assert not is_running(rogue.pid)
 
 
+def test_work_is_counted_in_cpu_time_not_on_the_wall_clock(tmp_path):
+    """A busy machine must not condemn a file; a file that keeps the worker busy is stopped."""
+    patient = Limits(patience=1000.0)
+    worker = WorkerProcess(limits=patient, folder=tmp_path, module="tests.isolation.rogue")
+    try:
+        with pytest.raises(WorkerStopped, match="took longer"):
+            ask(worker, "spins", seconds=0.3)
+    finally:
+        worker.kill()
+
+
 def test_a_worker_that_eats_memory_is_stopped_at_the_limit(rogue):
     with pytest.raises(WorkerStopped, match="needed more than the 200 MB of memory allowed"):
         ask(rogue, "eats", seconds=30)
