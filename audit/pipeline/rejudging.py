@@ -8,7 +8,8 @@ from audit.pipeline.acting import find_view, unit_of
 from audit.pipeline.judging import join_judged
 from audit.pipeline.sheet import FoundSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
-from audit.records import Audit, Dimension, Finding, Sheet
+from audit.records import Audit, Dimension, Finding, Settings, Sheet
+from audit.scale import plan_unit
 
 LOOKED_FOR = ("D", "S107")  # codes that looking at a sheet gives; judging cannot work them out
 
@@ -28,7 +29,9 @@ def rejudge(audit: Audit) -> Audit:
         numbers that no dimension has. The audit that `check` has just made comes back as it is.
     """
     judged = [
-        judge_sheet(_as_found(audit, sheet), others=audit.dimensions, settings=audit.settings)
+        judge_sheet(
+            _as_found(audit, sheet), others=audit.dimensions, settings=_settings(audit, sheet)
+        )
         for sheet in audit.sheets
     ]
     numbers = {sheet.id for sheet in audit.sheets}
@@ -41,6 +44,13 @@ def rejudge(audit: Audit) -> Audit:
         views=tuple(views.get(v.id, v) for v in audit.views),
         dimensions=tuple(dimensions.get(d.id, d) for d in audit.dimensions),
     )
+
+
+def _settings(audit: Audit, sheet: Sheet) -> Settings:
+    """Let a known size say what is measured in where nothing printed does."""
+    if audit.settings.unit is not None or plan_unit(audit.dimensions) is not None:
+        return audit.settings
+    return replace(audit.settings, unit=unit_of(audit, sheet.id))
 
 
 def _is_looked_for(finding: Finding) -> bool:

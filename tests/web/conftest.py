@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import shutil
 import threading
 import time
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ import pytest
 import uvicorn
 from PIL import Image, ImageDraw
 
-from audit.store import create_audit
+from audit.store import create_audit, open_audit
 from audit.web.app import create_app
 from audit.web.desk import Desk
 from audit.web.guard import Door
@@ -53,8 +54,9 @@ def draw_sheet(path: Path) -> Path:
     pen.line([(100, 700), (900, 700)], fill=20, width=3)
     for x in (100, 900):
         pen.line([(x, 670), (x, 730)], fill=20, width=3)
-    pen.rectangle([(100, 100), (700, 500)], outline=20, width=5)
-    pen.ellipse([(850, 200), (1050, 400)], outline=20, width=3)
+    corners = [(100, 100), (700, 100), (700, 500), (100, 500), (100, 100)]
+    pen.line(corners, fill=20, width=5, joint="curve")  # middles of the lines, unlike `rectangle`
+    pen.ellipse([(849, 199), (1051, 401)], outline=20, width=3)  # the stroke lies inside
     noise = np.random.default_rng(7).normal(0, 3, (4 * DPI, 6 * DPI))
     pixels = np.clip(np.asarray(picture, float) + noise, 0, 255).astype(np.uint8)
     Image.fromarray(pixels).save(path, dpi=(DPI, DPI))
@@ -90,9 +92,14 @@ def still(monkeypatch):
     monkeypatch.setattr(Desk, "look_for", lambda self, digest, name: None)
 
 
+@pytest.fixture(scope="session")
+def cache(tmp_path_factory):
+    return tmp_path_factory.mktemp("cache")
+
+
 @pytest.fixture
-def server(tmp_path, monkeypatch, still):
-    monkeypatch.setenv("PLAN_AUDIT_CACHE", str(tmp_path / "cache"))
+def server(tmp_path, monkeypatch, still, cache):
+    monkeypatch.setenv("PLAN_AUDIT_CACHE", str(cache))
     desk = Desk(create_audit(tmp_path / "job.audit", name="job"))
     try:
         with running(desk) as run:
@@ -101,20 +108,39 @@ def server(tmp_path, monkeypatch, still):
         desk.close()
 
 
+@pytest.fixture(scope="session")
+def prepared(tmp_path_factory, cache):
+    """An audit of the drawn sheet with its 4 in rule as known size, made once through the calls."""
+    folder = tmp_path_factory.mktemp("prepared")
+    path = draw_sheet(folder / "scan.png")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PLAN_AUDIT_CACHE", str(cache))
+        patch.setattr(Desk, "look_for", lambda self, digest, name: None)
+        desk = Desk(create_audit(folder / "job.audit", name="job"))
+        try:
+            with running(desk) as run:
+                added = run.client.post(
+                    "/api/plans", params={"name": "scan.png"}, content=path.read_bytes()
+                )
+                assert added.status_code == 201, added.text
+                known = {"points": [[100, 690], [900, 690]], "length": "4 in", "sheet": 1}
+                revision = added.json()["revision"]
+                answer = run.client.post("/api/known-sizes", json={"revision": revision, **known})
+                assert answer.status_code == 201, answer.text
+        finally:
+            desk.close()
+    return folder
+
+
 @pytest.fixture
-def loaded(server, tmp_path):
-    """The server with one drawn sheet and its 4 in rule as known size."""
-    sheet = draw_sheet(tmp_path / "scan.png")
-    added = server.client.post(
-        "/api/plans", params={"name": "scan.png"}, content=sheet.read_bytes()
-    )
-    assert added.status_code == 201, added.text
-    known = {
-        "revision": added.json()["revision"],
-        "sheet": 1,
-        "points": [[100, 690], [900, 690]],
-        "length": "4 in",
-    }
-    answer = server.client.post("/api/known-sizes", json=known)
-    assert answer.status_code == 201, answer.text
-    return server
+def loaded(tmp_path, monkeypatch, still, cache, prepared):
+    """The server with the prepared audit."""
+    monkeypatch.setenv("PLAN_AUDIT_CACHE", str(cache))
+    for name in ("job.audit", "scan.png"):
+        shutil.copy(prepared / name, tmp_path / name)
+    desk = Desk(open_audit(tmp_path / "job.audit"))
+    try:
+        with running(desk) as run:
+            yield run
+    finally:
+        desk.close()
