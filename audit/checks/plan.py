@@ -6,6 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from audit.checks.chains import ChainsChecked, check_chains
+from audit.checks.counts import check_counts
+from audit.checks.decided import check_decided
+from audit.checks.fits import check_fits
+from audit.checks.missing import check_missing
+from audit.checks.parts import find_parts
+from audit.checks.parts_list import check_parts
+from audit.checks.same_as import check_links
 from audit.checks.stations import find_lines
 from audit.records import (
     Audit,
@@ -15,6 +22,8 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
+
+OWN_GROUPS = ("C", "F", "M", "P")  # codes that only this check gives
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,14 +61,34 @@ def check_plan(audit: Audit) -> PlanChecked:
     """
     lines = find_lines(audit.dimensions, audit.views, audit.sheets, settings=audit.settings)
     chains = check_chains(lines, audit.dimensions, audit.views)
-    findings = [*_merge(audit.findings, chains), *chains.findings]
-    return PlanChecked(findings=tuple(findings), summed=chains.summed, used=())
+    parts = find_parts(audit)
+    listed = check_parts(parts, lines, audit)
+    counts = check_counts(parts, audit)
+    missing = check_missing(parts, lines, audit)
+    fits = check_fits(parts, lines, audit)
+    findings = [
+        *_merge(audit.findings, chains),
+        *chains.findings,
+        *check_links(audit),
+        *check_decided(audit),
+        *listed.findings,
+        *counts.findings,
+        *missing.findings,
+        *fits.findings,
+    ]
+    used = dict.fromkeys((*listed.used, *counts.used, *missing.used, *fits.used))
+    return PlanChecked(findings=tuple(findings), summed=chains.summed, used=tuple(used))
 
 
 def _merge(findings: Iterable[Finding], chains: ChainsChecked) -> list[Finding]:
-    """Withdraw what a chain tells better, and let closed chains speak for the printed number."""
+    """Withdraw what a chain tells better, and let closed chains speak for the printed number.
+
+    What an earlier check of the plan told is told anew.
+    """
     kept = []
     for finding in findings:
+        if finding.code.startswith(OWN_GROUPS):
+            continue
         if finding.code != "A101":
             kept.append(finding)
         elif not set(finding.dimensions) <= chains.named:
@@ -69,7 +98,7 @@ def _merge(findings: Iterable[Finding], chains: ChainsChecked) -> list[Finding]:
 
 def _with_chain(finding: Finding, chains: ChainsChecked) -> Finding:
     sums = [chains.closed[n] for n in finding.dimensions if n in chains.closed]
-    if not sums:
+    if not sums or any(w.kind is WitnessKind.CHAIN for w in finding.witnesses):
         return finding
     witness = Witness(kind=WitnessKind.CHAIN, side=Side.FOR, says=sums[0])
     return replace(

@@ -71,6 +71,8 @@ class StatementForm:
         Item number or letter of a parts-list row.
     unless_noted : bool
         The text itself allows exceptions.
+    columns : tuple of str
+        What each of `sizes` is where a table's heading says so: ``T``, ``W``, ``L`` or ``D``.
     remark : str
         Why it was read so, when there was a choice.
     """
@@ -87,5 +89,6 @@ class StatementForm:
     sizes: tuple[Length, ...] = ()
     material: str = ""
     item: str = ""
+    columns: tuple[str, ...] = ()
     unless_noted: bool = False
     remark: str = ""

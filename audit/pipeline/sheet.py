@@ -22,6 +22,7 @@ from audit.pipeline.texts import (
     with_unit,
 )
 from audit.pipeline.viewing import give_views
+from audit.pipeline.written import join_written
 from audit.reading import TextLine, join_texts
 from audit.records import (
     CODES,
@@ -118,9 +119,12 @@ def look_at_sheet(
     if placed:
         ground = drawn.ground or prepare_ground(plan, sheet)
         placed = read_placed(ground, sheet, placed, found=found, unit=unit.unit)
-    statements = collect_statements(drawn.leftover, sheet=sheet.id, unit=unit.unit)
+    written = join_written(drawn.texts, drawn.leftover, sheet=sheet.id, unit=unit.unit)
+    statements = written.statements + collect_statements(
+        written.leftover, sheet=sheet.id, unit=unit.unit
+    )
     texts = collect_texts(
-        drawn.texts, statements, sheet=sheet.id, unit=unit.unit, readings=drawn.readings
+        written.texts, statements, sheet=sheet.id, unit=unit.unit, readings=drawn.readings
     )
     dimensions = number_dimensions([*placed, *without_twins(found, placed)], first_id)
     views, dimensions = give_views(sheet, drawn.views, dimensions)

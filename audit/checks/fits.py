@@ -1,0 +1,462 @@
+"""Parts that go together: hole and pin, drill and thread, depth and stock, wall and edge.
+
+A fit needs an intent. Where the plan gives none, the sizes that meet are asked about and nothing
+is wrong. Dowels are neither round nor of their nominal size: the text says to measure them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+
+from audit.checks.chains import place_of
+from audit.checks.missing import implied_thickness
+from audit.checks.names import is_same_name
+from audit.checks.parts import PlanPart
+from audit.checks.parts_list import find_overalls
+from audit.checks.relations import Intent, Joint, read_joints
+from audit.checks.stations import StationLine, chain_size
+from audit.checks.words import say_length
+from audit.lengths import Callout, CalloutKind, Length, Mark, Style, Unit, spell
+from audit.records import (
+    Audit,
+    Dimension,
+    DimensionKind,
+    Finding,
+    Place,
+    Side,
+    Statement,
+    StatementKind,
+    Witness,
+    WitnessKind,
+)
+from audit.scale.findings import join_words, say
+
+NEAR_PIN = Fraction(1, 4)  # share of the pin's size a hole for it may differ by
+PRESS_MOST = Length(Fraction(1, 64), Unit.IN)  # a hole so much larger holds nothing by pressing
+GLUE_MOST = Length(Fraction(1, 16), Unit.IN)  # glue fills no wider gap; common practice, no source
+TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
+FREE = frozenset({Intent.TURNS, Intent.SLIDES, Intent.CLEARANCE})
+SLOT_WORDS = frozenset(("SLOT", "DADO", "GROOVE", "RABBET", "MORTISE", "NOTCH", "HOUSING"))
+FULL_CIRCLE = 180.0  # degrees drawn, from which on a hole is seen along its axis
+DOWEL_CARE = "Dowels are seldom round or of their nominal size: measure, and drill a test hole."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitsChecked:
+    """Findings of fits, and the notes that gave intents."""
+
+    findings: tuple[Finding, ...] = ()
+    used: tuple[Statement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Hole:
+    """A printed hole of a part."""
+
+    part: PlanPart
+    dimension: Dimension
+    size: Length
+
+
+@cache
+def read_table(name: str) -> dict[str, tuple[str, ...]]:
+    """Read a block of the data file: the first word of each row, and the others.
+
+    Parameters
+    ----------
+    name : str
+        Of the block.
+
+    Returns
+    -------
+    dict[str, tuple[str, ...]]
+        Rows as written.
+
+    Examples
+    --------
+    >>> read_table("clearance holes")["#8"], read_table("wall")["least"]
+    (('#9',), ('1/16',))
+    """
+    text = (files("audit.checks") / "fits.txt").read_text("utf-8")
+    block = text.split(f"\n[{name}]\n", 1)[1].split("\n\n[", 1)[0]
+    rows = [r.split() for r in block.splitlines() if r and not r.startswith(("Source:", "#  "))]
+    return {row[0]: tuple(row[1:]) for row in rows}
+
+
+def _inches(table: str, row: str) -> Length:
+    return Length(Fraction(read_table(table)[row][0]), Unit.IN)
+
+
+def check_fits(
+    parts: Sequence[PlanPart], lines: Sequence[StationLine], audit: Audit
+) -> FitsChecked:
+    """Check what goes together.
+
+    Parameters
+    ----------
+    parts : Sequence[PlanPart]
+        From `find_parts`.
+    lines : Sequence[StationLine]
+        From `find_lines`.
+    audit : Audit
+        Judged.
+
+    Returns
+    -------
+    FitsChecked
+        Findings F101 to F106.
+    """
+    names = [p.name for p in parts]
+    joints = [
+        (joint, note)
+        for note in audit.statements
+        if note.kind is StatementKind.NOTE
+        for joint in read_joints(note.text, names)
+    ]
+    by_name = {p.name: p for p in parts}
+    findings: list[Finding] = []
+    used: list[Statement] = []
+    for joint, note in joints:
+        pair = _hole_and_pin(joint, by_name, audit)
+        if pair is None:
+            continue
+        used.append(note)
+        hole, pin, size = pair
+        findings += _tell_fit(joint, note, hole=hole, pin=pin, size=size)
+    findings += _ask(parts, [j for j, _ in joints], audit)
+    findings += [f for d in audit.dimensions for f in _check_tap(d)]
+    findings += _check_depths(parts, audit)
+    findings += _check_walls(parts, lines, audit)
+    findings += _check_stock(parts, audit)
+    return FitsChecked(findings=tuple(findings), used=tuple(dict.fromkeys(used)))
+
+
+def pin_size(part: PlanPart, audit: Audit) -> Length | None:
+    """Return the diameter of a round part: listed, else the largest printed on its drawing.
+
+    Parameters
+    ----------
+    part : PlanPart
+        Made of dowel, rod or tube by the parts list.
+    audit : Audit
+        For its settings.
+
+    Returns
+    -------
+    Length | None
+        `None` when it is not round stock, or two rows differ.
+    """
+    if not part.is_round:
+        return None
+    sizes = {s for row in part.rows if row.form for s in [_listed_diameter(row)] if s is not None}
+    if sizes:
+        return sizes.pop() if len(sizes) == 1 else None
+    return max((h.size for h in _holes(part, audit)), key=float, default=None)
+
+
+def _listed_diameter(row: Statement) -> Length | None:
+    form = row.form
+    if form is None or not form.sizes:
+        return None
+    if "D" in form.columns:
+        return form.sizes[form.columns.index("D")]
+    return min(form.sizes)
+
+
+def _holes(part: PlanPart, audit: Audit) -> list[_Hole]:
+    """Diameters printed on a part that are not its own outline."""
+    outline = {s for row in part.rows for s in _outline_sizes(row)}
+    found = []
+    for dimension in part.dimensions:
+        callout = dimension.reading.callout if dimension.reading is not None else None
+        if callout is None or dimension.kind is not DimensionKind.DIAMETER:
+            continue
+        size = _round_size(dimension, audit)
+        if size is not None and (part.is_round or size not in outline):
+            found.append(_Hole(part, dimension, size))
+    return found
+
+
+def _outline_sizes(row: Statement) -> tuple[Length, ...]:
+    """Listed sizes seen on the face of a part: all but its thickness."""
+    form = row.form
+    if form is None:
+        return ()
+    if form.columns:
+        return tuple(s for s, c in zip(form.sizes, form.columns, strict=True) if c != "T")
+    return form.sizes[1:] if len(form.sizes) > 2 else form.sizes
+
+
+def _round_size(dimension: Dimension, audit: Audit) -> Length | None:
+    said = chain_size(dimension, audit.settings)
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    if said is None or callout is None:
+        return None
+    return said[0] * 2 if callout.kind is CalloutKind.RADIUS else said[0]
+
+
+def _hole_and_pin(
+    joint: Joint, by_name: dict[str, PlanPart], audit: Audit
+) -> tuple[_Hole, PlanPart, Length] | None:
+    """Find the hole of one part that the other, round one goes into."""
+    if joint.other is None:
+        return None
+    first, second = by_name[joint.part], by_name[joint.other]
+    for holed, pin in ((first, second), (second, first)):
+        size = pin_size(pin, audit)
+        if size is None:
+            continue
+        near = [h for h in _holes(holed, audit) if _may_take(h.size, size)]
+        if near:
+            return min(near, key=lambda h: abs(h.size - size).value), pin, size
+    return None
+
+
+def _may_take(hole: Length, pin: Length) -> bool:
+    return bool(abs(hole - pin).value <= NEAR_PIN * pin.to(hole.unit).value)
+
+
+def _tell_fit(
+    joint: Joint, note: Statement, *, hole: _Hole, pin: PlanPart, size: Length
+) -> list[Finding]:
+    room = hole.size - size
+    wrong = _why_wrong(joint.intent, room)
+    if wrong is None:
+        return []
+    said = f"{say_length(hole.size)} hole of {hole.part.name}"
+    text = f"The {said} is for the {say_length(size)} {pin.name}, which {wrong}."
+    if joint.intent in FREE:
+        least, usual = (size + _inches("running clearance", r) for r in ("least", "usual"))
+        words = [spell(s, style=Style.PLAIN) for s in (least, usual)]
+        text += f" For a part that {_MOVES[joint.intent]} {words[0]} to {words[1]} is usual."
+    text += f" {DOWEL_CARE}"
+    pins = [d for d in pin.dimensions if d.kind is DimensionKind.DIAMETER and d.printed == size]
+    places = [place_of(hole.dimension), *(place_of(d) for d in pins[:1])]
+    places += [Place(sheet=row.sheet, box=row.box) for row in pin.rows]
+    return [
+        say(
+            "F101",
+            text,
+            places=places,
+            dimensions=[hole.dimension.id, *(d.id for d in pins[:1])],
+            witnesses=[
+                Witness(kind=WitnessKind.PRINTED, side=Side.FOR, says=f"{said} is printed"),
+                Witness(
+                    kind=WitnessKind.MATING,
+                    side=Side.AGAINST,
+                    says=f"{pin.name} is {say_length(size)}",
+                ),
+                Witness(kind=WitnessKind.STATEMENT, side=Side.AGAINST, says=note.text),
+            ],
+            rests_on=[
+                f"the note “{note.text}”",
+                f"{pin.name} going into this hole of {hole.part.name}",
+            ],
+        )
+    ]
+
+
+_MOVES = {Intent.TURNS: "turns", Intent.SLIDES: "slides", Intent.CLEARANCE: "goes in loosely"}
+
+
+def _why_wrong(intent: Intent, room: Length) -> str | None:
+    """Say what is wrong with a hole that is `room` larger than its pin."""
+    if intent in FREE and room.value <= 0:
+        return f"must be free in it ({intent.value}): there is no clearance"
+    if intent in (Intent.PRESSED, Intent.GLUED) and room < -TIGHT_MOST:
+        return f"is {intent.value} in: it is {say_length(-room)} too thick to go in"
+    if intent is Intent.PRESSED and room > PRESS_MOST:
+        return f"is pressed in: it is {say_length(room)} too loose to hold"
+    if intent is Intent.GLUED and room > GLUE_MOST:
+        return f"is glued in: the gap of {say_length(room)} is more than glue fills"
+    return None
+
+
+def _ask(parts: Sequence[PlanPart], joints: Sequence[Joint], audit: Audit) -> list[Finding]:
+    """Ask once about holes and pins of one size whose intent the plan does not give."""
+    answered = {(j.part, j.other) for j in joints} | {(j.other, j.part) for j in joints}
+    alone = {j.part for j in joints if j.other is None}
+    asked = [
+        (hole, pin)
+        for pin in parts
+        if pin.name not in alone and (size := pin_size(pin, audit)) is not None
+        for holed in parts
+        if holed is not pin and (holed.name, pin.name) not in answered
+        for hole in _holes(holed, audit)
+        if hole.size == size and not holed.is_round
+    ]
+    if not asked:
+        return []
+    words = join_words([f"{say_length(h.size)} of {h.part.name} and {p.name}" for h, p in asked])
+    text = (
+        f"Hole and pin of one size: {words}. Does it turn, or is it glued or pressed? As drawn it "
+        f"holds, and does not turn. {DOWEL_CARE}"
+    )
+    return [
+        say(
+            "F102",
+            text,
+            places=[place_of(h.dimension) for h, _ in asked],
+            dimensions=list(dict.fromkeys(h.dimension.id for h, _ in asked)),
+        )
+    ]
+
+
+def percent_thread(threads_per_inch: Fraction, major: Length, drill: Length) -> float:
+    """Return how much of the full thread a drilled hole leaves, per cent.
+
+    Parameters
+    ----------
+    threads_per_inch : Fraction
+        Of the thread.
+    major : Length
+        Its major diameter.
+    drill : Length
+        The hole before tapping.
+
+    Returns
+    -------
+    float
+        By the rule in ``fits.txt``.
+
+    Examples
+    --------
+    >>> major, drill = Length(Fraction(1, 4), Unit.IN), Length(Fraction(201, 1000), Unit.IN)
+    >>> round(percent_thread(Fraction(20), major, drill), 1)
+    75.4
+    """
+    depth = (major - drill).to(Unit.IN)
+    return float(read_table("percent thread")["factor"][0]) * float(threads_per_inch) * float(depth)
+
+
+def _check_tap(dimension: Dimension) -> Iterator[Finding]:
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    pair = _drill_and_thread(callout) if callout is not None else None
+    if callout is None or pair is None:
+        return
+    drill, thread = pair
+    if thread.thread is None or thread.thread.major is None:
+        return
+    pitch = thread.thread.threads_per_inch
+    if pitch is None and thread.thread.pitch is not None:
+        pitch = Fraction(1) / thread.thread.pitch.to(Unit.IN).value
+    if pitch is None:
+        return
+    percent = percent_thread(pitch, thread.thread.major, drill)
+    limits = [float(read_table("percent thread")[r][0]) for r in ("least", "most")]
+    if limits[0] <= percent <= limits[1]:
+        return
+    what = "too little thread: it strips" if percent < limits[0] else "too much to cut: taps break"
+    text = (
+        f"“{callout.text}” leaves {percent:.0f} % of a full thread, {what}. "
+        f"{limits[0]:.0f} to {limits[1]:.0f} % is usual."
+    )
+    yield say("F103", text, places=[place_of(dimension)], dimensions=[dimension.id])
+
+
+def _drill_and_thread(callout: Callout) -> tuple[Length, Callout] | None:
+    every = (callout, *callout.further)
+    threads = [c for c in every if c.thread is not None]
+    drills = [
+        c.size
+        for c in every
+        if c.thread is None and c.size is not None and (c.drill or Mark.DRILL in c.marks)
+    ]
+    if len(threads) != 1 or len(drills) != 1 or drills[0].unit is Unit.DEG:
+        return None
+    return drills[0], threads[0]
+
+
+def _check_depths(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:
+    """Find blind holes, seen along their axis, that are deeper than the part is thick."""
+    told = []
+    for part in parts:
+        thick = implied_thickness(part, parts, audit)
+        if thick is None:
+            continue
+        for dimension in part.dimensions:
+            deep = _depth_of(dimension)
+            if deep is not None and deep > thick:
+                text = (
+                    f"The hole in {part.name} is to be {say_length(deep)} deep, but the part is "
+                    f"{say_length(thick)} thick: it comes through."
+                )
+                place = [place_of(dimension)]
+                told.append(say("F105", text, places=place, dimensions=[dimension.id]))
+    return told
+
+
+def _depth_of(dimension: Dimension) -> Length | None:
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    if callout is None or dimension.kind is not DimensionKind.DIAMETER:
+        return None
+    if dimension.sweep is None or dimension.sweep < FULL_CIRCLE or Mark.DEEP not in callout.marks:
+        return None
+    second = callout.second
+    return second if second is not None and second.unit is not Unit.DEG else None
+
+
+def _check_walls(
+    parts: Iterable[PlanPart], lines: Sequence[StationLine], audit: Audit
+) -> list[Finding]:
+    """Find holes that leave little wood to the outer edges of their part."""
+    least = _inches("wall", "least")
+    told = []
+    for part in parts:
+        for whole, size in find_overalls(part, lines, audit):
+            length = whole.ends[0].point.distance(whole.ends[1].point)
+            per_unit = float(size) / length
+            for hole in _holes(part, audit):
+                wall = _wall(hole.dimension, whole) * per_unit
+                if 0 < wall < float(least.to(size.unit)) * (1 - 1e-6):
+                    name = say_length(hole.size)
+                    text = (
+                        f"The {name} hole of {part.name} leaves {wall:.3f} {size.unit.value} to "
+                        "the edge; it may break out. Mind the grain."
+                    )
+                    place = [place_of(hole.dimension)]
+                    told.append(say("F104", text, places=place, dimensions=[hole.dimension.id]))
+    return told
+
+
+def _wall(hole: Dimension, whole: Dimension) -> float:
+    """Smallest distance from a hole to the ends of an overall size, in the sheet's frame."""
+    (ax, ay), (bx, by) = whole.ends[0].point, whole.ends[1].point
+    length = whole.ends[0].point.distance(whole.ends[1].point)
+    centre = hole.ends[0].point.midpoint(hole.ends[1].point)
+    radius = hole.ends[0].point.distance(hole.ends[1].point) / 2
+    along = ((centre.x - ax) * (bx - ax) + (centre.y - ay) * (by - ay)) / length
+    return min(along, length - along) - radius
+
+
+def _check_stock(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:
+    """Run slots and dados again with the stock as it measures."""
+    parts = list(parts)
+    told = []
+    for stock in audit.parts:
+        nominal, measured = stock.nominal_thickness, stock.measured_thickness
+        if nominal is None or measured is None or nominal == measured:
+            continue
+        for part in parts:
+            if is_same_name(part.name, stock.name):
+                continue
+            slots = [d for d in part.dimensions if d.printed == nominal and _is_slot(d)]
+            for slot in slots:
+                room = nominal - measured
+                verb = "too tight" if room.value < 0 else "loose"
+                text = (
+                    f"{stock.name} is called {say_length(nominal)} and measures "
+                    f"{say_length(measured)}: in the {say_length(nominal)} slot of {part.name} it "
+                    f"is {say_length(abs(room))} {verb}."
+                )
+                told.append(say("F106", text, places=[place_of(slot)], dimensions=[slot.id]))
+    return told
+
+
+def _is_slot(dimension: Dimension) -> bool:
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    return callout is not None and bool(SLOT_WORDS & set(callout.noun.replace("S ", " ").split()))
