@@ -44,11 +44,30 @@ def _on_parts(one: t.Sheet, two: t.Sheet) -> tuple[t.Mistake, ...]:
     unsaid = "no thickness on the base; the note excepts it, the parts list is blank"
     turns = "the cam's Ø 1/4 bore must turn on the Ø 1/4 rod: no clearance"
     return (
-        _on_view("plate-thickness", plate, "missing", one, "SIDE PLATE", suggestion="1/4"),
-        _on_view("base-thickness", unsaid, "missing", one, "BASE"),
-        _on_view("too-few-steps", steps, "counts", two, "LIFT STEP", suggestion="8"),
-        _on_view("base-length-listed", listed, "parts list", one, "BASE", base, suggestion="6 1/2"),
-        _on_view("cam-bore", turns, "fits", two, "CAM", bore, rod),
+        _on_view(
+            "plate-thickness",
+            plate,
+            "missing",
+            one,
+            "SIDE PLATE",
+            codes=("M101",),
+            suggestion="1/4",
+        ),
+        _on_view("base-thickness", unsaid, "missing", one, "BASE", codes=("M102",)),
+        _on_view(
+            "too-few-steps", steps, "counts", two, "LIFT STEP", codes=("P103",), suggestion="8"
+        ),
+        _on_view(
+            "base-length-listed",
+            listed,
+            "parts list",
+            one,
+            "BASE",
+            base,
+            codes=("P101",),
+            suggestion="6 1/2",
+        ),
+        _on_view("cam-bore", turns, "fits", two, "CAM", bore, rod, codes=("F101",)),
     )
 
 
