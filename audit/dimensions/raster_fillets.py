@@ -30,17 +30,22 @@ INKED = 0.85  # share of rays that must meet ink
 INK = 0.3  # darkness
 REACH_PX = 3.0
 SAME_WIDTH = 0.5  # relative
+SAME_PX, SAME_SHARE = 3.0, 0.35
 
 
 @dataclass(frozen=True, slots=True)
 class _Corner:
-    """Two lines' crossing, the direction from it to the arc's centre, half the angle between."""
+    """Two lines' crossing, the direction from it to the arc's centre, half the angle between.
+
+    `side` is the length of its shorter line.
+    """
 
     vertex: Floats
     inward: Floats
     half: float
     reach: float
     width: float
+    side: float
 
     def centre(self, radius: float) -> Floats:
         """Centre of the arc of a given radius."""
@@ -50,7 +55,8 @@ class _Corner:
 def find_fillets(dark: Dark, strokes: Pieces) -> list[DrawnArc]:
     """Find rounded corners between straight strokes; all in px of `dark`."""
     found: list[DrawnArc] = []
-    for corner in _corners(strokes):
+    # a chord of the arc looks like a short side with a gentler corner: long sides first
+    for corner in sorted(_corners(strokes), key=lambda c: -c.side):
         radius = _radius(dark, corner)
         if radius is not None:
             arc = _as_arc(corner, radius)
@@ -81,6 +87,7 @@ def _corners(strokes: Pieces) -> list[_Corner]:
     cosine = (outward[a] * outward[b]).sum(axis=1)
     between = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
     widths = np.concatenate([long.widths, long.widths])
+    lengths = np.concatenate([long.lengths, long.lengths])
     good = (a % n != b % n) & (np.minimum(ta, tb) > MIN_SHORT_PX)
     good &= np.abs(ta - tb) < UNEVEN * np.maximum(ta, tb) + 2.0
     good &= (between > MIN_CORNER_DEG) & (between < MAX_CORNER_DEG)
@@ -95,6 +102,7 @@ def _corners(strokes: Pieces) -> list[_Corner]:
                 half=math.acos(float(np.clip(outward[i] @ outward[j], -1.0, 1.0))) / 2,
                 reach=float(max(t, s)),
                 width=float(widths[i] + widths[j]) / 2,
+                side=float(min(lengths[i], lengths[j])),
             )
         )
     return corners
@@ -187,4 +195,5 @@ def _as_arc(corner: _Corner, radius: float) -> DrawnArc:
 
 
 def _same(one: DrawnArc, other: DrawnArc) -> bool:
-    return one.centre.distance(other.centre) < 3.0 and abs(one.radius - other.radius) < 3.0
+    play = SAME_PX + SAME_SHARE * max(one.radius, other.radius)
+    return one.centre.distance(other.centre) < play and abs(one.radius - other.radius) < play

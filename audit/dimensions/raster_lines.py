@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 Floats = NDArray[np.float64]
 Dark = NDArray[np.float32]
@@ -32,6 +33,7 @@ APART_SHARE = 0.3
 GAP_PX = 3.0  # between pieces, whatever is drawn there
 BRIDGE_PX = 60.0  # between pieces, when the gap is inked
 BRIDGED = 0.9  # share of a gap that must be inked
+CORNER_SINE = 0.17  # of 10 degrees: lines that turn less do not make a corner
 STRETCH_PX = 14  # how far an end is followed on the ink
 
 
@@ -324,6 +326,36 @@ def _joined(pieces: Pieces, group: Indices, i: int) -> tuple[list[float], float]
     ends = [origin + u * at + n * (mean_s + slope * (at - mean_t)) for at in (t.min(), t.max())]
     width = float(np.average(pieces.widths[group], weights=weights))
     return [float(v) for v in (*ends[0], *ends[1])], width
+
+
+def meet_at_corners(strokes: Pieces, *, reach: float) -> Pieces:
+    """Make strokes whose ends lie within `reach` px of each other end where they cross."""
+    e = strokes.ends
+    n = len(e)
+    if n < 2:
+        return strokes
+    tips = np.vstack([e[:, :2], e[:, 2:]])
+    ways = np.vstack([e[:, :2] - e[:, 2:], e[:, 2:] - e[:, :2]])
+    ways /= np.maximum(np.hypot(ways[:, 0], ways[:, 1]), 1e-9)[:, None]
+    pairs = cKDTree(tips).query_pairs(reach, output_type="ndarray")
+    a, b = pairs[:, 0], pairs[:, 1]
+    gap = tips[b] - tips[a]
+    cross = ways[a, 0] * ways[b, 1] - ways[a, 1] * ways[b, 0]
+    turned = (a % n != b % n) & (np.abs(cross) > CORNER_SINE)
+    safe = np.where(turned, cross, 1.0)
+    ta = (gap[:, 0] * ways[b, 1] - gap[:, 1] * ways[b, 0]) / safe
+    tb = (gap[:, 0] * ways[a, 1] - gap[:, 1] * ways[a, 0]) / safe
+    worst = np.maximum(np.abs(ta), np.abs(tb))
+    moved = tips.copy()
+    done = np.zeros(2 * n, np.bool_)
+    for k in np.argsort(worst):
+        if not turned[k] or worst[k] > reach:
+            continue
+        for end, t in ((a[k], ta[k]), (b[k], tb[k])):
+            if not done[end]:
+                moved[end] = tips[end] + t * ways[end]
+                done[end] = True
+    return Pieces(np.hstack([moved[:n], moved[n:]]), strokes.widths)
 
 
 def _stretched(strokes: Pieces, dark: Dark) -> Pieces:

@@ -38,10 +38,8 @@ def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
     """Make marks of the network's proposals, which are in pt here, best first."""
     marks: list[Mark] = []
     for terminator in sorted(proposed, key=lambda t: -t.score):
-        if terminator.direction is None:
-            mark = _even_mark(ink, terminator)
-        else:
-            mark = _arrow(ink, terminator)
+        even = terminator.direction is None
+        mark = _even_mark(ink, terminator) if even else _arrow(ink, terminator)
         if mark is not None and not any(_is_same(mark, other) for other in marks):
             marks.append(mark)
     return marks

@@ -21,7 +21,13 @@ from audit.dimensions.raster_arcs import (
     without_chords,
 )
 from audit.dimensions.raster_fillets import find_fillets
-from audit.dimensions.raster_lines import Pieces, join_pieces, trace_pieces
+from audit.dimensions.raster_heads import without_heads
+from audit.dimensions.raster_lines import (
+    Pieces,
+    join_pieces,
+    meet_at_corners,
+    trace_pieces,
+)
 from audit.geometry import Point
 from audit.networks.page import STRIDE, PageMaps, Terminator
 from audit.reading import TextLine
@@ -36,6 +42,7 @@ LETTER_PT = 22.0  # longer straight strokes are no part of a letter
 PROBES = 9
 RIM_PT = 3.4  # radius of a dot or ring a dimension line may end in or at
 ASIDE_PT = 1.5
+CORNER_PT = 1.8  # ends of two strokes this near to each other are one corner
 FILLET_PX, FILLET_SHARE = 3.0, 0.3
 MOST_FILLET_DEG = 200.0
 MOST_ARCS = 400  # fitted to the full raster, the longest first
@@ -79,6 +86,12 @@ def trace_page(
     pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
     strokes = join_pieces(pieces, dark)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
+    strokes = meet_at_corners(strokes, reach=CORNER_PT * px_per_pt * maps.factor)
+    tips = [
+        replace(t, point=Point(t.point.x * maps.factor, t.point.y * maps.factor))
+        for t in maps.terminators
+    ]
+    strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
     curved = trace_arcs(pieces)
     fillets = find_fillets(dark, without_chords(strokes, curved))
@@ -125,7 +138,7 @@ def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:
     ends = strokes.ends.copy()
     for side in (0, 2):
         tips = ends[:, side : side + 2].copy()
-        far, which = tree.query(tips, distance_upper_bound=reach)
+        far, which = (np.asarray(v) for v in tree.query(tips, distance_upper_bound=reach))
         for k in np.flatnonzero(np.isfinite(far)):
             other = ends[k, 2 - side : 4 - side]
             u = (tips[k] - other) / max(float(np.hypot(*(tips[k] - other))), 1e-9)

@@ -11,10 +11,12 @@ from audit.dimensions.candidates import Candidate
 from audit.networks.page import STRIDE, PageMaps
 from audit.records import DimensionKind
 
+ALONG_A_LINE = (DimensionKind.DISTANCE, DimensionKind.DIAMETER)
 TAIL_PT = 14.0  # how far beyond its ends a dimension line with outside arrowheads runs
 CLEAR_PT = 5.0  # arrowheads and crossings at the ends say little
 INK = 77  # of 255
 STEP_PT = 0.7
+SIDES_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # ends may be a px or two off the line
 ENOUGH = 0.5  # share of the drawn line that the network calls dimension line
 LEAST = 0.2  # what is left of the strength of a line it calls something else
 
@@ -25,7 +27,7 @@ def weigh_lines(
     """Weaken candidates whose line the network takes for an outline or an extension line."""
     return [
         replace(c, strength=c.strength * _weight(c, maps, px_per_pt))
-        if c.kind is DimensionKind.DISTANCE and not c.leader
+        if c.kind in ALONG_A_LINE and not c.leader
         else c
         for c in candidates
     ]
@@ -64,7 +66,7 @@ def _share(
     h, w = maps.dark.shape
     best = np.zeros(len(t), bool)
     line = np.zeros(len(t), np.uint8)
-    for side in (-1.0, 0.0, 1.0):  # the line may pass between two px
+    for side in SIDES_PX:
         column = np.clip((points[:, 0] - u[1] * side).astype(int), 0, w - 1)
         row = np.clip((points[:, 1] + u[0] * side).astype(int), 0, h - 1)
         best |= maps.dark[row, column] > INK
