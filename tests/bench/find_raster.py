@@ -1,0 +1,201 @@
+"""How many dimensions of ezdxf's sheets are found on rasters, at what resolution and wear."""
+
+from __future__ import annotations
+
+import resource
+import time
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from rich.console import Console
+from rich.table import Table
+
+from audit.dimensions.raster import find_in_picture
+from audit.geometry import Transform
+from audit.isolation import GrayImage
+from audit.pipeline.looking import readings_of, see_picture, text_lines
+from audit.pipeline.placing import SnapGround, end_in_frame
+from audit.reading import Reader, available_readers
+from audit.records import Dimension
+from tests.bench.ezdxf_sheets import DEVELOPMENT, HELD_OUT, Style, make_sheet
+from tests.bench.find_vector import compare, ends_off
+from tests.bench.worn_sheets import WornSheet, render, wear
+
+SEED = {"development": 21, "held out": 2021}
+CONDITIONS = (
+    (150, "scan"),
+    (200, "scan"),
+    (200, "bilevel"),
+    (200, "skewed"),
+    (200, "hard"),
+    (200, "photo"),
+    (300, "scan"),
+)
+KINDS = ("distance", "radius", "diameter", "angle")
+STYLES = {"development": DEVELOPMENT, "held out": HELD_OUT}
+
+
+@dataclass(slots=True)
+class Tally:
+    """Counts over some sheets; `off` are the ends' errors across, px."""
+
+    truths: int = 0
+    found: int = 0
+    right: int = 0
+    reported: int = 0
+    off: list[float] = field(default_factory=list)
+
+    def add(self, other: Tally) -> None:
+        """Count another's in."""
+        self.truths += other.truths
+        self.found += other.found
+        self.right += other.right
+        self.reported += other.reported
+        self.off += other.off
+
+    @property
+    def cells(self) -> str:
+        """Recall / precision, and the share of found ones with the right text."""
+        parts = ((self.found, self.truths), (self.found, self.reported), (self.right, self.found))
+        return " / ".join(f"{a / b:.3f}" if b else "–" for a, b in parts)
+
+    @property
+    def rms(self) -> str:
+        """Root mean square of the ends' errors, px."""
+        return f"{float(np.sqrt(np.mean(np.square(self.off)))):.3f}" if self.off else "–"
+
+
+def find_on(worn: WornSheet, readers: Sequence[Reader]) -> tuple[tuple[Dimension, ...], float]:
+    """Dimensions found on a worn sheet, in pt of its page, and the CPU seconds it took."""
+    began = time.process_time()
+    image = GrayImage(pixels=worn.pixels, to_frame=Transform.scaling(1.0))
+    ground = SnapGround(image, Transform.scaling(1.0), worn.dpi / 25.4)
+    seen = see_picture(ground, readers, turn=worn.turn)
+    found = find_in_picture(
+        worn.pixels,
+        seen.maps,
+        text_lines(seen),
+        readings_of(seen, unit=None),
+        px_per_mm=ground.px_per_mm,
+        sheet=1,
+        upright=seen.upright,
+    )
+    back = worn.from_pt.inverse()
+    in_pt = tuple(
+        replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends)) for d in found.dimensions
+    )
+    return in_pt, time.process_time() - began
+
+
+def tally_sheet(
+    style: Style, condition: tuple[int, str], rng: np.random.Generator, readers: Sequence[Reader]
+) -> tuple[dict[str, Tally], float]:
+    """Draw, wear and search one sheet."""
+    dpi, how = condition
+    sheet = make_sheet(style, rng)
+    worn = wear(sheet.pdf, dpi=dpi, how=how, rng=rng)
+    found, seconds = find_on(worn, readers)
+    tallies: dict[str, Tally] = defaultdict(Tally)
+    for truth in sheet.truths:
+        tallies[truth.kind].truths += 1
+    paired = {}
+    for i, j, right in compare(sheet.truths, found):
+        tally = tallies[sheet.truths[i].kind]
+        tally.found += 1
+        tally.right += right
+        paired[j] = sheet.truths[i].kind
+        tally.off.append(ends_off(sheet.truths[i], found[j]) * dpi / 72)
+    for j, dimension in enumerate(found):
+        tallies[paired.get(j, _reported_as(dimension))].reported += 1
+    return tallies, seconds
+
+
+def _reported_as(dimension: Dimension) -> str:
+    """Ø between two parallel lines counts with the lengths, as the truth has it."""
+    across = dimension.kind.value == "diameter" and dimension.sweep is None
+    return "distance" if across else dimension.kind.value
+
+
+def run(*, full: bool) -> None:
+    """Print recall, precision and right texts by condition, development and held out apart.
+
+    Baseline in the same run: the search on vector pages (`find_vector`) of the same styles is what
+    drawn lines allow; here the first condition is the easiest.
+    """
+    readers = available_readers()
+    sheets = 4 if full else 1
+    title = "Dimensions on rasters (recall / precision / right text of those found)"
+    table = Table(title=title)
+    for name in ("set", "dpi", "wear", *KINDS, "ends px RMS", "s a sheet"):
+        table.add_column(name)
+    by_style: dict[str, Tally] = defaultdict(Tally)
+    for label in STYLES:
+        for condition in CONDITIONS if full else CONDITIONS[1:2]:
+            total, seconds = _tally_set(
+                label, condition, sheets=sheets, readers=readers, by_style=by_style
+            )
+            dpi, how = condition
+            cells = [total[kind].cells for kind in KINDS]
+            table.add_row(label, str(dpi), how, *cells, total["distance"].rms, f"{seconds:.1f}")
+    Console(width=170).print(table)
+    styles_table = Table(title="Linear dimensions by style, all conditions")
+    for name in ("style", "recall / precision / text", "ends px RMS"):
+        styles_table.add_column(name)
+    for name, tally in by_style.items():
+        styles_table.add_row(name, tally.cells, tally.rms)
+    Console(width=170).print(styles_table)
+    _print_large()
+
+
+def _print_large() -> None:
+    """Seconds and memory of a 34 x 22 in sheet at 300 dpi, without reading."""
+    rng = np.random.default_rng(34)
+    tiles = [render(make_sheet(DEVELOPMENT[0], rng).pdf, dpi=300)[0] for _ in range(4)]
+    sheet = np.full((6600, 10200), 245, np.uint8)
+    for k, tile in enumerate(tiles):
+        row, column = (k // 2) * 3300, (k % 2) * 5100
+        part = tile[:3300, :5100]
+        sheet[row : row + part.shape[0], column : column + part.shape[1]] = part
+    began, cpu = time.perf_counter(), time.process_time()
+    image = GrayImage(pixels=sheet, to_frame=Transform.scaling(1.0))
+    ground = SnapGround(image, Transform.scaling(1.0), 300 / 25.4)
+    seen = see_picture(ground, (), turn=0)
+    found = find_in_picture(
+        sheet,
+        seen.maps,
+        text_lines(seen),
+        readings_of(seen, unit=None),
+        px_per_mm=300 / 25.4,
+        sheet=1,
+        upright=seen.upright,
+    )
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    Console().print(
+        f"34 x 22 in at 300 dpi: {len(found.dimensions)} dimensions in "
+        f"{time.perf_counter() - began:.1f} s ({time.process_time() - cpu:.1f} s of CPU), "
+        f"process at {peak:.0f} MB"
+    )
+
+
+def _tally_set(
+    label: str,
+    condition: tuple[int, str],
+    *,
+    sheets: int,
+    readers: Sequence[Reader],
+    by_style: dict[str, Tally],
+) -> tuple[dict[str, Tally], float]:
+    styles = STYLES[label]
+    rng = np.random.default_rng([SEED[label], condition[0]])
+    total: dict[str, Tally] = defaultdict(Tally)
+    spent = 0.0
+    for style in styles:
+        for _ in range(sheets):
+            tallies, seconds = tally_sheet(style, condition, rng, readers)
+            spent += seconds
+            for kind, tally in tallies.items():
+                total[kind].add(tally)
+            by_style[f"{label}: {style.name}"].add(tallies["distance"])
+    return total, spent / (len(styles) * sheets)
