@@ -12,7 +12,7 @@ from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
 from audit.networks.reader import SURE, decode, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
-SHA256 = "b9ddc037b374f05cf3dae5651c94fad85fc6718013ef894d355efe8acca30048"
+SHA256 = "480a97a3b3b3a796b1c7a6a0a258c6d173cad285922f3c9a752bf864fbf23383"
 
 
 def draw(text: str, *, dpi: int = 300, font: str = "helv") -> np.ndarray:
