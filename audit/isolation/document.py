@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import logging
+import math
 import mmap
 import os
 import shutil
@@ -55,6 +56,8 @@ log = logging.getLogger(__name__)
 
 STOPS_ALLOWED = 2  # stopped once, it is opened again; stopped again, it stays closed
 DEFAULT_DPI = 200.0
+SCAN_SHARE = 0.25  # a picture on less of the page does not set the resolution of all of it
+STAMP_DPI = 600.0
 COMPLETE_SHARE = 0.1  # pages with this much picture are refused when a picture is cut off
 
 
@@ -144,8 +147,13 @@ class Document:
     @cached_property
     def digest(self) -> str:
         """SHA-256 of the file, hex."""
-        with self.path.open("rb") as stream:
-            return hashlib.file_digest(stream, "sha256").hexdigest()
+        try:
+            with self.path.open("rb") as stream:
+                return hashlib.file_digest(stream, "sha256").hexdigest()
+        except OSError as error:
+            reason = error.strerror or str(error)
+            problem = f"{self.name} cannot be read ({reason})"
+            raise NotReadable(problem, advice="check that it is still there") from error
 
     def page(self, number: int) -> PageInfo:
         """Return size and orientation of a page (1-based).
@@ -243,7 +251,8 @@ class Document:
         """Return the stored raster at its own resolution, nothing turned.
 
         A picture's stored pixels; for a scanned PDF page the page at the resolution of its main
-        picture, pixel on pixel. A page without a picture is rendered at 200 dpi.
+        picture, pixel on pixel. A page without a picture is rendered at 200 dpi, one with a small
+        picture at no more than 600.
         """
         info = self.page(page)
         if self.info.kind is SourceKind.IMAGE:
@@ -255,10 +264,12 @@ class Document:
         look = self.look(page)
         if look.picture_box is None or not look.picture_dpi_x or not look.picture_dpi_y:
             return self.render(page)
+        finest = _finest_dpi(info, look, pixels=self.limits.pixels)
+        shrunk = min(1.0, finest / max(look.picture_dpi_x, look.picture_dpi_y))
         request = RenderPage(
             page=page,
-            per_x=look.picture_dpi_x / 72,
-            per_y=look.picture_dpi_y / 72,
+            per_x=look.picture_dpi_x * shrunk / 72,
+            per_y=look.picture_dpi_y * shrunk / 72,
             anchor=look.picture_box[:2],
             complete=True,
             target=self._new_file(),
@@ -392,6 +403,12 @@ class Document:
             )
         )
         return GrayImage(pixels=pixels, to_frame=to_frame)
+
+
+def _finest_dpi(info: PageInfo, look: PageLook, *, pixels: int) -> float:
+    """Resolution up to which a page is worth rendering for the sake of its picture."""
+    fits = 72 * math.sqrt(pixels / (info.width * info.height)) * (1 - 1e-6)
+    return fits if look.picture_share >= SCAN_SHARE else min(fits, STAMP_DPI)
 
 
 def _with_remarks(info: DocumentInfo, remarks: tuple[str, ...]) -> DocumentInfo:

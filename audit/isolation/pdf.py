@@ -18,6 +18,7 @@ import pymupdf as _pymupdf
 from audit.errors import BadPlace, Damaged, Encrypted, TooLarge
 from audit.isolation.info import DocumentInfo, PageInfo, PageLook, PixelsWritten, SourceKind
 from audit.isolation.limits import Limits
+from audit.isolation.pixels import write_pixels
 from audit.isolation.requests import LookAtPage, RenderPage
 
 MAX_SIDE_PT = 1e6  # 350 m: no sheet of paper; MuPDF clamps infinite boxes to larger numbers
@@ -25,10 +26,12 @@ BACKGROUND_SHARE = 0.95  # a path covering this much of a page is its background
 PARENT_STEPS = 64  # deepest page tree followed for an inherited box
 PICTURES = ("fill-image", "fill-imgmask")  # as the library's log of a page calls them
 UPRIGHT_SLOPE = 1e-3  # a picture turned by less is upright: 1 px in 1000
-# What MuPDF and its decoders say when a picture ends too early; it then draws the rest blank.
+# What MuPDF and its decoders say when a picture ends too early; it then draws the rest blank. (A
+# Flate stream may lack its checksum only; missing pixels are padded, and that is said as well.)
 _CUT_OFF = re.compile(
-    r"premature end|truncated|unexpected eof|end of (data|file|stream)|ran out of|short read|"
-    r"failed to decode|library error|cannot decode|jbig2dec error|lzw|bad code|corrupt",
+    r"premature end (?!of data in flate)|truncated|unexpected eof|end of (file|stream)|ran out of|"
+    r"short read|failed to decode|library error|cannot decode|jbig2dec error|bad code|corrupt|lzw|"
+    r"zlib error: (?!incorrect data check)",
     re.IGNORECASE,
 )
 _BOX_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)$")
@@ -74,6 +77,7 @@ class OpenPdf:
         number = index + 1
         try:
             page = self.document.load_page(index)
+            _settle_rotation(self.document, page)
             fault = _find_box_fault(self.document, page.xref)
             width, height = page.rect.width, page.rect.height
             turn = int(page.rotation)
@@ -149,8 +153,7 @@ class OpenPdf:
             )
             if request.complete and _CUT_OFF.search(pymupdf.TOOLS.mupdf_warnings()):
                 raise self._cut_off(request.page)
-        with request.target.open("wb") as stream:
-            stream.write(pixmap.samples_mv)
+        write_pixels(request.target, (pixmap.samples_mv,))
         return PixelsWritten(
             columns=pixmap.width,
             rows=pixmap.height,
@@ -245,6 +248,14 @@ def _find_box_fault(document: Any, xref: int) -> str:
     if not all(0 < abs(side) < MAX_SIDE_PT for side in (x1 - x0, y1 - y0)):
         return f"the page has no usable size (MediaBox {value})"
     return ""
+
+
+def _settle_rotation(document: Any, page: Any) -> None:
+    """Make a /Rotate that is no quarter turn none; MuPDF and PyMuPDF disagree about those."""
+    kind, value = _read_inherited(document, page.xref, "Rotate")
+    is_number = kind in ("int", "float", "real")
+    if kind != "null" and not (is_number and float(value) % 90 == 0):
+        page.set_rotation(0)
 
 
 def _read_user_unit(document: Any, xref: int) -> float:

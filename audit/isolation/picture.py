@@ -20,6 +20,7 @@ from PIL import Image, UnidentifiedImageError
 from audit.errors import Damaged, TooLarge
 from audit.isolation.info import DocumentInfo, PageInfo, PixelsWritten, SourceKind
 from audit.isolation.limits import MEBIBYTE, Limits
+from audit.isolation.pixels import write_pixels
 from audit.isolation.requests import DecodePicture
 
 FORMATS = ("JPEG", "PNG", "TIFF", "BMP", "WEBP")  # JPEG opens MPO too
@@ -158,9 +159,8 @@ class OpenPicture:
         with self._translated():
             image = self._load(frame)
             high = _brightest(image)
-            with request.target.open("wb") as stream:
-                for band in _cut_bands(image):
-                    stream.write(_to_gray(band, high=high))
+            bands = (_to_gray(band, high=high) for band in _cut_bands(image))
+            write_pixels(request.target, bands)
         columns, rows = image.size
         self._reopen()  # the decoded pixels are not kept
         return PixelsWritten(columns=columns, rows=rows, left=0.0, top=0.0, per_x=1.0, per_y=1.0)
@@ -212,9 +212,13 @@ class OpenPicture:
         self._stream = self.path.open("rb")
         return Image.open(self._stream, formats=FORMATS)
 
-    def _reopen(self) -> None:
+    def close(self) -> None:
+        """Let go of the file."""
         self.image.close()
         self._stream.close()
+
+    def _reopen(self) -> None:
+        self.close()
         self.image = self._open()
 
     @contextmanager

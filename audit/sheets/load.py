@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import threading
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -101,6 +102,7 @@ class LoadedPlan:
         self.sheets: tuple[Sheet, ...] = ()
         self.unopened: tuple[Unopened, ...] = ()
         self._limits = limits
+        self._lock = threading.Lock()
         self._documents: dict[int, Document] = {}
         self._open: list[Document] = []
         self._awake: OrderedDict[int, Document] = OrderedDict()
@@ -164,12 +166,14 @@ class LoadedPlan:
             In the orientation of the frame, never turned or mirrored.
         """
         key = (sheet.id, dpi)
-        if key not in self._grays:
-            self._grays[key] = self._make_gray(sheet, dpi=dpi)
+        with self._lock:  # the page's routes run in several threads
+            image = self._grays.pop(key, None)
+        image = image or self._make_gray(sheet, dpi=dpi)
+        with self._lock:
+            self._grays[key] = image  # the newest last
             while len(self._grays) > GRAYS_KEPT:
                 self._grays.popitem(last=False)
-        self._grays.move_to_end(key)
-        return self._grays[key]
+        return image
 
     def crop(
         self, sheet: Sheet, box: Box, *, angle: float = 0.0, dpi: float | None = None
@@ -246,10 +250,13 @@ class LoadedPlan:
         self.unopened += (Unopened(source=path.name, page=page, error=error),)
 
     def _keep_awake(self, document: Document) -> None:
-        self._awake[id(document)] = document
-        self._awake.move_to_end(id(document))
-        while len(self._awake) > WORKERS_AWAKE:
-            _, oldest = self._awake.popitem(last=False)
+        resting = []
+        with self._lock:
+            self._awake[id(document)] = document
+            self._awake.move_to_end(id(document))
+            while len(self._awake) > WORKERS_AWAKE:
+                resting.append(self._awake.popitem(last=False)[1])
+        for oldest in resting:  # waits until what it is at is done
             oldest.rest()
 
 

@@ -7,6 +7,7 @@ box) and 7.7.3.3 (/Rotate turns clockwise when shown); the files are written by 
 from __future__ import annotations
 
 import zlib
+from decimal import Decimal
 from itertools import product
 
 import numpy as np
@@ -304,6 +305,68 @@ def test_a_scan_that_ends_too_early_is_refused_not_measured(tmp_path, name, whol
                 Damaged, match="a picture on it is cut off or damaged: copy or scan"
             ):
                 reading(1)
+
+
+def whole_streams():
+    pixels = drawing()
+    jpeg = as_bytes(Image.fromarray(pixels), "JPEG")
+    flate = zlib.compress(pixels.tobytes())
+    yield "stray bytes before the end mark", jpeg[:-2] + bytes(9) + jpeg[-2:], Name.DCTDecode
+    yield "junk after the end mark", jpeg + b"junk", Name.DCTDecode
+    yield "checksum missing", flate[:-4], Name.FlateDecode
+    yield "checksum wrong", flate[:-4] + b"oops", Name.FlateDecode
+    yield "line ends after it", flate + b"\r\n", Name.FlateDecode
+
+
+@pytest.mark.parametrize(("name", "data", "decoder"), list(whole_streams()))
+def test_habits_of_scanners_are_no_damage(tmp_path, name, data, decoder):
+    path = scan_pdf(tmp_path / "scan.pdf", data, size=(212, 275), Filter=decoder)
+    with open_document(path) as doc:
+        assert np.abs(doc.raster(1).pixels.astype(int) - drawing()).mean() < 4, name
+
+
+def test_garbled_flate_data_is_refused(tmp_path):
+    flate = bytearray(zlib.compress(drawing().tobytes()))
+    flate[len(flate) // 2 :] = b"\xff" * (len(flate) - len(flate) // 2)
+    path = scan_pdf(tmp_path / "bad.pdf", bytes(flate), size=(212, 275), Filter=Name.FlateDecode)
+    with open_document(path) as doc, pytest.raises(Damaged, match="cut off or damaged"):
+        doc.raster(1)
+
+
+def test_a_tiny_picture_does_not_set_the_resolution_of_its_page(tmp_path):
+    builder = PdfBuilder()
+    stamp = builder.picture(drawing().tobytes(), size=(212, 275))
+    path = builder.page(b"q 2 0 0 2.6 50 50 cm /I Do Q", resources=stamp).save(
+        tmp_path / "stamp.pdf"
+    )
+    with open_document(path) as doc:
+        assert doc.look(1).picture_dpi_x == pytest.approx(7632)
+        assert max(doc.raster(1).pixels.shape) == pytest.approx(6600, abs=20)
+
+
+def test_a_scan_finer_than_the_limit_is_rendered_as_fine_as_allowed(tmp_path):
+    data = zlib.compress(drawing(1700, 2200).tobytes())
+    builder = PdfBuilder()
+    half = builder.picture(data, size=(1700, 2200), Filter=Name.FlateDecode)
+    path = builder.page(b"q 306 0 0 396 0 0 cm /I Do Q", resources=half).save(tmp_path / "half.pdf")
+    with open_document(path, limits=Limits(pixels=4_000_000)) as doc:
+        assert doc.raster(1).pixels.size == pytest.approx(4_000_000, rel=0.01)
+
+
+ROTATIONS = [(-90, 270), (450, 90), (360, 0), (Decimal("90.0"), 90), (45, 0), (100, 0)]
+
+
+@pytest.mark.parametrize(("stated", "turn"), ROTATIONS)
+def test_a_rotation_that_is_no_quarter_turn_counts_as_none(tmp_path, stated, turn):
+    """ISO 32000-1, table 30: a multiple of 90. MuPDF alone would round the others."""
+    path = PdfBuilder().page(b"100 50 m 109 50 l S", Rotate=stated).save(tmp_path / "turned.pdf")
+    with open_document(path) as doc:
+        page = doc.info.pages[0]
+        assert (page.turn, page.width, page.height) == (turn, 612, 792)
+        image = doc.render(1, dpi=72)
+        assert image.pixels.shape == (792, 612)
+        assert image.pixels[741:743, 100:109].mean() < 200
+        assert tuple(doc.vector_page(1).strokes[0].a) == pytest.approx((100, 742))
 
 
 def test_a_small_broken_logo_does_not_spoil_a_drawn_page(tmp_path):
