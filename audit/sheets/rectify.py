@@ -14,6 +14,7 @@ from audit.errors import BadPlace
 from audit.geometry import NotInvertible, Point, Transform
 from audit.lengths import Length, Unit
 from audit.records import Sheet
+from audit.uncertainty import photo_scatter
 
 MIN_CORNER_SIN = 0.05  # three corners within 3° of a line fix no rectangle
 MIN_SIDE_SIGMAS = 20.0  # shorter sides than this many corner uncertainties measure nothing
@@ -46,7 +47,8 @@ def rectify(
     height : Length
         Second corner to third.
     sigma : float, >0
-        Standard uncertainty of each corner along x and y, in the sheet's frame.
+        Standard uncertainty of each corner along x and y, in the sheet's frame: how well it was
+        picked. That a photograph is no perfect view of a plane is added (`photo_scatter`).
     u_size : float
         Standard uncertainty of `width` and `height`, mm.
 
@@ -70,7 +72,8 @@ def rectify(
         to_paper = _homography(points, size)
     except NotInvertible as error:
         raise BadPlace(f"these corners fix no rectangle: {error}", advice=ADVICE_ORDER) from error
-    u_paper = _propagate(points, size, sigma=sigma, u_size=u_size)
+    seen = math.hypot(sigma, photo_scatter(sheet))
+    u_paper = _propagate(points, size, sigma=seen, u_size=u_size)
     return replace(sheet, to_paper=to_paper, paper_known=True, u_paper=u_paper)
 
 

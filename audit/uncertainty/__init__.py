@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from audit.uncertainty.decision import decide, decide_on_sheet
-from audit.uncertainty.measure import MEASURABLE, Contribution, Measured, covariance, measure
+from audit.uncertainty.measure import (
+    MEASURABLE,
+    Contribution,
+    Measured,
+    covariance,
+    measure,
+    photo_scatter,
+)
 from audit.uncertainty.metric import real_changes, real_length, real_matrix
 from audit.uncertainty.propagation import (
     COVERAGE_FACTOR,
@@ -27,6 +34,7 @@ __all__ = [
     "expand",
     "few_values_factor",
     "measure",
+    "photo_scatter",
     "real_changes",
     "real_length",
     "real_matrix",
