@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.agreement import Judged, judge
+from audit.checks.broken import doubt_breaks
 from audit.checks.coverage import account_for
 from audit.checks.plan import PlanChecked, check_plan
 from audit.checks.slips import name_slip
@@ -12,6 +13,7 @@ __all__ = [
     "PlanChecked",
     "account_for",
     "check_plan",
+    "doubt_breaks",
     "judge",
     "name_slip",
 ]

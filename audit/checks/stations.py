@@ -179,7 +179,7 @@ def find_lines(
     Returns
     -------
     tuple[StationLine, ...]
-        Those with two legs or more.
+        Those with any leg.
     """
     settings = settings or Settings()
     by_sheet = {s.id: s for s in sheets}
@@ -194,7 +194,7 @@ def find_lines(
         for region in _regions(runs, view, sheet):
             for group in _directions(region):
                 line = _make_line(group, view, sheet)
-                if len(line.legs) > 1:
+                if line.legs:
                     lines.append(line)
     return tuple(lines)
 
