@@ -23,6 +23,7 @@ export class Placing {
     this.mode = null;
     /** @type {{put: XY, free: boolean}[]} */
     this.points = [];
+    this.queue = Promise.resolve();
     this.listeners = { pointerdown: this.press.bind(this), pointermove: this.hover.bind(this), pointerup: this.release.bind(this), pointerleave: this.leave.bind(this), pointercancel: this.leave.bind(this) };
   }
 
@@ -71,7 +72,7 @@ export class Placing {
 
   /** @param {PointerEvent} event */
   press(event) {
-    if (event.button !== 0 || !event.isPrimary || isControl(event)) return;
+    if (this.asking || event.button !== 0 || !event.isPrimary || isControl(event)) return;
     this.pressed = this.at(event);
     this.touch = event.pointerType !== 'mouse';
     if (this.touch) {
@@ -86,7 +87,7 @@ export class Placing {
       this.pressed = null; // a second finger pans and zooms
       return;
     }
-    if (this.done || isControl(event)) return;
+    if (this.asking || isControl(event)) return;
     const at = this.at(event);
     const dragging = this.pressed && !this.touch && far(at, this.pressed) > STILL_PX;
     if (dragging) this.loupe.hide();
@@ -94,15 +95,15 @@ export class Placing {
   }
 
   /** @param {PointerEvent} event */
-  async release(event) {
+  release(event) {
     const pressed = this.pressed;
     this.pressed = null;
     if (this.touch) this.map.setDragging(true);
     if (!pressed || !event.isPrimary || isControl(event)) return;
     const at = this.at(event);
     if (!this.touch && far(at, pressed) > STILL_PX) return;
-    if (!this.aim.target?.nudged) this.aim.move(at, { free: event.shiftKey, touch: this.touch });
-    await this.put();
+    const { target } = this.aim;
+    this.putNext(target?.nudged ? Promise.resolve(target) : this.aim.resolve(this.map.toMap(at), event.shiftKey));
   }
 
   leave() {
@@ -110,17 +111,27 @@ export class Placing {
     this.aim.stop();
   }
 
-  /** Puts the point where the magnifier shows it. */
-  async put() {
-    if (this.done || !this.mode) return;
-    const target = await this.aim.settle();
-    if (!target || !this.mode) return;
+  /**
+   * Puts points one after the other, each where it was clicked, however fast the clicks came.
+   *
+   * @param {Promise<import('../viewer/aim.js').Target|null>} coming
+   */
+  putNext(coming) {
+    const { mode } = this;
+    coming.catch(() => {}); // told below, when its turn has come
+    this.queue = this.queue.then(async () => {
+      const target = await this.state.attempt(() => coming);
+      if (target && mode === this.mode) await this.put(target);
+    });
+  }
+
+  /** @param {import('../viewer/aim.js').Target} target */
+  async put(target) {
     if (!target.free && target.snap?.kind === 'nothing' && this.map.scale < 0.99) {
       this.prompt.say(this.mode.word, 'Nothing to snap to here: zoom in, then click again.', 'warn');
       return;
     }
-    const put = target.free || target.snap?.kind === 'nothing' ? target.put : target.snap?.point ?? target.put;
-    this.points.push({ put, free: target.free });
+    this.points.push({ put: target.put, free: target.free });
     this.aim.stop();
     if (this.points.length < this.mode.points.length) this.ask();
     else await this.finish();
@@ -133,12 +144,12 @@ export class Placing {
       points: this.points.map((p) => toFrame.apply(p.put)),
       free: this.points.flatMap((p, n) => (p.free ? [n] : [])),
     };
-    this.done = true;
+    this.asking = this.mode.known;
     try {
       if (this.mode.known) await this.giveLength(wanted);
       else await this.measure(wanted);
     } finally {
-      this.done = false;
+      this.asking = false;
       if (this.mode) this.reset();
     }
   }
@@ -168,7 +179,7 @@ export class Placing {
   key(event) {
     const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (step && this.aim.target) this.aim.nudge(step);
-    else if (event.key === 'Enter' && this.aim.target) this.put();
+    else if (event.key === 'Enter' && this.aim.target) this.putNext(this.aim.settle());
     else if (event.key === 'Escape' && this.points.length) this.reset();
     else if (event.key === 'Backspace' && this.points.length) {
       this.points.pop();

@@ -121,8 +121,9 @@ export class Card {
     this.drawn = '';
     this.choice.key = '';
     const done = await this.state.act((revision) => api.typeReading(row.number, { text: text || null, revision }));
-    if (done) field.blur();
-    else field.focus();
+    const now = /** @type {HTMLElement|null} */ (this.root.querySelector('.retype')); // drawn anew meanwhile
+    if (done) now?.blur();
+    else now?.focus();
   }
 
   /** @param {Row} row */

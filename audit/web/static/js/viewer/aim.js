@@ -8,7 +8,7 @@ const NUDGE = 0.1; // px of the sheet for each press of an arrow key
  * Where the next point will be put: under the pointer, at what it snaps to, or nudged by hand.
  *
  * @typedef {[number, number]} XY
- * @typedef {{at: XY, put: XY, free: boolean, snap: {point: XY, kind: string, sigma_px: number}|null}} Target map px
+ * @typedef {{at: XY, put: XY, free: boolean, nudged?: boolean, snap: {point: XY, kind: string, sigma_px: number}|null}} Target map px
  */
 export class Aim {
   /**
@@ -76,25 +76,36 @@ export class Aim {
   }
 
   async askOnce() {
-    const { sheet } = this.state;
-    const target = this.target;
-    if (!target || target.free || !sheet) return;
-    const toMap = new Transform(sheet.from_frame);
+    const { target } = this;
+    if (!target || target.free || !this.state.sheet) return;
     const asked = (this.asked += 1);
-    const reach = Math.min(REACH_PX / this.map.scale, 24) / toMap.stretch;
-    const snap = await api.snap(sheet.id, toMap.inverse().apply(target.at), reach).catch(() => null);
-    if (!snap || asked !== this.asked || !this.target || this.target.free) return;
-    const point = toMap.apply(snap.point);
-    const found = { ...snap, point };
-    this.target = { ...this.target, snap: found, put: snap.kind === 'nothing' ? this.target.at : point };
+    const found = await this.resolve(target.at, false).catch(() => null);
+    if (!found || asked !== this.asked || !this.target || this.target.free) return;
+    this.target = { ...this.target, snap: found.snap, put: found.put };
     this.show();
   }
 
-  /** Waits until it is known where the point will be put. @returns {Promise<Target|null>} */
+  /**
+   * Finds what a place snaps to, whatever the pointer does meanwhile.
+   *
+   * @param {XY} at map px
+   * @param {boolean} free
+   * @returns {Promise<Target>}
+   */
+  async resolve(at, free) {
+    if (free) return { at, put: at, free, snap: null };
+    const { sheet } = this.state;
+    const toMap = new Transform(sheet.from_frame);
+    const reach = REACH_PX / this.map.scale / toMap.stretch;
+    const snap = await api.snap(sheet.id, toMap.inverse().apply(at), reach);
+    const point = toMap.apply(snap.point);
+    return { at, free, snap: { ...snap, point }, put: snap.kind === 'nothing' ? at : point };
+  }
+
+  /** @returns {Promise<Target|null>} where the point under the pointer will be put */
   async settle() {
-    while (this.busy) await new Promise((done) => setTimeout(done, 8));
-    if (this.target && !this.target.free) await this.askOnce();
-    return this.target;
+    const { target } = this;
+    return target && (target.nudged ? target : this.resolve(target.at, target.free));
   }
 
   show() {

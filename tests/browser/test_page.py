@@ -1,0 +1,221 @@
+"""One person at the page, with mouse and keyboard, in Chromium."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.web.desk import Desk
+from tests.browser.conftest import click_map, on_screen
+from tests.web.conftest import draw_sheet, running
+
+
+def place(page, *points, key="d"):
+    page.keyboard.press(key)
+    before = page.locator("tbody tr[data-key]").count()
+    for x, y in points:
+        click_map(page, x, y)
+        page.wait_for_timeout(60)
+    page.wait_for_function(
+        f"() => document.querySelectorAll('tbody tr[data-key]').length > {before}", timeout=15_000
+    )
+    page.keyboard.press("Escape")
+    page.wait_for_selector(".prompt", state="hidden")
+
+
+def retype(page, text):
+    page.keyboard.press(text[0])
+    page.keyboard.type(text[1:])
+    page.keyboard.press("Enter")
+
+
+def wait_verdict(page, sign):
+    page.wait_for_selector(f"tr.picked .sign:text-is('{sign}')", timeout=10_000)
+
+
+def test_a_distance_is_placed_retyped_decided_and_undone(page, job):
+    place(page, (103, 300), (697, 305))
+    retype(page, "2 7/8")
+    wait_verdict(page, "◆")
+    assert "short" in page.locator("tr.picked .says").inner_text()
+    assert page.locator(".build input:checked").count() == 0
+
+    revision = job.revision
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".notice:has-text('Pick what to build to')")
+    assert job.revision == revision
+
+    page.locator(".option:has-text('scaled') input").first.check()
+    page.locator("[data-focus=decide]").click(force=True)  # it waits, and says for what
+    page.wait_for_selector(".notice:has-text('needs a reason')")
+    assert job.revision == revision
+    page.keyboard.type("the box is drawn so")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("tr .built:has-text('build')")
+    assert page.locator("tr .built").inner_text().replace("\n", "") == "build 3"
+
+    page.keyboard.press("u")
+    page.wait_for_selector("tr .built", state="detached")
+    page.keyboard.press("Shift+U")
+    page.wait_for_selector("tr .built")
+
+
+def test_the_whole_list_by_keyboard_alone(page, job):
+    place(page, (100, 300), (700, 300))
+    retype(page, "3")
+    wait_verdict(page, "○")
+    place(page, (400, 100), (400, 500))
+    retype(page, "2")
+    wait_verdict(page, "○")
+    page.keyboard.press("k")
+    page.keyboard.press("k")
+    for _ in range(2):
+        page.keyboard.press("Enter")
+        page.wait_for_timeout(700)
+    rows = job.client.get("/api/sheets/1").json()["rows"]
+    decided = [r for r in rows if r["kind"]]
+    assert len(decided) == 2
+    assert all(r["decision"]["basis"] == "printed" for r in decided)
+
+
+def test_the_magnifier_names_what_a_point_snaps_to_and_shift_suspends_it(page):
+    page.keyboard.press("d")
+    page.mouse.move(*on_screen(page, 102, 102))
+    page.wait_for_selector(".loupe-says:has-text('corner')")
+    assert "±" in page.locator(".loupe-says").inner_text()
+    page.keyboard.down("Shift")
+    page.wait_for_selector(".loupe-says:has-text('as you put it')")
+    page.keyboard.up("Shift")
+    page.wait_for_selector(".loupe-says:has-text('corner')")
+
+
+def test_a_point_is_nudged_by_a_tenth_of_a_pixel(page, job):
+    place(page, (100, 300), (700, 300))
+    before = job.client.get("/api/sheets/1").json()["rows"][0]["ends"][1]["point"]
+    page.locator(".end").nth(1).focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function(
+        "() => document.querySelector('.card .big small')?.textContent !== undefined"
+    )
+    page.wait_for_timeout(1600)
+    after = job.client.get("/api/sheets/1").json()["rows"][0]["ends"][1]["point"]
+    assert after[0] - before[0] == pytest.approx(0.2, abs=1e-6)
+    assert after[1] == pytest.approx(before[1], abs=1e-6)
+
+
+def test_a_point_is_dragged_to_another_line(page, job):
+    place(page, (100, 300), (700, 300))
+    retype(page, "3")
+    wait_verdict(page, "○")
+    handle = page.locator(".end").nth(0).bounding_box()
+    x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(*on_screen(page, 300, 300), steps=6)
+    page.wait_for_timeout(300)
+    page.mouse.up()
+    wait_verdict(page, "◆")
+
+
+def test_a_known_size_is_asked_for_its_length(page, job):
+    page.keyboard.press("s")
+    click_map(page, 100, 500)
+    page.wait_for_timeout(60)
+    click_map(page, 100, 100)
+    page.wait_for_selector(".prompt form:not([hidden])")
+    page.keyboard.type("two")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".notice.error")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("2 in")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".notice:has-text('scale is set')", timeout=10_000)
+    assert len(job.client.get("/api/sheets/1").json()["known_sizes"]) == 2
+
+
+def test_hostile_names_and_readings_stay_text(page, job, tmp_path):
+    page.evaluate("() => { window.hit = 0; }")
+    name = "<img src=x onerror='window.hit=1'>.png"
+    path = draw_sheet(tmp_path / "other.png")
+    data = path.read_bytes() + b" "
+    assert job.client.post("/api/plans", params={"name": name}, content=data).status_code == 201
+    page.wait_for_selector(".tab[data-id='2']")
+    page.locator(".tab[data-id='2']").click()
+    page.wait_for_timeout(800)
+    assert page.evaluate("() => window.hit") == 0
+    assert page.locator("img[src='x']").count() == 0
+
+
+def test_a_second_page_follows_the_first(page, chromium, job):
+    other = chromium.new_context(viewport={"width": 820, "height": 1180}).new_page()
+    other.goto(f"{job.address}/?token={job.door.token}")
+    other.wait_for_selector("body.painted")
+    place(page, (100, 300), (700, 300))
+    other.wait_for_selector("tbody tr[data-key]", timeout=10_000)
+    other.context.close()
+
+
+def test_files_are_dropped_on_the_empty_page(chromium, tmp_path, monkeypatch, still, cache):
+    from audit.store import create_audit
+
+    monkeypatch.setenv("PLAN_AUDIT_CACHE", str(cache))
+    path = draw_sheet(tmp_path / "sheet.png")
+    desk = Desk(create_audit(tmp_path / "new.audit", name="new"))
+    try:
+        with running(desk) as run:
+            context = chromium.new_context()
+            page = context.new_page()
+            page.goto(f"{run.address}/?token={run.door.token}")
+            page.wait_for_selector(".drop h1")
+            page.set_input_files("input[type=file]", str(path))
+            page.wait_for_selector("body.painted", timeout=20_000)
+            assert (
+                page.locator(".tab[data-id='1']").get_attribute("title") == "sheet.png: not begun"
+            )
+            assert "token" not in page.url
+            context.close()
+    finally:
+        desk.close()
+
+
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (820, 1180)])
+def test_nothing_overlaps_or_is_cut_off(chromium, job, width, height):
+    context = chromium.new_context(viewport={"width": width, "height": height})
+    page = context.new_page()
+    page.goto(f"{job.address}/?token={job.door.token}")
+    page.wait_for_selector("body.painted")
+    place(page, (100, 300), (700, 300))
+    retype(page, "2 7/8")
+    wait_verdict(page, "◆")
+    faults = page.evaluate(
+        """() => {
+          const out = [];
+          const boxes = [...document.querySelectorAll('#top > *, #modes > button')]
+            .filter((n) => n.offsetParent && !n.classList.contains('space'))
+            .map((n) => [n, n.getBoundingClientRect()]);
+          for (const [n, r] of boxes) {
+            if (r.right > innerWidth + 1 || r.left < -1) out.push(`${n.className} leaves`);
+            for (const [m, s] of boxes) if (m !== n && r.left < s.right - 1
+              && s.left < r.right - 1 && r.top < s.bottom - 1 && s.top < r.bottom - 1)
+              out.push(`${n.className} meets ${m.className}`);
+          }
+          for (const n of document.querySelectorAll('button, .coverage span, .chip, td, .option'))
+            if (n.offsetParent && n.scrollWidth > n.clientWidth + 2
+              && getComputedStyle(n).display !== 'inline')
+              out.push(`cut off: ${n.className} ${n.textContent}`);
+          if (document.documentElement.scrollWidth > innerWidth) out.push('scrolls sideways');
+          return out;
+        }"""
+    )
+    context.close()
+    assert faults == []
+
+
+def test_every_control_has_a_name(page):
+    place(page, (100, 300), (700, 300))
+    nameless = page.evaluate(
+        """() => [...document.querySelectorAll('button, input, a, [role=button]')]
+          .filter((n) => n.offsetParent && !(n.textContent.trim() || n.getAttribute('aria-label')
+            || n.labels?.length || n.title)).map((n) => n.outerHTML.slice(0, 90))"""
+    )
+    assert nameless == []
