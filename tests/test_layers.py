@@ -19,9 +19,7 @@ SOURCES = [p for p in sorted(PACKAGE.rglob("*.py")) if "training" not in p.parts
 
 
 def run_python(code: str) -> str:
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=False
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return done.stdout
 

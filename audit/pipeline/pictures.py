@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
-from audit.geometry import Box, Point
+from audit.geometry import Box, Point, angle_between, direction_deg
 from audit.lengths import Unit
 from audit.pipeline.looking import SeenPicture, see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
@@ -20,6 +20,9 @@ from audit.records import (
     Sheet,
 )
 from audit.sheets import LoadedPlan
+
+SHARED_END = 6.0  # sheet units within which two ends are one
+SAME_LINE_DEG = 5.0
 
 
 def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
@@ -82,8 +85,23 @@ def _read_one(
 
 
 def without_twins(drawn: Sequence[Dimension], placed: Sequence[Dimension]) -> tuple[Dimension, ...]:
-    """Leave out what a person has placed already: same kind, same ends within a stroke or two."""
-    return tuple(d for d in drawn if not any(is_twin(d, p) for p in placed))
+    """Leave out what a person has placed already.
+
+    That is what has the same kind and the same ends within a stroke or two, or one of the ends,
+    the same line and the same text: then the person knows better where the other end is.
+    """
+    return tuple(d for d in drawn if not any(is_twin(d, p) or _is_rival(d, p) for p in placed))
+
+
+def _is_rival(found: Dimension, placed: Dimension) -> bool:
+    """Whether a found dimension claims the text of a placed one, from one of its ends."""
+    if found.kind is not placed.kind or found.reading is None or placed.reading is None:
+        return False
+    if found.printed != placed.printed or len(found.ends) != 2 or len(placed.ends) != 2:
+        return False
+    shared = any(a.point.distance(b.point) <= SHARED_END for a in found.ends for b in placed.ends)
+    ways = [direction_deg(d.ends[0].point, d.ends[1].point) for d in (found, placed)]
+    return shared and angle_between(ways[0], ways[1]) < SAME_LINE_DEG
 
 
 def is_twin(one: Dimension, other: Dimension) -> bool:

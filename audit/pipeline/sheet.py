@@ -6,7 +6,7 @@ import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from audit.checks import Judged, account_for, judge
+from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
 from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_lines
@@ -268,6 +268,7 @@ def judge_sheet(
     dimensions, scaled = _scale(found, settings)
     everything = [*dimensions, *(d for d in others if d.sheet != found.sheet.id)]
     judged: Judged = judge(scaled, everything, settings=settings)
+    judged = doubt_breaks(judged, sheet=found.sheet)
     texts = account_for(
         found.texts,
         judged.dimensions,

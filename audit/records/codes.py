@@ -58,7 +58,6 @@ _ROWS = (
     Code("P101", _E, "Parts list and drawing differ in a size", "A row of the parts list gives another finished size than the drawings."),
     Code("P102", _E, "Counts differ", "Two places of the plan ask for different numbers of one part."),
     Code("P103", _E, "Fewer than the assembly needs", "The notes need more pieces of a part than the plan says to make."),
-    Code("P104", _N, "Row of the parts list not compared", "The row could not be compared with the drawings; the text says why."),
     Code("P105", _N, "Does the parts list give finished or rough sizes?", "Its sizes are larger than the drawings by an allowance; say which they are."),
     Code("P106", _N, "Part without a row, or row without a drawing", "Names of drawings and rows of the parts list do not cover each other."),
     # M1xx: missing sizes
@@ -73,6 +72,7 @@ _ROWS = (
     Code("F105", _W, "Deeper than its stock is thick", "A printed depth is more than the part is thick."),
     Code("F106", _W, "Does not fit the stock as measured", "The stock measures otherwise than it is called; what it goes into was sized by the name."),
     # V1xx: views
+    Code("V102", _N, "May run across a break", "An overall on a picture is printed much longer than drawn; if the view is broken there it cannot be scaled."),
     Code("V101", _W, "View is not to scale", "Over a third of this view disagrees; it was drawn without scale and is not measured."),
 )  # fmt: skip
 
