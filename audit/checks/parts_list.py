@@ -63,7 +63,7 @@ def check_parts(
     Returns
     -------
     PartsChecked
-        Findings P101, P104 to P106; the rows compared.
+        Findings P101, P105 and P106; the rows compared.
     """
     compared = [c for p in parts for c in _compare_part(p, lines, audit)]
     fitting = [c for c in compared if not c.odd]
