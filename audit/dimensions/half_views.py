@@ -16,6 +16,7 @@ from audit.records import DimensionKind, End, EndKind
 PAST_PT = 45.0  # how far a dimension line runs on past the centre line at most
 SQUARE_DEG = 80.0
 MIN_HALF_PT = 6.0
+AT_CENTRE_PT = 1.5
 STRENGTH = 0.75
 MIN_DASHES = 3  # pieces of a centre line drawn dash by dash
 DASH_GAP_PT = 14.0
@@ -70,6 +71,8 @@ def _candidate(
     here, _ = marked.line.place(crossing.end.point)
     if abs(here - middle) < MIN_HALF_PT:
         return None
+    if any(abs(p.along - middle) < AT_CENTRE_PT for p in marked.places):
+        return None  # measured to the centre line, from outside
     mirrored = End(
         point=marked.line.at(2 * middle - here),
         kind=EndKind.CENTRE,

@@ -15,11 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.assignment import assign_texts
-from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_angles import aim_arcs
+from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
+from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
 from audit.dimensions.raster_support import weigh_lines
@@ -32,7 +33,6 @@ from audit.dimensions.vector import (
     in_reading_order,
     make_dimension,
 )
-from audit.dimensions.views import lay_out
 from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps
 from audit.reading import TextLine
@@ -118,14 +118,13 @@ def find_in_picture(
         for number, m in enumerate(matches, 1)
     )
     used = {m.text for m in matches if m.text >= 0}
-    layout = lay_out(
+    layout = lay_out_askew(
         traced.page,
-        ink,
         drawn,
         [t for k, t in enumerate(in_pt) if k not in used],
         sheet=sheet,
         upright=upright,
-        breaks=find_breaks(ink),
+        breaks=find_gaps(ink),
         halves=frozenset(n for n, m in enumerate(matches, 1) if candidates[m.candidate].half),
     )
     dimensions = tuple(_on_raster(gray, ink, d, px) for d in layout.dimensions)

@@ -25,6 +25,7 @@ CELL_PT = 4.0
 JOIN_PT = 10.0  # geometry closer than this belongs together
 BORDER_SHARE = 0.55  # of the sheet's side: a line this long near the edge is the border
 EDGE_SHARE = 0.12
+BORDER_LEAN = 0.005  # a border on a scan leans by this share of its length
 MIN_VIEW_PT = 18.0
 TITLE_BELOW_PT = 72.0
 INSIDE_SHARE = 0.6
@@ -151,8 +152,9 @@ class Regions:
     ) -> set[int]:
         """Labels of what hangs on the border."""
         e = ink.ends
-        across = np.abs(e[:, 3] - e[:, 1]) < 1.0
-        down = np.abs(e[:, 2] - e[:, 0]) < 1.0
+        slack = np.maximum(1.0, BORDER_LEAN * ink.lengths)
+        across = np.abs(e[:, 3] - e[:, 1]) < slack
+        down = np.abs(e[:, 2] - e[:, 0]) < slack
         near_y = np.minimum(e[:, 1], page.height - e[:, 1]) < EDGE_SHARE * page.height
         near_x = np.minimum(e[:, 0], page.width - e[:, 0]) < EDGE_SHARE * page.width
         border = (across & near_y & (ink.lengths > BORDER_SHARE * page.width)) | (

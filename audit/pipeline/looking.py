@@ -108,10 +108,7 @@ def text_lines(seen: SeenPicture) -> tuple[TextLine, ...]:
 def _line(spot: TextSpot, votes: Sequence[Candidate], usual: float) -> TextLine:
     best = vote(votes, box=spot.box, angle=spot.angle, unit=None)
     text = best.text if best is not None else ""
-    trusted = best is not None and (
-        best.callout is not None
-        or (WORDS.search(text) is not None and best.confidence > SURE_OF_WORDS)
-    )
+    trusted = best is not None and (best.callout is not None or _is_sure(votes, best))
     if not trusted and not text:
         text = "?" * max(1, round(1.5 * spot.length / max(spot.height, 1.0)))
     return TextLine(
@@ -122,6 +119,15 @@ def _line(spot: TextSpot, votes: Sequence[Candidate], usual: float) -> TextLine:
         height=min(spot.height, usual),
         trusted=trusted,
     )
+
+
+def _is_sure(votes: Sequence[Candidate], best: Reading) -> bool:
+    """Whether what is no size is surely none, and no size misread.
+
+    A general reader makes words of stacked fractions: only real words of its are believed.
+    """
+    sure = max(v.confidence for v in votes if v.by is best.by) > SURE_OF_WORDS
+    return sure and (best.by is ReadBy.NET or WORDS.search(best.text) is not None)
 
 
 def _quad(spot: TextSpot) -> tuple[Point, Point, Point, Point]:

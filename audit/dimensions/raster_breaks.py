@@ -1,0 +1,115 @@
+"""Breaks of a part on a picture: both edges stop, and nothing straight closes the gap.
+
+Break lines are drawn in many ways, wavy by hand more often than not, but what they do to the part
+is always the same: two parallel edges are interrupted at one place and go on in line.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from audit.dimensions.breaks import BreakLine, BreakPair
+from audit.dimensions.ink import Ink, Line
+
+MIN_EDGE_PT = 18.0
+MIN_GAP_PT, MAX_GAP_PT = 3.0, 60.0
+ALIGNED = 0.5  # share by which the two edges' gaps must overlap
+PARALLEL_DEG = 1.5
+IN_LINE_PT = 1.2
+MAX_HEIGHT_PT = 160.0  # between the two edges
+MIN_HEIGHT_PT = 4.0
+CLOSED = 0.8  # of that height: a straight stroke this long across the gap's end closes the part
+AT_END_PT = 5.0
+WIDE = 0.75  # times the sheet's thick strokes: edges are drawn thick
+MOST_EDGES = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """An edge that stops at `low` and goes on at `high`, along its line."""
+
+    line: Line
+    low: float
+    high: float
+
+
+def find_gaps(ink: Ink) -> list[BreakPair]:
+    """Find the breaks of a traced page."""
+    gaps = _edge_gaps(ink)
+    found = []
+    used: set[int] = set()
+    for i, first in enumerate(gaps):
+        for j in range(i + 1, len(gaps)):
+            if i in used or j in used:
+                continue
+            pair = _pair(ink, first, gaps[j])
+            if pair is not None:
+                found.append(pair)
+                used |= {i, j}
+    return found
+
+
+def _edge_gaps(ink: Ink) -> list[_Gap]:
+    edges = [int(i) for i in ink.straight if ink.lengths[i] > MIN_EDGE_PT]
+    if not edges:
+        return []
+    thick = float(np.percentile(ink.widths[edges], 80))
+    edges = [i for i in edges if ink.widths[i] > WIDE * thick]
+    edges = sorted(edges, key=lambda i: -float(ink.lengths[i]))[:MOST_EDGES]
+    gaps = []
+    for n, i in enumerate(edges):
+        line = ink.line_of(i)
+        for k in edges[n + 1 :]:
+            if line.turned_from(*map(float, ink.units[k])) > PARALLEL_DEG:
+                continue
+            a, b = (line.place(p) for p in ink.end_points(k))
+            if max(abs(a[1]), abs(b[1])) > IN_LINE_PT:
+                continue
+            low, high = sorted((a[0], b[0]))
+            length = float(ink.lengths[i])
+            span = (length, low) if low > length else (high, 0.0)
+            if MIN_GAP_PT < span[1] - span[0] < MAX_GAP_PT:
+                gaps.append(_Gap(line, *span))
+    return gaps
+
+
+def _pair(ink: Ink, first: _Gap, second: _Gap) -> BreakPair | None:
+    line = first.line
+    if line.turned_from(second.line.ux, second.line.uy) > PARALLEL_DEG:
+        return None
+    ends = [line.place(second.line.at(t)) for t in (second.low, second.high)]
+    height = abs(ends[0][1] + ends[1][1]) / 2
+    low, high = sorted((ends[0][0], ends[1][0]))
+    if not MIN_HEIGHT_PT < height < MAX_HEIGHT_PT:
+        return None
+    common = min(high, first.high) - max(low, first.low)
+    if common < ALIGNED * max(high - low, first.high - first.low):
+        return None
+    sides = []
+    for t, s in ((first.low, low), (first.high, high)):
+        a = line.at(t)
+        near = min(
+            (second.low, second.high), key=lambda v: abs(line.place(second.line.at(v))[0] - s)
+        )
+        b = second.line.at(near)
+        if _is_closed(ink, a.midpoint(b), (b.x - a.x, b.y - a.y)):
+            return None
+        sides.append(BreakLine(a, b))
+    return BreakPair(sides[0], sides[1])
+
+
+def _is_closed(ink: Ink, middle: tuple[float, float], across: tuple[float, float]) -> bool:
+    """Whether a straight stroke runs from edge to edge at the end of a gap."""
+    height = math.hypot(*across)
+    for i in ink.near(middle, AT_END_PT):
+        line = ink.line_of(i)
+        if line.turned_from(across[0] / height, across[1] / height) > 25.0:
+            continue
+        along, aside = line.place(middle)
+        reach = min(along, float(ink.lengths[i]) - along)
+        if abs(aside) < AT_END_PT and reach > CLOSED * height / 2:
+            return True
+    return False
