@@ -11,7 +11,17 @@ from audit.checks import Judged, doubt_breaks
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Callout, Length, Unit
 from audit.records import (
-    CODES, Dimension, DimensionKind, End, Finding, Frame, PageKind, ReadBy, Reading, Scaled, Sheet,
+    CODES,
+    Dimension,
+    DimensionKind,
+    End,
+    Finding,
+    Frame,
+    PageKind,
+    ReadBy,
+    Reading,
+    Scaled,
+    Sheet,
     Verdict,
 )  # fmt: skip
 
