@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from audit.geometry import Box
-from audit.lengths import spell
+from audit.lengths import Style, spell
 from audit.records import (
     CODES,
     Finding,
@@ -172,17 +172,22 @@ def known_size_findings(
     boxes = [Place(sheet=sheet.id, box=Box.around((k.a, k.b))) for k in sizes]
     if known.bad is not None:
         text = (
-            f"The known size {spell(sizes[known.bad].length)} does not fit the other "
+            f"The known size {_say_size(sizes[known.bad])} does not fit the other "
             f"{len(sizes) - 1} known sizes of {sheet.name}; it was left out. Check its length "
             "and the two places."
         )
         return (say("S101", text, places=[boxes[known.bad]]),)
-    listed = join_words([spell(k.length) for k in sizes])
+    listed = join_words([_say_size(k) for k in sizes])
     text = (
         f"The known sizes {listed} of {sheet.name} do not fit one scale, and which of them is "
         "wrong cannot be told. Check their lengths and places, or give one more."
     )
     return (say("S101", text, places=boxes),)
+
+
+def _say_size(known: KnownSize) -> str:
+    """Say a known size in the unit it was given in."""
+    return f"{spell(known.length, style=Style.PLAIN)} {known.length.unit.value}"
 
 
 def standing_findings(

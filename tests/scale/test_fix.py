@@ -167,6 +167,23 @@ def test_a_known_size_that_the_printed_sizes_contradict_is_the_suspect():
     assert isinstance(scaled.views[0].scale, NoScale)
 
 
+@pytest.mark.parametrize(
+    ("unit", "sizes", "said"),
+    [
+        (Unit.MM, (150, 170), "The known sizes 150 mm and 170 mm of plan"),
+        (Unit.IN, (Fraction(19, 2), 11), "The known sizes 9 1/2 in and 11 in of plan"),
+    ],
+)
+def test_known_sizes_that_contradict_are_said_in_the_unit_they_were_given_in(unit, sizes, said):
+    drawing = drawn(dimensions=0)
+    given = [
+        KnownSize(sheet=1, a=Point(0, y), b=Point(720, y), length=Length(Fraction(v), unit))
+        for y, v in zip((10, 500), sizes, strict=True)
+    ]
+    told = next(f for f in fix(drawing, known=given).findings if f.code == "S101")
+    assert told.text.startswith(said)
+
+
 def test_a_view_at_twice_the_known_scale_is_recognised():
     drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
     scaled = fix(drawing, known=[known((0, 0), (360, 0), 5)], statements=[stated(1)])
