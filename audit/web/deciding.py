@@ -59,7 +59,9 @@ def scaled_values(dimension: Dimension) -> tuple[str, ...]:
     if scaled is None:
         return ()
     if scaled.candidates:
-        return scaled.candidates[:MOST_SCALED]
+        first = [value for value in scaled.candidates if value == scaled.nearest]
+        others = [value for value in scaled.candidates if value != scaled.nearest]
+        return tuple([*first, *others][:MOST_SCALED])
     return (scaled.nearest,) if scaled.nearest else ()
 
 

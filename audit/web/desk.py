@@ -46,7 +46,7 @@ class Desk:
         self._worker: threading.Thread | None = None
         self._busy: Busy | None = None
         self._closed = False
-        self._sheets: tuple[int, dict[int, Sheet]] = (-1, {})
+        self._pages: dict[int, Sheet] = {}
 
     def close(self) -> None:
         """Stop looking, end the workers, close the file."""
@@ -72,13 +72,14 @@ class Desk:
         return self.file.snapshot()
 
     def sheet(self, number: int) -> Sheet:
-        """Return a sheet of the audit as it is now; tiles ask this often."""
-        revision = self.file.revision
-        if self._sheets[0] != revision:
-            snapshot = self.file.snapshot()
-            self._sheets = (snapshot.revision, {s.id: s for s in snapshot.audit.sheets})
-        found = self._sheets[1].get(number)
-        return found or find_sheet(self.file.load(), number)
+        """Return a sheet of the audit as it is now."""
+        return find_sheet(self.file.load(), number)
+
+    def page(self, number: int) -> Sheet:
+        """Return a sheet as far as it never changes: its file, page and turn. Tiles ask this."""
+        if number not in self._pages:
+            self._pages = {s.id: s for s in self.file.load().sheets}
+        return self._pages.get(number) or self.sheet(number)
 
     def at(self, revision: int) -> Audit:
         """Return the audit, if it still is at the revision the page saw.

@@ -61,7 +61,7 @@ def get_sheet(desk: At, number: int) -> m.SheetJson:
 @router.get("/api/sheets/{number}/tiles/{zoom}/{column}/{row}", responses=PNG)
 def get_tile(desk: At, number: int, zoom: int, column: int, row: int) -> Response:
     """Return one tile of a sheet's map: 256 px a side, and one more to overlap."""
-    data = desk.plans.tile(desk.sheet(number), zoom=zoom, column=column, row=row)
+    data = desk.plans.tile(desk.page(number), zoom=zoom, column=column, row=row)
     return Response(data, media_type="image/png", headers=FOREVER)
 
 

@@ -11,9 +11,11 @@ BENCHES = (
     "snapping",
     "find_vector",
     "find_raster",
+    "reader",
     "consensus",
     "checks",
     "store",
+    "page",
 )
 
 
