@@ -182,18 +182,19 @@ def _network() -> cv2.dnn.Net:
 def _tiles(dark: Floats) -> Iterator[tuple[tuple[int, int], Floats]]:
     """Yield the corner of each inked tile and the network's maps of it, rim included."""
     h, w = dark.shape
-    down, across = -h % TILE_PX, -w % TILE_PX
-    padded = cv2.copyMakeBorder(
-        dark, RIM_PX, RIM_PX + down, RIM_PX, RIM_PX + across, cv2.BORDER_CONSTANT, value=(0,)
-    )
     size = TILE_PX + 2 * RIM_PX
     net = _network()
     for row in range(0, h, TILE_PX):
         for column in range(0, w, TILE_PX):
-            tile = padded[row : row + size, column : column + size]
-            if float(tile[RIM_PX:-RIM_PX, RIM_PX:-RIM_PX].max()) < BLANK:
+            if float(dark[row : row + TILE_PX, column : column + TILE_PX].max()) < BLANK:
                 continue
-            net.setInput(np.ascontiguousarray(tile)[None, None])
+            # padded tile by tile: a sheet may be millions of pixels wide and a few high
+            tile = np.zeros((size, size), np.float32)
+            top, left = max(0, row - RIM_PX), max(0, column - RIM_PX)
+            part = dark[top : row + TILE_PX + RIM_PX, left : column + TILE_PX + RIM_PX]
+            y, x = top - row + RIM_PX, left - column + RIM_PX
+            tile[y : y + part.shape[0], x : x + part.shape[1]] = part
+            net.setInput(tile[None, None])
             yield (row, column), np.asarray(net.forward()[0], np.float32)
 
 
