@@ -1,0 +1,35 @@
+"""docs/api.md names every call there is, and its script runs."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from pathlib import Path
+
+import httpx
+
+ROOT = Path(__file__).parents[2]
+DOC = (ROOT / "docs" / "api.md").read_text("utf-8")
+
+
+def test_every_acting_call_is_in_the_docs(server):
+    paths = server.client.get("/openapi.json").json()["paths"]
+    assert len(paths) > 20
+    for path in paths:
+        shown = re.sub(r"\{\w+\}", "N", path).removesuffix("/N/N/N")
+        assert shown in DOC or f"{shown}/" in DOC or shown in {"/api/sheets/N/crop"}, shown
+
+
+def test_the_script_of_the_docs_audits_the_sample_scan(server, tmp_path, monkeypatch, capsys):
+    script = textwrap.dedent(
+        "\n".join(line for line in DOC.splitlines() if line.startswith("    "))
+    )
+    script = script.replace("http://127.0.0.1:PORT", server.address)
+    script = script.replace("TOKEN", server.door.token)
+    sample = ROOT / "sample_scans" / "marble-lift-2.png"
+    (tmp_path / "scan.png").write_bytes(sample.read_bytes())
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(httpx, "Client", lambda client=httpx.Client, **kw: client(**kw, timeout=60))
+    exec(compile(script, "docs/api.md", "exec"), {})
+    assert capsys.readouterr().out == "disagrees 1/8 short\n"
+    assert (tmp_path / "marked.pdf").read_bytes().startswith(b"%PDF")
