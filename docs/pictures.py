@@ -8,7 +8,7 @@ from pathlib import Path
 from PIL import Image
 
 WANTED = {"findings-page.png": 0, "marked-sheet.png": None}
-COLOURS = 48  # line drawings need few
+COLOURS = 64  # line drawings need few
 
 
 def main(pages: Path, target: Path) -> None:
@@ -18,7 +18,7 @@ def main(pages: Path, target: Path) -> None:
     sheet = next(i for i, page in enumerate(opened) if page.width > page.height)
     for name, index in WANTED.items():
         page = opened[sheet if index is None else index]
-        page.quantize(COLOURS).save(target / name, optimize=True)
+        page.quantize(COLOURS, Image.Quantize.MAXCOVERAGE).save(target / name, optimize=True)
 
 
 if __name__ == "__main__":
