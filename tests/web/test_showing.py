@@ -30,7 +30,7 @@ from audit.records import (
     Verdict,
     View,
 )
-from audit.web.chains import part_chain, show_chains
+from audit.web.chains import show_chains
 from audit.web.models import TabState
 from audit.web.showing import judge_tab, list_rows
 
@@ -168,10 +168,15 @@ def test_the_value_that_closes_the_chain_is_offered_for_the_culprit_only():
 @pytest.mark.parametrize("missing", [0, 1, 2])
 def test_dimensions_with_a_gap_between_them_are_no_chain(missing):
     members = [d for n, d in enumerate(CHAIN) if n != missing]
-    assert part_chain(members) is None
+    assert show_chains(audit_of(*members), SHEET) == ()
+
+
+def test_a_chain_that_adds_up_closes():
+    right = dimension(2, Verdict.AGREES, x0=30, x1=165, text="3 3/8")
+    (chain,) = show_chains(audit_of(CHAIN[0], right, *CHAIN[2:]), SHEET)
+    assert (chain.closes, chain.gap, chain.total) == (True, "closes", "5 1/2")
 
 
 def test_a_leg_that_nothing_is_printed_at_makes_no_sum():
     bare = replace(CHAIN[1], reading=None)
-    told = finding(9, Severity.ERROR, (2, 1, 3, 4), code="C101")
-    assert show_chains(audit_of(CHAIN[0], bare, *CHAIN[2:], findings=(told,)), SHEET) == ()
+    assert show_chains(audit_of(CHAIN[0], bare, *CHAIN[2:]), SHEET) == ()
