@@ -37,7 +37,7 @@ def test_homography_of_many_points_is_that_of_scikit_image(noise, seed):
     assert np.sqrt((off**2).mean()) <= 0.7 * noise + 1e-7  # 8 parameters of 60 numbers: .37
 
 
-@pytest.mark.parametrize(("shift", "stretch"), [(1e6, 1.0), (0.0, 1e-5), (0.0, 1e7)])
+@pytest.mark.parametrize(("shift", "stretch"), [(1e4, 1.0), (0.0, 1e-5), (0.0, 1e7)])
 def test_homography_does_not_depend_on_where_and_how_large_the_points_are(shift, stretch):
     """Without normalising, the many-point problem is solved worse far from the origin."""
     rng = np.random.default_rng(3)
