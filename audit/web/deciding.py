@@ -65,11 +65,13 @@ def scaled_values(dimension: Dimension) -> tuple[str, ...]:
     return (scaled.nearest,) if scaled.nearest else ()
 
 
-def preselect(dimension: Dimension, decision: Decision | None) -> str | None:
-    """Name the option that stands picked: the decision made, or printed where it agrees."""
+def preselect(
+    dimension: Dimension, decision: Decision | None, *, warned: bool = False
+) -> str | None:
+    """Name the option that stands picked: the one decided, or printed where all agree."""
     if decision is not None:
         return "hold" if decision.hold else decision.basis
-    agrees = dimension.verdict is Verdict.AGREES and dimension.printed is not None
+    agrees = dimension.verdict is Verdict.AGREES and dimension.printed is not None and not warned
     return "printed" if agrees else None
 
 

@@ -119,7 +119,9 @@ def judge_tab(audit: Audit, sheet: Sheet) -> tuple[m.TabState, int]:
     begun = any(d.verdict not in (Verdict.NOT_CHECKED, Verdict.NOT_SCALED) for d in own)
     if not begun and not decided & {d.id for d in own}:
         return m.TabState.NOT_BEGUN, 0
-    bad = [d.id for d in own if d.verdict in SUSPECT and d.id not in decided]
+    warned = {f.dimensions[0] for f in audit.findings if _warns_of_one(f)}
+    suspects = {d.id for d in own if d.verdict in SUSPECT or d.id in warned}
+    bad = suspects - decided
     lone = [f for f in own_findings(audit, sheet) if f.severity is not Severity.NOTE]
     lone = [f for f in lone if not (f.dimensions and set(f.dimensions) <= decided)]
     if bad or lone:
@@ -128,6 +130,10 @@ def judge_tab(audit: Audit, sheet: Sheet) -> tuple[m.TabState, int]:
     left = [d for d in own if d.verdict not in SETTLED and d.id not in decided]
     left_count = max(len(left), coverage.texts - coverage.checked)
     return (m.TabState.OPEN, left_count) if left_count else (m.TabState.ALL_AGREE, 0)
+
+
+def _warns_of_one(finding: Finding) -> bool:
+    return finding.severity is not Severity.NOTE and len(finding.dimensions) == 1
 
 
 def own_findings(audit: Audit, sheet: Sheet) -> list[Finding]:
@@ -306,7 +312,8 @@ def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: st
     findings = _sorted([f for f in audit.findings if dimension.id in f.dimensions])
     own = [f for f in findings if len(f.dimensions) == 1]
     decision = next((d for d in audit.decisions if d.dimension == dimension.id), None)
-    settled = dimension.verdict in SETTLED or decision is not None
+    warned = any(f.severity is not Severity.NOTE for f in own)
+    settled = (dimension.verdict in SETTLED and not warned) or decision is not None
     box = _view_of(audit, dimension.view)
     return m.RowJson(
         key=f"d{dimension.id}",
@@ -332,7 +339,7 @@ def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: st
         dimensions=(),
         findings=tuple(f.id for f in findings if len(f.dimensions) > 1),
         options=options_for(dimension, findings),
-        preselected=preselect(dimension, decision),
+        preselected=preselect(dimension, decision, warned=warned),
         decision=decision_of(decision),
         tolerance=_say_length(dimension.tolerance_set) or None,
         shows=say_view(box, audit) if box else "",

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { boxAround, cornersOf, grown, keepOff, overlaps, placeBeside } from '../../audit/web/static/js/geometry/boxes.js';
+import { boxAround, cornersOf, grown, keepFilled, keepOff, overlaps, placeBeside } from '../../audit/web/static/js/geometry/boxes.js';
 import { cutOut, sharesInside } from '../../audit/web/static/js/geometry/segments.js';
 import { Transform } from '../../audit/web/static/js/geometry/transform.js';
 import { piecesOf, TILE } from '../../audit/web/static/js/geometry/windows.js';
@@ -73,4 +73,10 @@ test('beyond the sheet there are no tiles', () => {
   assert.equal(piecesOf([0, 0], 40, 0, [1000, 800]).length, 1);
   assert.equal(piecesOf([-400, -400], 40, 0, [1000, 800]).length, 0);
   assert.ok(piecesOf([999, 799], 300, 1, [1000, 800]).every((p) => p.column <= 7 && p.row <= 6));
+});
+
+test('a view near the edge is filled by the sheet, a small sheet is centred', () => {
+  assert.deepEqual(keepFilled([5, 300], [200, 100], [1000, 600], 10), [90, 300]);
+  assert.deepEqual(keepFilled([995, 599], [200, 100], [1000, 600], 10), [910, 560]);
+  assert.deepEqual(keepFilled([5, 5], [2000, 100], [1000, 600], 10), [500, 40]);
 });

@@ -180,3 +180,11 @@ def test_a_chain_that_adds_up_closes():
 def test_a_leg_that_nothing_is_printed_at_makes_no_sum():
     bare = replace(CHAIN[1], reading=None)
     assert show_chains(audit_of(CHAIN[0], bare, *CHAIN[2:]), SHEET) == ()
+
+
+def test_a_warning_about_an_agreeing_size_counts_and_unpicks_it():
+    warned = audit_of(dimension(1, Verdict.AGREES), findings=(finding(9, Severity.WARNING, (1,)),))
+    assert judge_tab(warned, SHEET) == (TabState.DISAGREES, 1)
+    (row,) = list_rows(warned, SHEET)
+    assert row.preselected is None
+    assert row.needs_you

@@ -9,7 +9,7 @@ import { Emitter } from './core/emitter.js';
 
 /** Verdicts in the order of the ledger, with the words of the filters. */
 export const FILTERS = [
-  { name: 'disagrees', word: 'disagrees', sign: '◆', tone: 'disagrees', has: (/** @type {Row} */ r) => r.verdict === 'disagrees' || (r.verdict === null && r.severity !== 'note') },
+  { name: 'disagrees', word: 'disagrees', sign: '◆', tone: 'disagrees', has: (/** @type {Row} */ r) => r.verdict === 'disagrees' || (r.needs_you && r.severity !== null && r.severity !== 'note') },
   { name: 'too-close', word: 'too close', sign: '△', tone: 'close', has: (/** @type {Row} */ r) => r.verdict === 'too-close' },
   { name: 'not-printed', word: 'not printed', sign: '□', tone: 'unprinted', has: (/** @type {Row} */ r) => r.verdict === 'not-printed' },
   { name: 'not-checked', word: 'not checked', sign: '?', tone: 'unknown', has: (/** @type {Row} */ r) => r.verdict === 'not-checked' || r.verdict === 'not-scaled' },

@@ -4,7 +4,7 @@
  * @typedef {{kind: 'text', text: string} | {kind: 'fraction', over: string, under: string}} Piece
  */
 
-const FRACTION = /(?<![\d./])(?:(\d+)([ -]))?(\d{1,3})\/(\d{1,3})(?![\d./])/g;
+const FRACTION = /(?<![\d./])(?:(\d+)([ -]))?(\d{1,3})\/(\d{1,3})(?![\d/]|\.\d)/g;
 
 /**
  * @param {string} text

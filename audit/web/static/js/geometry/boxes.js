@@ -79,3 +79,20 @@ export function placeBeside([x, y], size, gap, [width, height], above) {
   const clamp = (/** @type {number} */ v, /** @type {number} */ most) => Math.min(Math.max(v, 0), Math.max(most, 0));
   return [clamp(left, width - size), clamp(top, height - size)];
 }
+
+/**
+ * The middle of a view that shows a place but little beyond the sheet.
+ *
+ * @param {XY} wanted
+ * @param {XY} view its width and height
+ * @param {XY} sheet
+ * @param {number} margin that may show around the sheet
+ * @returns {XY} all in one unit
+ */
+export function keepFilled(wanted, view, sheet, margin) {
+  return /** @type {XY} */ (wanted.map((at, k) => {
+    const low = view[k] / 2 - margin;
+    const high = sheet[k] - low;
+    return low > high ? sheet[k] / 2 : Math.min(Math.max(at, low), high);
+  }));
+}

@@ -103,8 +103,9 @@ export class Ledger {
 
   /** @param {Row} row */
   says(row) {
-    const tone = row.verdict === 'disagrees' || row.verdict === 'too-close' ? toneOf(row) : '';
-    const word = row.says || shortWhy(row);
+    const tone = row.verdict === 'disagrees' || row.verdict === 'too-close' ? toneOf(row) : row.verdict === 'agrees' && row.needs_you ? 'disagrees' : '';
+    const warned = row.verdict === 'agrees' && row.needs_you;
+    const word = warned ? 'agrees, but …' : row.says || shortWhy(row);
     const cell = el('td', { class: `says ${tone} ${row.says ? '' : 'soft'}` }, el('span', { set: word }));
     if (row.decision) cell.append(el('span', { class: 'built', set: row.decision.hold ? 'hold, ask' : `build ${row.decision.value}` }));
     return cell;

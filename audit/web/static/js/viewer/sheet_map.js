@@ -1,5 +1,6 @@
 import * as L from '/static/leaflet/leaflet-src.esm.js';
 import { Emitter } from '../core/emitter.js';
+import { keepFilled } from '../geometry/boxes.js';
 import { TileLayer } from './tile_layer.js';
 
 const CRS = L.extend({}, L.CRS.Simple, { transformation: new L.Transformation(1, 0, 1, 0) });
@@ -90,8 +91,9 @@ export class SheetMap extends Emitter {
     const high = Math.max((y1 - y0) * AROUND, 200);
     const wanted = Math.min(CLOSE, Math.log2(Math.min(room.x / wide, room.y / high)));
     const now = this.map.getZoom();
-    const zoom = now < wanted - 1.25 || now > wanted + 0.5 ? wanted : now;
-    this.map.setView([(y0 + y1) / 2, (x0 + x1) / 2], zoom, { animate: zoom === now, duration: 0.25 });
+    const zoom = now < wanted - 0.5 || now > wanted + 0.5 ? wanted : now;
+    const [x, y] = keepFilled([(x0 + x1) / 2, (y0 + y1) / 2], [room.x / 2 ** zoom, room.y / 2 ** zoom], this.size, MARGIN_PX / 2 ** zoom);
+    this.map.setView([y, x], zoom, { animate: zoom === now, duration: 0.25 });
   }
 
   /** @param {XY} point map px @returns {XY} px of the holder */
