@@ -7,11 +7,11 @@ of a counted part belongs to it.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.names import is_same_name, match_name, read_words
+from audit.checks.stations import REGION_PAPER_MM, group_boxes, paper_box
 from audit.geometry import Box
 from audit.lengths import CalloutKind, FormKind, parse_statements
 from audit.records import (
@@ -25,7 +25,6 @@ from audit.records import (
 )
 
 COUNT_REACH_MM = 30.0  # paper, from a view to the count under it
-REGION_MM = 6.0  # around what stands alone, as for stations
 ROUND_STOCK = frozenset(("DOWEL", "ROD", "TUBE", "BAR"))
 
 
@@ -156,20 +155,8 @@ def _draw_labelled(
 
 def part_regions(dimensions: Sequence[Dimension], sheet: Sheet) -> list[list[Dimension]]:
     """Part dimensions into groups that stand apart on the paper."""
-    boxes = [_paper_box(d, sheet).grown(REGION_MM) for d in dimensions]
-    label = list(range(len(boxes)))
-    for i, j in itertools.combinations(range(len(boxes)), 2):
-        if label[i] != label[j] and boxes[i].overlaps(boxes[j]):
-            label = [label[i] if k == label[j] else k for k in label]
-    groups: dict[int, list[Dimension]] = {}
-    for dimension, k in zip(dimensions, label, strict=True):
-        groups.setdefault(k, []).append(dimension)
-    return list(groups.values())
-
-
-def _paper_box(dimension: Dimension, sheet: Sheet) -> Box:
-    points = [e.point for e in dimension.ends] + list(dimension.line)
-    return Box.around([sheet.to_paper.apply(p) for p in points])
+    boxes = [paper_box(d, sheet).grown(REGION_PAPER_MM) for d in dimensions]
+    return [[dimensions[k] for k in group] for group in group_boxes(boxes)]
 
 
 def _region_drawing(dimensions: Sequence[Dimension], sheet: Sheet) -> PartDrawing:
@@ -197,7 +184,7 @@ def _height_above(label: Box, region: Box, sheet: Sheet) -> float | None:
     """How far above a level text a region stands, mm of paper; `None` when it does not."""
     text, drawn = _on_paper(label, sheet), _on_paper(region, sheet)
     level = text.width > text.height
-    over = drawn.centre.y < text.centre.y and drawn.y1 <= text.y0 + REGION_MM
+    over = drawn.centre.y < text.centre.y and drawn.y1 <= text.y0 + REGION_PAPER_MM
     meets = drawn.x0 <= text.x1 and text.x0 <= drawn.x1
     return max(text.y0 - drawn.y1, 0.0) if level and over and meets else None
 

@@ -353,3 +353,76 @@ def _tell_uncovered(parts: Sequence[PlanPart], audit: Audit) -> list[Finding]:
     places += [d.place for p in unlisted for d in p.drawings]
     text = f"Names that do not match: {'; '.join(said)}. Check the spelling, or what is missing."
     return [say("P106", text, places=places)]
+
+
+def hear_list(
+    findings: Iterable[Finding], parts: Sequence[PlanPart], audit: Audit
+) -> list[Finding]:
+    """Let the parts list speak where printed and drawn disagree (A101).
+
+    Parameters
+    ----------
+    findings : Iterable[Finding]
+        Of the audit; others pass through.
+    parts : Sequence[PlanPart]
+        From `find_parts`.
+    audit : Audit
+        For its dimensions.
+
+    Returns
+    -------
+    list[Finding]
+        With a witness more for the printed size; or, where the list gives the drawn size instead,
+        an error that names it: two independent witnesses.
+    """
+    by_id = {d.id: d for d in audit.dimensions}
+    owner = {d.id: p for p in parts for d in p.dimensions}
+    heard = []
+    for finding in findings:
+        told = finding
+        if finding.code == "A101" and len(finding.dimensions) == 1:
+            [number] = finding.dimensions
+            if number in owner and number in by_id:
+                told = _hear(finding, by_id[number], owner[number])
+        heard.append(told)
+    return heard
+
+
+def _hear(finding: Finding, dimension: Dimension, part: PlanPart) -> Finding:
+    if any(w.kind is WitnessKind.STATEMENT for w in finding.witnesses):
+        return finding
+    listed = {s for row in part.rows if row.form for s in row.form.sizes}
+    printed, scaled = dimension.printed, dimension.scaled
+    if printed is None or scaled is None or not listed:
+        return finding
+    size = spell(printed, style=Style.PLAIN)
+    if printed in listed:
+        witness = Witness(
+            kind=WitnessKind.STATEMENT, side=Side.FOR, says=f"the parts list says {size} too"
+        )
+        text = f"{finding.text} The parts list says {size} too."
+        return replace(finding, witnesses=(*finding.witnesses, witness), text=text)
+    near = [
+        s
+        for s in listed
+        if s.unit is scaled.unit and abs(float(s) - scaled.value) <= scaled.expanded
+    ]
+    if len(near) != 1:
+        return finding
+    drawn = spell(near[0], style=Style.PLAIN)
+    witness = Witness(
+        kind=WitnessKind.STATEMENT, side=Side.AGAINST, says=f"the parts list says {drawn}"
+    )
+    first = finding.text.removesuffix(STANDS).rstrip()
+    return replace(
+        finding,
+        severity=Severity.ERROR,
+        grade=f"{finding.grade}+{WitnessKind.STATEMENT.value}",
+        witnesses=(*finding.witnesses, witness),
+        rests_on=(*finding.rests_on, "the parts list giving finished sizes"),
+        text=f"{first} The parts list gives {drawn}, as drawn.",
+        suggestion=drawn,
+    )
+
+
+STANDS = "The printed number stands unless a second witness speaks against it."

@@ -11,7 +11,7 @@ from audit.checks.decided import check_decided
 from audit.checks.fits import check_fits
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
-from audit.checks.parts_list import check_parts
+from audit.checks.parts_list import check_parts, hear_list
 from audit.checks.same_as import check_links
 from audit.checks.stations import find_lines
 from audit.records import (
@@ -66,8 +66,9 @@ def check_plan(audit: Audit) -> PlanChecked:
     counts = check_counts(parts, audit)
     missing = check_missing(parts, lines, audit)
     fits = check_fits(parts, lines, audit)
+    merged = _merge(audit.findings, chains)
     findings = [
-        *_merge(audit.findings, chains),
+        *hear_list(merged, parts, audit),
         *chains.findings,
         *check_links(audit),
         *check_decided(audit),

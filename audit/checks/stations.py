@@ -332,14 +332,47 @@ def _regions(runs: Sequence[_Run], view: View, sheet: Sheet) -> list[list[_Run]]
     """
     if len(runs) < 2 or _share_of_sheet(view, sheet) < WHOLE_SHEET:
         return [list(runs)]
-    boxes = [_paper_box(r.dimension, sheet).grown(REGION_PAPER_MM) for r in runs]
-    label = list(range(len(runs)))
-    for i, j in itertools.combinations(range(len(runs)), 2):
-        if label[i] != label[j] and boxes[i].overlaps(boxes[j]):
-            label = [label[i] if k == label[j] else k for k in label]
-    groups: dict[int, list[_Run]] = {}
-    for run, k in zip(runs, label, strict=True):
-        groups.setdefault(k, []).append(run)
+    boxes = [paper_box(r.dimension, sheet).grown(REGION_PAPER_MM) for r in runs]
+    return [[runs[k] for k in group] for group in group_boxes(boxes)]
+
+
+def group_boxes(boxes: Sequence[Box]) -> list[list[int]]:
+    """Group boxes that overlap, directly or through others.
+
+    Parameters
+    ----------
+    boxes : Sequence[Box]
+        In one frame.
+
+    Returns
+    -------
+    list[list[int]]
+        Places in `boxes`, each group in rising order.
+
+    Examples
+    --------
+    >>> group_boxes([Box(0, 0, 2, 2), Box(5, 5, 6, 6), Box(1, 1, 3, 3)])
+    [[0, 2], [1]]
+    """
+    root = list(range(len(boxes)))
+
+    def find(k: int) -> int:
+        while root[k] != k:
+            root[k] = root[root[k]]
+            k = root[k]
+        return k
+
+    near: list[int] = []  # boxes that still reach as far to the right as the one looked at
+    for k in sorted(range(len(boxes)), key=lambda k: boxes[k].x0):
+        near = [n for n in near if boxes[n].x1 >= boxes[k].x0]
+        for n in near:
+            if boxes[n].overlaps(boxes[k]):
+                first, second = sorted((find(n), find(k)))
+                root[second] = first
+        near.append(k)
+    groups: dict[int, list[int]] = {}
+    for k in range(len(boxes)):
+        groups.setdefault(find(k), []).append(k)
     return list(groups.values())
 
 
@@ -350,7 +383,8 @@ def _share_of_sheet(view: View, sheet: Sheet) -> float:
     return max(wide, 0.0) * max(high, 0.0) / max(whole.width * whole.height, 1e-9)
 
 
-def _paper_box(dimension: Dimension, sheet: Sheet) -> Box:
+def paper_box(dimension: Dimension, sheet: Sheet) -> Box:
+    """Return the box around a dimension on the paper, mm."""
     points = [e.point for e in dimension.ends] + list(dimension.line)
     return Box.around([sheet.to_paper.apply(p) for p in points])
 

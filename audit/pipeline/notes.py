@@ -16,6 +16,7 @@ SAME_HEIGHT = 0.25
 _ENDS = re.compile(r"[.;:]\s*$")
 _BEGINS = re.compile(r"^\(?\d{1,2}[.)]\s|^[-•*]\s")
 LEAST_WORDS = 3
+MOST_LINES = 12  # of one sentence
 _NAME = re.compile(r"[A-Za-z][A-Za-z'&/-]*(?: [A-Za-z'&/-]+){0,3}")
 TITLE_PITCH = 4.0  # letter heights from a name to the count under it
 LEAN_DEG = 4.0  # between two lines of a photo
@@ -45,12 +46,13 @@ def find_sentences(texts: Iterable[TextLine]) -> tuple[Sentence, ...]:
         in the next only where a full stop ends the sentence at last: labels have none.
     """
     left = [t for t in texts if t.visible and "\n" not in t.text]
+    places = _Places(left)
     found = []
     taken: set[int] = set()
     for text in sorted(left, key=lambda t: (t.box.y0, t.box.x0)):
         if id(text) in taken:
             continue
-        lines = _sentence_from(text, left, taken)
+        lines = _sentence_from(text, places, taken)
         joined = " ".join(t.text.strip() for t in lines)
         assembly = is_assembly_note(joined) or is_exception_note(joined)
         if len(lines) > 1 or assembly:
@@ -104,12 +106,36 @@ def _stands_over(name: TextLine, count: TextLine) -> bool:
     return abs(along) <= 2 * height and 0.5 * height < down <= TITLE_PITCH * height
 
 
-def _sentence_from(first: TextLine, texts: Sequence[TextLine], taken: set[int]) -> list[TextLine]:
+class _Places:
+    """Where texts begin, in cells, so that the next line is found without looking at all."""
+
+    def __init__(self, texts: Iterable[TextLine]) -> None:
+        texts = list(texts)
+        self.size = max(4.0 * max((t.height for t in texts), default=1.0), 1e-3)
+        self.cells: dict[tuple[int, int], list[TextLine]] = {}
+        for text in texts:
+            self.cells.setdefault(self._cell(text), []).append(text)
+
+    def _cell(self, text: TextLine) -> tuple[int, int]:
+        start = text.quad[0]
+        return int(start.x // self.size), int(start.y // self.size)
+
+    def find_next(self, line: TextLine, taken: set[int]) -> TextLine | None:
+        """Return the line that goes on from another."""
+        x, y = self._cell(line)
+        near = [t for dx in _NEAR for dy in _NEAR for t in self.cells.get((x + dx, y + dy), ())]
+        return next((t for t in near if id(t) not in taken and _goes_on(line, t)), None)
+
+
+_NEAR = (-1, 0, 1)
+
+
+def _sentence_from(first: TextLine, places: _Places, taken: set[int]) -> list[TextLine]:
     lines = [first]
     while not _ENDS.search(lines[-1].text):
-        if len(lines[-1].text.split()) < LEAST_WORDS:
+        if len(lines[-1].text.split()) < LEAST_WORDS or len(lines) > MOST_LINES:
             return [first]
-        following = next((t for t in texts if id(t) not in taken and _goes_on(lines[-1], t)), None)
+        following = places.find_next(lines[-1], taken)
         if following is None or _BEGINS.match(following.text):
             return [first]
         lines.append(following)

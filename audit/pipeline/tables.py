@@ -214,7 +214,7 @@ def _rows_without_heading(lines: Iterable[Sequence[_Cell]], *, unit: Unit | None
     rows = []
     for line in lines:
         for run in _runs(line):
-            if len(run) < LEAST_CELLS:
+            if len(run) < LEAST_CELLS or not _may_be_row(run):
                 continue
             text = "  ".join(cell.text.text for cell in run)
             forms = parse_statements(text, unit=unit)
@@ -226,6 +226,14 @@ def _rows_without_heading(lines: Iterable[Sequence[_Cell]], *, unit: Unit | None
         if any(_is_next(run, other) for other, _ in rows if other is not run)
     ]
     return near if len(near) >= LEAST_ROWS else []
+
+
+def _may_be_row(run: Sequence[_Cell]) -> bool:
+    """A quick look before parsing: a name, and something with a number."""
+    texts = [cell.text.text for cell in run]
+    return any(re.search("[A-Za-z]{2}", t) for t in texts) and any(
+        re.search(r"\d", t) for t in texts
+    )
 
 
 def _runs(line: Sequence[_Cell]) -> list[list[_Cell]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,10 @@ from audit.pipeline.notes import Label, find_labels, find_sentences
 from audit.pipeline.tables import find_rows
 from audit.reading import TextLine
 from audit.records import Statement, StatementKind
+
+# Quick looks before a text is parsed: pages may hold thousands.
+_MAY_COUNT = re.compile(r"^(?=.{2,40}$).*\d", re.DOTALL)
+_MAY_BE_THICK = re.compile(r"TH(?:IC)?K|\bT ?=", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +85,8 @@ def join_written(
 
 def _count_of(text: TextLine, unit: Unit | None) -> StatementForm | None:
     """Return the count a text is, when it is nothing else and names nothing."""
+    if not _MAY_COUNT.search(text.text):
+        return None
     forms = parse_statements(text.text, unit=unit)
     if len(forms) != 1 or forms[0].kind is not FormKind.COUNT or forms[0].subject:
         return None
@@ -101,7 +108,7 @@ def _labelled(label: Label, sheet: int, unit: Unit | None) -> Statement:
 
 def _stock(text: TextLine, sheet: int, unit: Unit | None) -> Statement | None:
     """Take a thickness that stands by itself (``1/8 THICK``) as what its part is made of."""
-    if parse_statements(text.text, unit=unit):
+    if not _MAY_BE_THICK.search(text.text) or parse_statements(text.text, unit=unit):
         return None
     meanings = parse_callouts(text.text, unit=unit)
     if len(meanings) != 1 or meanings[0].kind is not CalloutKind.THICKNESS or not meanings[0].size:

@@ -482,3 +482,37 @@ def test_views_without_titles_get_the_name_under_them():
     [part] = find_parts(plan.audit())
     assert [d.id for d in part.dimensions] == [number]
     assert part.counts[0].count == 1
+
+
+# ---- the list as a witness ----------------------------------------------------------------------
+
+
+def disagreeing(listed):
+    """A knob printed 1 1/8 long, drawn 1 3/8, with its row."""
+    from audit.checks import judge
+    from audit.scale import ScaledSheet
+
+    plan = PlanBuilder()
+    plan.size(plan.view("KNOB", count=1), "1 1/8", 0, 1.375)
+    plan.row("KNOB", 1, material="DOWEL", W="5/8", L=listed)
+    scaled = ScaledSheet(sheet=plan.sheet, views=tuple(plan.views), findings=(), left_out=())
+    judged = judge(scaled, plan.dimensions)
+    plan.dimensions = list(judged.dimensions)
+    return finding(plan, "A101", findings=judged.findings)
+
+
+def test_a_list_that_repeats_the_print_speaks_for_it():
+    one = disagreeing("9/8")
+    assert (one.severity, one.suggestion) == (Severity.WARNING, None)
+    assert one.text.endswith("The parts list says 1 1/8 too.")
+
+
+def test_a_list_that_gives_the_drawn_size_is_a_second_witness_against():
+    one = disagreeing("11/8")
+    assert (one.severity, one.suggestion) == (Severity.ERROR, "1 3/8")
+    assert one.grade == "drawing+statement"
+    assert "stands unless" not in one.text
+
+
+def test_a_list_that_gives_neither_says_nothing():
+    assert disagreeing("3").severity is Severity.WARNING
