@@ -1,4 +1,4 @@
-"""From a gray crop of the sheet to what the reader network sees: tight, dark on light, 48 px high."""
+"""From a gray crop of the sheet to what the reader network sees: tight, dark on light, 48 px."""
 
 from __future__ import annotations
 
@@ -29,8 +29,9 @@ PAPER_LEVEL = 250.0
 FAINTEST_INK = 200.0
 # Share of dark pixels above which the crop is light text on dark.
 DARK_MAJORITY = 0.6
-# In crop heights: smaller blobs are specks; lower ones at the edge may belong to a line above.
-SPECK, SLIVER, BODY = 0.035, 0.3, 0.35
+# In crop heights: smaller blobs are specks. Beside text at least so high as `BODY`, low blobs at
+# the edge belong to a neighbouring line; the figures of a stacked fraction are never so low.
+SPECK, SLIVER, BODY = 0.035, 0.15, 0.5
 # In crop heights: how thin a line is, how far an upright one reaches.
 LINE_THIN, UPRIGHT = 0.14, 0.85
 # In crop widths: how far a level line or a frame reaches.
@@ -82,7 +83,8 @@ def level_contrast(gray: Gray) -> Gray:
     counts = np.bincount(np.clip(ratio, 0, 255).astype(np.uint8).ravel(), minlength=256)
     darkest = float(np.searchsorted(np.cumsum(counts), 0.015 * gray.size))
     low = min(darkest, FAINTEST_INK)
-    return np.clip((ratio - low) * (255.0 / (PAPER_LEVEL - low)), 0, 255).astype(np.uint8)
+    stretched = np.clip((ratio - low) * (255.0 / (PAPER_LEVEL - low)), 0, 255)
+    return np.asarray(stretched, np.uint8)
 
 
 def find_ink(gray: Gray) -> Mask | None:
@@ -104,19 +106,23 @@ def box_text(ink: Mask) -> tuple[int, int, int, int] | None:
     sizes = boxes[:, 2:] - boxes[:, :2]
     boxes = boxes[(sizes > SPECK * height).any(1)]
     kept = boxes[~_is_line(boxes, height, width)]
-    body = kept[kept[:, 3] - kept[:, 1] >= BODY * height]
-    if not len(body):
-        body = kept
-    if not len(body):
+    if not len(kept):
         return None
-    top, bottom = int(body[:, 1].min()), int(body[:, 3].max())
-    apart = (kept[:, 3] <= top) | (kept[:, 1] >= bottom)
-    at_edge = (kept[:, 1] <= 0) | (kept[:, 3] >= height)
-    low = kept[:, 3] - kept[:, 1] < SLIVER * height
-    kept = kept[~(apart & at_edge & low)]
+    kept = kept[~_is_sliver(kept, height)]
     x0, y0 = (int(v) for v in kept[:, :2].min(0))
     x1, y1 = (int(v) for v in kept[:, 2:].max(0))
     return x0, y0, x1, y1
+
+
+def _is_sliver(boxes: Boxes, height: int) -> Mask:
+    """Which blobs are the feet or heads of a line above or below."""
+    tall = boxes[:, 3] - boxes[:, 1]
+    body = boxes[tall >= BODY * height]
+    if not len(body):
+        return np.zeros(len(boxes), np.bool_)
+    apart = (boxes[:, 3] <= body[:, 1].min()) | (boxes[:, 1] >= body[:, 3].max())
+    at_edge = (boxes[:, 1] <= 0) | (boxes[:, 3] >= height)
+    return np.asarray(apart & at_edge & (tall < SLIVER * height), np.bool_)
 
 
 def _is_line(boxes: Boxes, height: int, width: int) -> Mask:

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
+from audit.networks.lines import split_lines
 
 Floats = NDArray[np.float64]
 
@@ -57,14 +58,53 @@ def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
     tuple of tuple of NetCandidate
         For each crop the candidates, best first; empty where nothing is printed.
     """
-    prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
-    first = _read_prepared(prepared)
-    doubtful = [i for i, said in enumerate(first) if said and said[0].confidence < SURE]
-    again = _read_prepared([_stretch(p) for i in doubtful if (p := prepared[i]) is not None])
-    results = list(first)
-    for i, second in zip(doubtful, again, strict=True):
-        results[i] = combine(first[i], second)
+    results = _look(crops)
+    several = {i: split_lines(crops[i]) for i, said in enumerate(results) if _is_doubtful(said)}
+    several = {i: lines for i, lines in several.items() if len(lines) > 1}
+    lines = iter(_look([line for group in several.values() for line in group]))
+    for i, group in several.items():
+        results[i] = _likelier(results[i], join_lines([next(lines) for _ in group]))
     return tuple(results)
+
+
+def _is_doubtful(said: Sequence[NetCandidate]) -> bool:
+    return not said or said[0].confidence < SURE
+
+
+def _likelier(
+    one: tuple[NetCandidate, ...], other: tuple[NetCandidate, ...]
+) -> tuple[NetCandidate, ...]:
+    sure_one, sure_other = (c[0].confidence if c else 0.0 for c in (one, other))
+    return other if sure_other > sure_one else one
+
+
+def join_lines(lines: Sequence[Sequence[NetCandidate]]) -> tuple[NetCandidate, ...]:
+    """Put the best readings of a callout's lines together, top line first.
+
+    Examples
+    --------
+    >>> a, b = NetCandidate("1/4 DRILL", 0.9), NetCandidate("4 HOLES", 0.9)
+    >>> [(c.text, round(c.confidence, 2)) for c in join_lines([[a], [], [b]])]
+    [('1/4 DRILL 4 HOLES', 0.81)]
+    >>> join_lines([[], []])
+    ()
+    """
+    found = [said[0] for said in lines if said]
+    if not found:
+        return ()
+    confidence = math.prod(c.confidence for c in found)
+    return (NetCandidate(" ".join(c.text for c in found), confidence),)
+
+
+def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
+    """Read crops of one line each; those that leave doubt are looked at twice."""
+    prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
+    results = list(_read_prepared(prepared))
+    doubtful = [i for i, said in enumerate(results) if said and _is_doubtful(said)]
+    again = _read_prepared([_stretch(p) for i in doubtful if (p := prepared[i]) is not None])
+    for i, second in zip(doubtful, again, strict=True):
+        results[i] = combine(results[i], second)
+    return results
 
 
 def _stretch(prepared: Gray) -> Gray:
@@ -87,9 +127,14 @@ def combine(
     >>> combine([], [])
     ()
     """
+    return merge_candidates([NetCandidate(c.text, c.confidence / 2) for c in (*first, *second)])
+
+
+def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:
+    """Add up the probabilities of candidates that mean the same, best first."""
     shares: dict[str, float] = {}
-    for candidate in (*first, *second):
-        shares[candidate.text] = shares.get(candidate.text, 0.0) + candidate.confidence / 2
+    for candidate in candidates:
+        shares[candidate.text] = shares.get(candidate.text, 0.0) + candidate.confidence
     return tuple(NetCandidate(t, share) for t, share in _merge_spellings(shares)[:CANDIDATES])
 
 

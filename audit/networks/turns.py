@@ -1,0 +1,132 @@
+"""Which way up a crop is: text at any quarter turn, or slanted, brought upright before reading.
+
+Some texts read as others when turned by half a turn (.091 and 160., 96 and 96). Both readings are
+handed on; the way up that drawings are made to be read by counts as the likelier.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from audit.networks.crops import Gray, find_ink, settle_polarity
+from audit.networks.reader import NetCandidate, merge_candidates, read_crops
+
+# How likely a text stands at a turn at all, by quarter turns that bring it upright,
+# counter-clockwise. Drawings are read from below or from the right (ISO 129-1, from memory).
+WAYS = {0: 0.93, 3: 0.9, 1: 0.3, 2: 0.06}
+# From here the first look at a level crop is believed without turning it.
+BELIEVED = 0.9
+# Crops higher than this many widths hold upright-running text, or a lone stack.
+TALL = 1.25
+# Slants under this are left to the network, which reads them (degrees).
+LEAST_SLANT_DEG = 4.0
+# Only crops this much longer than high show their slant well enough.
+LEAST_ASPECT = 1.4
+SMALLEST_PX = 8
+
+# What was read at each slant (degrees) and way up (quarter turns).
+Heard = dict[tuple[float, int], tuple[NetCandidate, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Upright:
+    """A crop's text, and the direction it runs in: degrees, counter-clockwise as seen."""
+
+    angle: float
+    candidates: tuple[NetCandidate, ...]
+
+
+def read_any_turn(crops: Sequence[Gray]) -> tuple[Upright, ...]:
+    """Read crops that may lie any way.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+
+    Returns
+    -------
+    tuple of Upright
+        In the same order; no candidates where nothing is printed.
+    """
+    heard: list[Heard] = [{(0.0, 0): said} for said in read_crops(crops)]
+    tries: list[tuple[int, float, int]] = []
+    for k, crop in enumerate(crops):
+        if min(crop.shape, default=0) < SMALLEST_PX or _is_settled(crop, heard[k][0.0, 0]):
+            continue
+        slants = {0.0, measure_slant(crop)}
+        tries += [(k, slant, way) for slant in slants for way in WAYS if slant or way]
+    turned = [np.rot90(turn_level(crops[k], slant), way).copy() for k, slant, way in tries]
+    for (k, slant, way), said in zip(tries, read_crops(turned), strict=True):
+        heard[k][slant, way] = said
+    return tuple(_decide(all_heard) for all_heard in heard)
+
+
+def _is_settled(crop: Gray, said: Sequence[NetCandidate]) -> bool:
+    """Whether the first look at the level crop is enough."""
+    if not said:
+        return False
+    tall = crop.shape[0] > TALL * crop.shape[1]
+    return said[0].confidence >= BELIEVED and not tall and not looks_turnable(said[0].text)
+
+
+def looks_turnable(text: str) -> bool:
+    """Whether a text may be another one upside down.
+
+    Examples
+    --------
+    >>> looks_turnable(".091"), looks_turnable("3 5/8")
+    (True, False)
+    """
+    return len(text) > 1 and set(text) <= set("01689HINOSXZ .,-/")
+
+
+def _decide(heard: Heard) -> Upright:
+    """Weigh the ways up by how likely they are and how sure each reading is."""
+    weighed = {how: WAYS[how[1]] * said[0].confidence for how, said in heard.items() if said}
+    if not weighed:
+        return Upright(0.0, ())
+    slant, way = max(weighed, key=lambda how: weighed[how])
+    opposite = (slant, (way + 2) % 4)
+    share = weighed[slant, way] / (weighed[slant, way] + weighed.get(opposite, 0.0))
+    found = [NetCandidate(c.text, c.confidence * share) for c in heard[slant, way]]
+    found += [NetCandidate(c.text, c.confidence * (1 - share)) for c in heard.get(opposite, ())]
+    angle = (slant - 90.0 * way + 180.0) % 360.0 - 180.0
+    return Upright(angle, merge_candidates(found))
+
+
+def measure_slant(crop: Gray) -> float:
+    """Direction of a slanted line of text, degrees, counter-clockwise; 0 when it is near level."""
+    if min(crop.shape, default=0) < SMALLEST_PX:
+        return 0.0
+    ink = find_ink(settle_polarity(crop))
+    if ink is None:
+        return 0.0
+    ys, xs = np.nonzero(ink)
+    hull = cv2.convexHull(np.column_stack([xs, ys]).astype(np.int32))
+    _, (a, b), turn = cv2.minAreaRect(hull)
+    if min(a, b) < 1 or max(a, b) < LEAST_ASPECT * min(a, b):
+        return 0.0
+    long_way = -turn if a >= b else -turn - 90.0
+    angle = (long_way + 90.0) % 180.0 - 90.0
+    near_axis = min(abs(angle), 90.0 - abs(angle))
+    return angle if near_axis >= LEAST_SLANT_DEG else 0.0
+
+
+def turn_level(crop: Gray, slant: float) -> Gray:
+    """Turn a crop so that text slanted by `slant` runs level; paper fills the corners."""
+    if slant == 0.0:
+        return crop
+    height, width = crop.shape
+    matrix = cv2.getRotationMatrix2D((width / 2, height / 2), -slant, 1.0)
+    cos, sin = abs(matrix[0, 0]), abs(matrix[0, 1])
+    size = (round(width * cos + height * sin), round(width * sin + height * cos))
+    matrix[:, 2] += (size[0] / 2 - width / 2, size[1] / 2 - height / 2)
+    paper = float(np.percentile(crop, 90))
+    turned = cv2.warpAffine(
+        crop, matrix, size, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_CONSTANT, borderValue=paper
+    )
+    return np.asarray(turned, np.uint8)

@@ -1,0 +1,116 @@
+"""Crops brought into shape, on text set by MuPDF."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.networks.crops import (
+    EASY_WIDTH_PX,
+    HEIGHT_PX,
+    MAX_WIDTH_PX,
+    fit_height,
+    level_contrast,
+    prepare,
+    settle_polarity,
+    tighten,
+)
+from tests.snapping.drawn import degrade, new_page, render
+
+
+def text_crop(text: str, *, border: int = 4) -> np.ndarray:
+    page = new_page()
+    page.insert_text((60, 80), text, fontsize=11)
+    gray = render(page, 300).gray
+    rows, columns = np.nonzero(gray < 128)
+    return gray[
+        rows.min() - border : rows.max() + border + 1,
+        columns.min() - border : columns.max() + border + 1,
+    ].copy()
+
+
+def ink_box(gray: np.ndarray) -> tuple[int, int]:
+    rows, columns = np.nonzero(gray < 128)
+    return int(columns.max() - columns.min()), int(rows.max() - rows.min())
+
+
+@pytest.mark.parametrize("border", [15, 30, 45])
+def test_white_around_the_text_makes_no_difference_to_what_the_network_sees(border):
+    tight, loose = (
+        prepare(text_crop("3 9/32", border=10)),
+        prepare(text_crop("3 9/32", border=border)),
+    )
+    assert tight.shape == loose.shape
+    assert np.abs(tight.astype(int) - loose).mean() < 3
+
+
+@pytest.mark.parametrize("text", [".375", "3'", '7"', "1,5", "(.5)", "-2", "12.", "Ø.5", "1/16"])
+def test_nothing_of_the_text_is_cut_off(text):
+    crop = text_crop(text, border=14)
+    assert ink_box(tighten(crop)) == ink_box(crop)
+
+
+def test_text_that_touches_the_crop_s_edges_is_kept_whole():
+    crop = text_crop("111", border=0)
+    assert ink_box(tighten(crop)) == ink_box(crop)
+
+
+def test_lines_along_the_edges_are_left_out():
+    crop = text_crop("4 1/2", border=24)
+    wanted = tighten(crop).shape
+    height = crop.shape[0]
+    crop[3:6, :] = 0
+    crop[height - 5 : height - 2, :] = 0
+    crop[:, 2:5] = 0
+    assert tighten(crop).shape == wanted
+
+
+def test_a_frame_around_the_text_is_left_out():
+    crop = text_crop("12.50", border=24)
+    wanted = tighten(crop).shape
+    for inset in (5, 6):
+        crop[inset, inset:-inset] = crop[-1 - inset, inset:-inset] = 0
+        crop[inset:-inset, inset] = crop[inset:-inset, -1 - inset] = 0
+    assert tighten(crop).shape == wanted
+
+
+def test_feet_of_the_line_above_are_left_out():
+    crop = text_crop("4 1/2", border=14)
+    wanted = tighten(crop).shape[0]
+    for x in range(10, crop.shape[1] - 10, 25):
+        crop[0:4, x : x + 3] = 0
+    assert tighten(crop).shape[0] == wanted
+
+
+def test_light_on_dark_comes_out_dark_on_light():
+    crop = text_crop("3 9/32")
+    assert np.array_equal(settle_polarity(255 - crop), crop)
+    assert np.array_equal(settle_polarity(crop), crop)
+
+
+def test_a_slope_of_light_is_taken_out():
+    crop = text_crop("3 9/32", border=20)
+    slope = np.linspace(0.5, 1.0, crop.shape[1])
+    lit = (crop * slope).astype(np.uint8)
+    even = level_contrast(lit)
+    corners = [even[:6, :6].mean(), even[:6, -6:].mean()]
+    assert min(corners) > 220  # 127 on the dark side before
+
+
+def test_empty_paper_stays_white_however_grainy():
+    paper = degrade(np.full((40, 200), 230, np.uint8), np.random.default_rng(1), noise=6, blur=0)
+    assert prepare(paper).mean() > 215
+
+
+@pytest.mark.parametrize("shape", [(10, 400), (48, 48), (200, 90), (30, 3000), (9, 9)])
+def test_height_is_the_network_s_and_width_a_multiple_of_its_step(shape):
+    fitted = fit_height(np.full(shape, 255, np.uint8))
+    assert fitted.shape[0] == HEIGHT_PX
+    assert fitted.shape[1] % 4 == 0
+    assert 0 < fitted.shape[1] <= MAX_WIDTH_PX
+
+
+def test_short_crops_are_widened_and_long_ones_keep_their_proportions():
+    assert fit_height(np.zeros((48, 60), np.uint8)).shape[1] == 88
+    assert fit_height(np.zeros((48, 140), np.uint8)).shape[1] == EASY_WIDTH_PX
+    assert fit_height(np.zeros((96, 800), np.uint8)).shape[1] == 400

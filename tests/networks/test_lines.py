@@ -1,0 +1,51 @@
+"""Callouts of several lines, set by MuPDF."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.networks.lines import split_lines
+from audit.networks.reader import read_crops
+from tests.snapping.drawn import new_page, render
+
+
+def crop_of(*texts: tuple[float, float, str, float], bar: bool = False) -> np.ndarray:
+    page = new_page()
+    for x, y, text, size in texts:
+        page.insert_text((x, y), text, fontsize=size)
+    if bar:
+        page.draw_line((59, 74.5), (75, 74.5), width=0.6)
+    gray = render(page, 300).gray
+    rows, columns = np.nonzero(gray < 128)
+    return gray[rows.min() - 4 : rows.max() + 5, columns.min() - 4 : columns.max() + 5]
+
+
+def test_two_lines_are_read_one_after_the_other():
+    crop = crop_of((60, 60, "1/4 DRILL", 11), (60, 74, "4 HOLES", 11))
+    assert len(split_lines(crop)) == 2
+    ((first, *_),) = read_crops([crop])
+    assert first.text == "1/4 DRILL 4 HOLES"
+
+
+def test_three_lines_come_from_the_top_down():
+    crop = crop_of((60, 60, "MAKE 6", 11), (60, 74, "3/4 PLY", 11), (60, 88, "SAND", 11))
+    ((first, *_),) = read_crops([crop])
+    assert first.text == "MAKE 6 3/4 PLY SAND"
+
+
+def test_a_stacked_fraction_is_one_line():
+    crop = crop_of((60, 72, "25", 9), (60, 84, "32", 9), bar=True)
+    assert len(split_lines(crop)) == 1
+
+
+@pytest.mark.parametrize("text", ["3 9/32", "gypsy: j", "12.5 ; i", "5'-6 1/2\""])
+def test_one_line_stays_one(text):
+    assert len(split_lines(crop_of((60, 60, text, 11)))) == 1
+
+
+def test_blank_and_tiny_crops_stay_as_they_are():
+    blank = np.full((40, 90), 255, np.uint8)
+    assert split_lines(blank)[0] is blank
+    tiny = np.zeros((3, 3), np.uint8)
+    assert split_lines(tiny)[0] is tiny
