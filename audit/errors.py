@@ -11,11 +11,11 @@
     │   ├── WrongKind           not a PDF or picture we know
     │   ├── Encrypted           needs a password
     │   ├── Damaged             truncated or broken
-    │   └── TooLarge            over a limit on pixels, pages, bytes or memory
+    │   ├── TooLarge            over a limit on pixels, pages, bytes or memory
+    │   └── BadAudit            an audit file that is none, damaged, or from a newer version
     ├── WorkerStopped           exit 2, the worker that reads foreign files was stopped
     ├── CannotWrite             exit 2, disk full, read-only folder
-    ├── StaleRevision           exit 2, HTTP 409, somebody else changed the audit meanwhile
-    └── BadAudit                exit 2, an audit file that is none, or from a newer version
+    └── StaleRevision           exit 2, HTTP 409, somebody else changed the audit meanwhile
 
 Every message is one line: what is wrong, then what to do (`advice`).
 """
