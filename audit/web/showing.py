@@ -54,6 +54,7 @@ from audit.web.plans import is_drawn
 MM_PER_IN = 25.4
 SETTLED = (Verdict.AGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION)
 SUSPECT = (Verdict.DISAGREES,)
+ABOUT_THE_VIEW = frozenset({"A103"})  # says nothing of a dimension, even if it names only one
 
 
 def show_overview(snapshot: Snapshot, busy: Busy | None) -> m.OverviewJson:
@@ -357,8 +358,9 @@ def _sorted(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def _sentence(dimension: Dimension, own: Sequence[Finding]) -> str:
-    if own:
-        return own[0].text
+    speaking = [f for f in own if f.code not in ABOUT_THE_VIEW]
+    if speaking:
+        return speaking[0].text
     said = say_verdict(dimension)
     if dimension.reading is not None and dimension.reading.doubt:
         said += f"; {dimension.reading.doubt}"

@@ -103,7 +103,7 @@ def test_a_point_is_nudged_by_a_tenth_of_a_pixel(page, job):
     assert after[1] == pytest.approx(before[1], abs=1e-6)
 
 
-def test_a_point_is_dragged_to_another_line(page, job):
+def test_a_dragged_point_is_judged_anew_and_nothing_stays_picked(page, job):
     place(page, (100, 300), (700, 300))
     retype(page, "3")
     wait_verdict(page, "○")
@@ -111,10 +111,12 @@ def test_a_point_is_dragged_to_another_line(page, job):
     x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(*on_screen(page, 300, 300), steps=6)
+    assert page.locator(".build input:checked").count() == 1
+    page.mouse.move(*on_screen(page, 130, 300), steps=6)
     page.wait_for_timeout(300)
     page.mouse.up()
     wait_verdict(page, "◆")
+    assert page.locator(".build input:checked").count() == 0  # it agrees no more
 
 
 def test_a_known_size_is_asked_for_its_length(page, job):

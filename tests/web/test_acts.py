@@ -128,8 +128,8 @@ def test_another_value_and_hold_and_withdraw(loaded):
 
 def test_moving_a_point_measures_anew(loaded):
     number = int(place(loaded, text="3")["key"][1:])
-    row = put(loaded, f"/api/dimensions/{number}/points", points=[[100, 300], [500, 300]], free=[1])
-    assert row["scaled"]["value"] == pytest.approx(2.0, abs=0.02)
+    row = put(loaded, f"/api/dimensions/{number}/points", points=[[100, 300], [660, 300]], free=[1])
+    assert row["scaled"]["value"] == pytest.approx(2.8, abs=0.02)
     assert row["verdict"] == "disagrees"
 
 

@@ -30,6 +30,8 @@ def test_the_script_of_the_docs_audits_the_sample_scan(server, tmp_path, monkeyp
     (tmp_path / "scan.png").write_bytes(sample.read_bytes())
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(httpx, "Client", lambda client=httpx.Client, **kw: client(**kw, timeout=60))
-    exec(compile(script, "docs/api.md", "exec"), {})
+    names: dict[str, httpx.Client] = {}
+    exec(compile(script, "docs/api.md", "exec"), names)
+    names["page"].close()
     assert capsys.readouterr().out == "disagrees 1/8 short\n"
     assert (tmp_path / "marked.pdf").read_bytes().startswith(b"%PDF")

@@ -16,8 +16,8 @@ export class Card {
     this.state = state;
     this.root = el('section', { class: 'card', 'aria-label': 'Picked', hidden: true });
     root.append(this.root);
-    /** @type {{key: string, basis: string, value: string, another: string, reason: string}} */
-    this.choice = { key: '', basis: '', value: '', another: '', reason: '' };
+    /** @type {{key: string, verdict: string|null, basis: string, value: string, another: string, reason: string}} */
+    this.choice = { key: '', verdict: null, basis: '', value: '', another: '', reason: '' };
     this.whys = false;
     this.drawn = '';
     state.on('change', () => this.draw());
@@ -32,7 +32,7 @@ export class Card {
     }
     const now = JSON.stringify([row, this.state.sheet.id]);
     if (now === this.drawn) return;
-    if (this.choice.key !== row.key || (row.decision && !this.choice.basis)) this.choose(row);
+    if (this.choice.key !== row.key || this.choice.verdict !== row.verdict || (row.decision && !this.choice.basis)) this.choose(row);
     this.drawn = now;
     const scroll = this.root.scrollTop;
     const same = this.root.dataset.key === row.key;
@@ -46,7 +46,7 @@ export class Card {
   /** @param {Row} row */
   choose(row) {
     const decided = row.decision;
-    this.choice = { key: row.key, basis: '', value: '', another: '', reason: decided?.reason ?? '' };
+    this.choice = { key: row.key, verdict: row.verdict, basis: '', value: '', another: '', reason: decided?.reason ?? '' };
     if (row.preselected) this.choice.basis = row.preselected;
     if (decided && !decided.hold) {
       this.choice.value = decided.value ?? '';
