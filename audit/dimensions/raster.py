@@ -112,7 +112,7 @@ def find_in_picture(
             candidates[m.candidate],
             m,
             form=TextForm.OTHER if m.text < 0 else sized[m.text].form,
-            reading=None if m.text < 0 else readings[m.text],
+            reading=None if m.text < 0 else _scale_reading(readings[m.text], 1 / px),
             sheet=sheet,
         )
         for number, m in enumerate(matches, 1)
@@ -184,6 +184,8 @@ def _is_double(one: Candidate, other: Candidate) -> bool:
 def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
     """Bring a dimension into px, its ends fitted on the ink."""
     line = tuple(Point(p.x * px, p.y * px) for p in d.line)
+    if d.reading is not None:
+        d = replace(d, reading=_scale_reading(d.reading, px))
     rough = tuple(_end_in_px(end, px) for end in d.ends)
     points = [end.point for end in rough]
     is_radius = d.kind is DimensionKind.RADIUS
@@ -222,6 +224,10 @@ def _end_in_px(end: End, px: float) -> End:
         sigma=max(end.sigma * px, MIN_SIGMA_PX),
         line_width=end.line_width * px,
     )
+
+
+def _scale_reading(reading: Reading, by: float) -> Reading:
+    return replace(reading, box=Box(*(v * by for v in reading.box)))
 
 
 def _view_in_px(view: View, px: float) -> View:

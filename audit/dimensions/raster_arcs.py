@@ -15,7 +15,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from audit.dimensions.raster_lines import Floats, Indices, Pieces
+from audit.dimensions.raster_lines import Dark, Floats, Indices, Pieces
 from audit.geometry import Point, fit_circle
 from audit.snapping import snap_circle
 
@@ -33,6 +33,7 @@ TRIALS = 60
 MOST_CIRCLES = 12  # in one chain
 MAX_CHAIN = 4000
 ALL_ROUND_DEG = 260.0  # seen: the rest of a full circle lies under crossing lines
+INK = 0.25  # darkness
 SAMPLES = 5  # points of a chord
 LONG_ARC_DEG = 100.0  # shorter arcs may be rounded corners
 CHORD_PX = 4.0  # a stroke whose ends lie this near to a circle is part of it
@@ -223,6 +224,20 @@ def distinct_arcs(arcs: list[DrawnArc]) -> list[DrawnArc]:
         if not same:
             kept.append(arc)
     return kept
+
+
+def inked_share(dark: Dark, arc: DrawnArc) -> float:
+    """Share of an arc that runs on ink, the most within a px to either side; px of `dark`."""
+    steps = max(16, int(math.radians(arc.sweep) * arc.radius / 2))
+    turns = np.radians(arc.start + arc.sweep * (np.arange(steps) + 0.5) / steps)
+    h, w = dark.shape
+    hit = np.zeros(steps, np.bool_)
+    for side in (-1.0, 0.0, 1.0):
+        column = np.floor(arc.centre.x + (arc.radius + side) * np.cos(turns)).astype(int)
+        row = np.floor(arc.centre.y - (arc.radius + side) * np.sin(turns)).astype(int)
+        ok = (column >= 0) & (row >= 0) & (column < w) & (row < h)
+        hit[ok] |= dark[row[ok], column[ok]] > INK
+    return float(hit.mean())
 
 
 def fit_to_ink(gray: NDArray[np.uint8], arc: DrawnArc) -> DrawnArc:

@@ -102,8 +102,13 @@ def _quad(
 
 
 def _turned_dimension(dimension: Dimension, turn: Transform) -> Dimension:
+    reading = dimension.reading
+    if reading is not None:
+        box = Box.around([turn.apply(c) for c in reading.box.corners])
+        reading = replace(reading, box=box)
     return replace(
         dimension,
+        reading=reading,
         ends=tuple(replace(e, point=turn.apply(e.point)) for e in dimension.ends),
         line=tuple(turn.apply(p) for p in dimension.line),
     )

@@ -17,6 +17,7 @@ from audit.dimensions.raster_arcs import (
     DrawnArc,
     distinct_arcs,
     fit_to_ink,
+    inked_share,
     trace_arcs,
     without_chords,
 )
@@ -45,6 +46,7 @@ ASIDE_PT = 1.5
 CORNER_PT = 1.8  # ends of two strokes this near to each other are one corner
 FILLET_PX, FILLET_SHARE = 3.0, 0.3
 MOST_FILLET_DEG = 200.0
+DRAWN = 0.2  # share of an arc that is inked; a text or dashes may interrupt it
 MOST_ARCS = 400  # fitted to the full raster, the longest first
 
 
@@ -98,6 +100,7 @@ def trace_page(
     free = [arc for arc in curved if not any(_is_fillet(arc, f) for f in fillets)]
     free = [_scaled(arc, 1 / maps.factor) for arc in free]
     free = distinct_arcs([fit_to_ink(gray, arc) for arc in free[:MOST_ARCS]])
+    free = [a for a in free if inked_share(dark, _scaled(a, maps.factor)) > DRAWN]
     arcs = free + [_scaled(arc, 1 / maps.factor) for arc in fillets]
     height, width = gray.shape
     page = VectorPage(

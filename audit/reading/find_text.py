@@ -30,6 +30,8 @@ MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
 AT_ONE = 0.85  # length of the mean of directions that are nearly one
 NEAR_QUARTER_DEG = 8.0
+LEAST_SLANT_DEG, MOST_SLANT_DEG = 5.0, 40.0  # off the direction of a crop, as the ink shows
+SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
 LONG = 1.4  # times as long as high: the shape of a patch tells its direction
 DEFAULT_PX_PER_MM = 200 / 25.4
 
@@ -103,23 +105,42 @@ def _angle_of(turns: NDArray[np.uint8], own: Mask) -> float:
     if math.hypot(x, y) > AT_ONE and off < NEAR_QUARTER_DEG:
         return angle
     rows, columns = np.nonzero(own)
-    points = np.column_stack([columns, rows]).astype(np.float32)
-    _, (wide, high), turned = cv2.minAreaRect(points)
-    if max(wide, high) < LONG * max(min(wide, high), 1.0):
-        return angle
+    shape = _shape_of(np.column_stack([columns, rows]))
+    return angle if shape is None else shape[0]
+
+
+def _shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float] | None:
+    """Direction of the long side of the smallest rectangle around points, and its short side.
+
+    `None` where it is hardly longer than high.
+    """
+    _, (wide, high), turned = cv2.minAreaRect(points.astype(np.float32))
+    long, low = max(wide, high), max(min(wide, high), 1.0)
+    if long < LONG * low:
+        return None
     # the library counts clockwise as seen, from the side called wide
-    return float(-turned if wide >= high else 90.0 - turned) % 180.0
+    return float(-turned if wide >= high else 90.0 - turned) % 180.0, low
 
 
 def _spots(
-    gray: Gray, maps: PageMaps, own: Mask, *, corner: tuple[int, int], angle: float
+    gray: Gray,
+    maps: PageMaps,
+    own: Mask,
+    *,
+    corner: tuple[int, int],
+    angle: float,
+    turned: bool = False,
 ) -> list[TextSpot]:
-    """Texts of one patch: one, or several that stand in rows."""
+    """Texts of one patch: one, or several that stand in rows.
+
+    Where the ink shows that a text runs askew in its crop, it is cut again, once (`turned`).
+    """
     px = maps.px_per_map_px
     rows, columns = np.nonzero(own)
     points = np.column_stack([columns + corner[0] + 0.5, rows + corner[1] + 0.5]) * px
     low, high = _extent(points, angle)
-    angle = _settle_quarter(points, angle, low, high)
+    if not turned:
+        angle = _settle_quarter(points, angle, low, high)
     low, high = _extent(points, angle)
     height = float(high[1] - low[1])
     room = REACH * height + 2 * px
@@ -127,7 +148,26 @@ def _spots(
     width = float(high[0] - low[0]) + 2 * room
     crop, back = turn_upright(gray, centre, angle=angle, width=width, height=height + 2 * room)
     mask = _mask_in_crop(own, corner, px, back, crop.shape)
+    slant = _slant_of(crop, mask)
+    if slant and not turned:
+        return _spots(gray, maps, own, corner=corner, angle=angle + slant, turned=True)
     return _tight_spots(crop, mask, back, angle=angle)
+
+
+def _slant_of(crop: Gray, mask: Mask) -> float:
+    """Degrees by which the ink of a crop lies off level; 0 where its shape does not say so."""
+    paper = float(np.percentile(crop, 90))
+    depth = (paper - crop.astype(np.float32)) * mask
+    rows, columns = np.nonzero(depth > max(INK_SHARE * float(depth.max()), FAINTEST / 2))
+    if len(rows) < MIN_PATCH:
+        return 0.0
+    shape = _shape_of(np.column_stack([columns, rows]))
+    if shape is None:
+        return 0.0
+    slant = (shape[0] + 90.0) % 180.0 - 90.0
+    height = float(rows.max() - rows.min()) + 1.0
+    slanted = LEAST_SLANT_DEG < abs(slant) < MOST_SLANT_DEG
+    return slant if slanted and shape[1] < SLIMMER * height else 0.0
 
 
 def _extent(points: Floats, angle: float) -> tuple[Floats, Floats]:
