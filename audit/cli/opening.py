@@ -45,6 +45,8 @@ def run_open(paths: tuple[Path, ...], serving: Serving) -> int:
         tell_progress(f"the audit is {desk.file.path}")
         failed = add_plans(desk, plans)
         if failed and len(failed) == len(plans) and not desk.file.load().sheets:
+            if not audits and desk.file.revision == 1:
+                desk.file.path.unlink()  # made just now, for nothing
             raise failed[0]
         serve(desk, serving, tell=_tell_address)
     finally:
