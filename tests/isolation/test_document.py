@@ -7,7 +7,6 @@ import os
 from pathlib import Path
 
 import numpy as np
-import psutil
 import pytest
 from PIL import Image
 
@@ -17,6 +16,7 @@ from audit.isolation.document import Document
 from audit.isolation.process import WorkerProcess
 from audit.records import MarkupPlan
 from tests.isolation.files import PdfBuilder, crowded_page, drawing, nested_forms
+from tests.isolation.own_workers import own_workers
 
 TIGHT = Limits(open_seconds=0.6, page_seconds=0.6)
 
@@ -26,7 +26,7 @@ def line_page(builder: PdfBuilder) -> PdfBuilder:
 
 
 def workers() -> set[int]:
-    return {child.pid for child in psutil.Process().children()}
+    return {child.pid for child in own_workers()}
 
 
 def test_a_page_that_never_ends_is_stopped_and_the_others_still_read(tmp_path):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import psutil
 import pytest
 from PIL import Image
 
@@ -13,6 +12,7 @@ from audit.isolation import Limits
 from audit.records import Frame, PageKind
 from audit.sheets import load_plan
 from tests.isolation.files import PdfBuilder, drawing, nested_forms, scan_pdf
+from tests.isolation.own_workers import own_workers
 
 INK = b"10 10 m 99 99 l S "
 FONT_F = b"2 w 100 100 m 100 160 l 140 160 l S 100 135 m 128 135 l S "  # an F of strokes
@@ -213,14 +213,14 @@ def test_nothing_to_open_raises_what_was_wrong(tmp_path):
         load_plan([good, tmp_path / "gone.pdf"])  # a slip of the pen is not passed over
     with pytest.raises(BadUsage, match="no plan is given"):
         load_plan([])
-    assert not psutil.Process().children()
+    assert not own_workers()
 
 
 def test_only_a_few_workers_are_kept_awake(tmp_path):
     paths = [save_png(tmp_path / f"{i}.png", drawing() // (i + 1)) for i in range(7)]
     with load_plan(paths) as plan:
-        assert len(psutil.Process().children()) <= 4
+        assert len(own_workers()) <= 4
         for i, sheet in enumerate(plan.sheets):  # those at rest wake
             assert plan.gray(sheet).pixels.max() == 255 // (i + 1)
-        assert len(psutil.Process().children()) <= 4
-    assert not psutil.Process().children()
+        assert len(own_workers()) <= 4
+    assert not own_workers()
