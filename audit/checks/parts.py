@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from audit.checks.grouping import group_boxes, paper_box
 from audit.checks.names import is_same_name, match_name, read_words
-from audit.checks.stations import REGION_PAPER_MM, group_boxes, paper_box
+from audit.checks.stations import REGION_PAPER_MM
 from audit.geometry import Box
 from audit.lengths import CalloutKind, FormKind, parse_statements
 from audit.records import (

@@ -9,7 +9,6 @@ leg       one printed size between two stations, with what print rounding can hi
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -18,7 +17,8 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.geometry import Box, angle_between
+from audit.checks.grouping import SURE_RANGE, SURE_SIGMAS, cluster_ends, group_boxes, paper_box
+from audit.geometry import angle_between
 from audit.lengths import Callout, Length, Mark, Unit
 from audit.records import (
     Dimension,
@@ -45,8 +45,6 @@ from audit.uncertainty.measure import (
 Floats = NDArray[np.float64]
 
 SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
-SURE_SIGMAS = 3.0
-SURE_RANGE = 6.0  # sigmas between the outermost of several ends on one line
 SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
 WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
 REGION_PAPER_MM = 6.0  # around what stands alone; the first dimension line is 10 mm off (Y14.5)
@@ -336,57 +334,11 @@ def _regions(runs: Sequence[_Run], view: View, sheet: Sheet) -> list[list[_Run]]
     return [[runs[k] for k in group] for group in group_boxes(boxes)]
 
 
-def group_boxes(boxes: Sequence[Box]) -> list[list[int]]:
-    """Group boxes that overlap, directly or through others.
-
-    Parameters
-    ----------
-    boxes : Sequence[Box]
-        In one frame.
-
-    Returns
-    -------
-    list[list[int]]
-        Places in `boxes`, each group in rising order.
-
-    Examples
-    --------
-    >>> group_boxes([Box(0, 0, 2, 2), Box(5, 5, 6, 6), Box(1, 1, 3, 3)])
-    [[0, 2], [1]]
-    """
-    root = list(range(len(boxes)))
-
-    def find(k: int) -> int:
-        while root[k] != k:
-            root[k] = root[root[k]]
-            k = root[k]
-        return k
-
-    near: list[int] = []  # boxes that still reach as far to the right as the one looked at
-    for k in sorted(range(len(boxes)), key=lambda k: boxes[k].x0):
-        near = [n for n in near if boxes[n].x1 >= boxes[k].x0]
-        for n in near:
-            if boxes[n].overlaps(boxes[k]):
-                first, second = sorted((find(n), find(k)))
-                root[second] = first
-        near.append(k)
-    groups: dict[int, list[int]] = {}
-    for k in range(len(boxes)):
-        groups.setdefault(find(k), []).append(k)
-    return list(groups.values())
-
-
 def _share_of_sheet(view: View, sheet: Sheet) -> float:
     box, whole = view.box, sheet.box
     wide = min(box.x1, whole.x1) - max(box.x0, whole.x0)
     high = min(box.y1, whole.y1) - max(box.y0, whole.y0)
     return max(wide, 0.0) * max(high, 0.0) / max(whole.width * whole.height, 1e-9)
-
-
-def paper_box(dimension: Dimension, sheet: Sheet) -> Box:
-    """Return the box around a dimension on the paper, mm."""
-    points = [e.point for e in dimension.ends] + list(dimension.line)
-    return Box.around([sheet.to_paper.apply(p) for p in points])
 
 
 def _directions(runs: Sequence[_Run]) -> list[list[_Run]]:
@@ -454,59 +406,6 @@ def _u_scale(view: View) -> float:
     if not isinstance(view.scale, Scale):
         return 0.0
     return math.sqrt(max(view.scale.covariance[0][0], view.scale.covariance[1][1], 0.0))
-
-
-def cluster_ends(places: Floats, sigmas: Floats, *, same: float) -> NDArray[np.int64]:
-    """Give every end of every dimension its station.
-
-    Parameters
-    ----------
-    places : Floats
-        Shape (n, 2): the two ends of each dimension along the line.
-    sigmas : Floats
-        Shape (n, 2), their standard uncertainties.
-    same : float
-        Ends nearer than this are one station, or nearer than three sigma.
-
-    Returns
-    -------
-    NDArray[np.int64]
-        Shape (n, 2), 0 for the first station along the line. The ends of one dimension are never
-        one station: a printed size lies between them.
-
-    Examples
-    --------
-    >>> places = np.array([[0.0, 10.0], [10.1, 14.0]])
-    >>> cluster_ends(places, np.full((2, 2), 0.01), same=0.3).tolist()
-    [[0, 1], [1, 2]]
-    """
-    flat, spread = places.ravel(), sigmas.ravel()
-    order = np.argsort(flat, kind="stable")
-    groups: list[list[int]] = []
-    for k in order:
-        if groups:
-            last = groups[-1][-1]
-            limit = max(same, SURE_SIGMAS * math.hypot(spread[k], spread[last]))
-            if flat[k] - flat[last] <= limit:
-                groups[-1].append(int(k))
-                continue
-        groups.append([int(k)])
-    parted = [part for group in groups for part in _part(group, flat, spread, same)]
-    owners = np.zeros(flat.size, np.int64)
-    for number, group in enumerate(parted):
-        owners[group] = number
-    return owners.reshape(places.shape)
-
-
-def _part(group: list[int], flat: Floats, spread: Floats, same: float) -> list[list[int]]:
-    """Split a run of ends at its widest gap while it is too wide or holds both ends of a size."""
-    widest = max(same, SURE_RANGE * float(spread[group].max()))
-    both = len({k // 2 for k in group}) < len(group)
-    if len(group) < 2 or (not both and flat[group[-1]] - flat[group[0]] <= widest):
-        return [group]
-    gaps = [flat[b] - flat[a] for a, b in itertools.pairwise(group)]
-    cut = int(np.argmax(gaps)) + 1
-    return [*_part(group[:cut], flat, spread, same), *_part(group[cut:], flat, spread, same)]
 
 
 def _make_station(places: Floats, sigmas: Floats, *, drafting: float, drawn: bool) -> Station:

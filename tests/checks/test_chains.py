@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from audit.checks import check_plan
 from audit.checks.chains import check_chains
-from audit.checks.stations import cluster_ends, find_lines
+from audit.checks.grouping import cluster_ends
+from audit.checks.stations import find_lines
 from audit.geometry import Point, Transform
 from audit.lengths import Mark
 from audit.records import Audit, Severity, Side, Verdict, ViewKind, WitnessKind
