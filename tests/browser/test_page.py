@@ -122,6 +122,24 @@ def test_a_dragged_point_is_judged_anew_and_nothing_stays_picked(page, job):
     assert page.locator(".build input:checked").count() == 0  # it agrees no more
 
 
+def test_escape_ends_the_mode_while_the_measurement_is_still_under_way(page):
+    page.evaluate(
+        """() => { const real = window.fetch; window.fetch = async (...given) => {
+          const answer = await real(...given);
+          if (given[1]?.method === 'POST') await new Promise((go) => setTimeout(go, 1500));
+          return answer; }; }"""
+    )
+    page.keyboard.press("d")
+    click_map(page, 100, 300)
+    page.wait_for_selector(".prompt:has-text('other end')")
+    click_map(page, 700, 300)
+    page.wait_for_selector(".prompt:has-text('Measuring')")
+    page.keyboard.press("Escape")
+    page.wait_for_selector(".prompt", state="hidden", timeout=1_000)
+    page.wait_for_selector("tbody tr[data-key]")
+    assert page.locator(".prompt").is_hidden()
+
+
 def test_a_known_size_is_asked_for_its_length(page, job):
     page.keyboard.press("s")
     click_map(page, 100, 500)

@@ -145,11 +145,13 @@ export class Placing {
       free: this.points.flatMap((p, n) => (p.free ? [n] : [])),
     };
     this.asking = this.mode.known;
+    this.finishing = true; // the points are given: Esc leaves the mode now, it does not take them back
     try {
       if (this.mode.known) await this.giveLength(wanted);
       else await this.measure(wanted);
     } finally {
       this.asking = false;
+      this.finishing = false;
       if (this.mode) this.reset();
     }
   }
@@ -180,8 +182,9 @@ export class Placing {
     const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (step && this.aim.target) this.aim.nudge(step);
     else if (event.key === 'Enter' && this.aim.target) this.putNext(this.aim.settle());
-    else if (event.key === 'Escape' && this.points.length) this.reset();
-    else if (event.key === 'Backspace' && this.points.length) {
+    else if (this.finishing || !this.points.length) return false;
+    else if (event.key === 'Escape') this.reset();
+    else if (event.key === 'Backspace') {
       this.points.pop();
       this.draw();
       this.ask();
