@@ -1,10 +1,27 @@
-"""One profile for all property tests: shared cores are too noisy for deadlines."""
+"""What holds for all tests: they share cores with other programs, so nothing may hang on time.
+
+Property tests have no deadline. A test that waits for another process (a browser, a server, a
+worker) may be tried again: a fault in the program fails every time, a busy machine does not.
+"""
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
 from hypothesis import HealthCheck, settings
 
 settings.register_profile(
     "shared cores", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
 )
 settings.load_profile("shared cores")
+
+WAITING = {"browser", "isolation", "web"}
+TRIES_MORE = 2
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Let tests that wait for other processes be tried again."""
+    for item in items:
+        if WAITING & set(Path(item.fspath).parts):
+            item.add_marker(pytest.mark.flaky(reruns=TRIES_MORE))
