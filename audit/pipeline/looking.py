@@ -27,6 +27,11 @@ WORDS = re.compile(r"[A-Za-z]{3,}")
 SURE_OF_WORDS = 0.5  # of a reading: below this it may as well be a misread size
 ASKED = 6  # texts read both ways up, to see which way is up
 MIN_LONG = 2.5  # heights: shorter texts read the same way up and down
+USUAL_DPI, LONG_SIDE_IN = 200.0, 22.0
+LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
+FEW_TEXTS = 5
+SAME_ENOUGH = 1.35  # lettering differs by as much from plan to plan
+FAR_OFF = 1.6  # the network was not trained for lettering this much larger or smaller
 UP_MARGIN = 1.15  # how much better the other way up must read to be believed
 
 
@@ -34,7 +39,8 @@ UP_MARGIN = 1.15  # how much better the other way up must read to be believed
 class SeenPicture:
     """A picture that was looked at: the network's maps, texts and what the readers say of them.
 
-    `upright` is the direction level text runs in the ground's pixels, degrees.
+    `upright` is the direction level text runs in the ground's pixels, degrees; `px_per_mm` the
+    fineness it was looked at with, a guess by its lettering where the paper's size is not known.
     """
 
     ground: SnapGround
@@ -42,6 +48,7 @@ class SeenPicture:
     spots: tuple[TextSpot, ...]
     votes: tuple[tuple[Candidate, ...], ...]
     upright: float
+    px_per_mm: float
 
 
 def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> SeenPicture:
@@ -55,12 +62,41 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         Degrees clockwise that bring the picture upright, as the file says.
     """
     gray = ground.image.pixels
-    maps = run_page(gray, px_per_mm=ground.px_per_mm)
-    spots = find_text(gray, ground.px_per_mm, turn=float(turn), maps=maps)
+    fineness = ground.px_per_mm or guess_by_size(gray.shape)
+    maps = run_page(gray, px_per_mm=fineness)
+    spots = find_text(gray, fineness, turn=float(turn), maps=maps)
+    if ground.px_per_mm is None:
+        better = guess_by_lettering(spots, fineness)
+        if not 1 / FAR_OFF < better / fineness < FAR_OFF:
+            maps = run_page(gray, px_per_mm=better)
+            spots = find_text(gray, better, turn=float(turn), maps=maps)
+        fineness = better
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
-        spots = find_text(gray, ground.px_per_mm, turn=upright, maps=maps)
-    return SeenPicture(ground, maps, spots, hear_readers([s.crop for s in spots], readers), upright)
+        spots = find_text(gray, fineness, turn=upright, maps=maps)
+    votes = hear_readers([s.crop for s in spots], readers)
+    return SeenPicture(ground, maps, spots, votes, upright, fineness)
+
+
+def guess_by_size(shape: tuple[int, ...]) -> float:
+    """Guess px to a mm of paper that nobody measured: 200 dpi, or a sheet of 22 in if larger.
+
+    Examples
+    --------
+    >>> round(25.4 * guess_by_size((2200, 1700))), round(25.4 * guess_by_size((9000, 13200)))
+    (200, 600)
+    """
+    return max(USUAL_DPI, max(shape) / LONG_SIDE_IN) / 25.4
+
+
+def guess_by_lettering(spots: Sequence[TextSpot], fineness: float) -> float:
+    """Guess px to a mm of paper by the height of the lettering, which varies little."""
+    heights = [s.height for s in spots if s.length > s.height]
+    if len(heights) < FEW_TEXTS:
+        return fineness
+    guess = float(np.median(heights)) / LETTER_MM
+    # within what lettering varies by anyway, the first guess stands
+    return guess if not 1 / SAME_ENOUGH < guess / fineness < SAME_ENOUGH else fineness
 
 
 def find_upright(spots: Sequence[TextSpot], readers: Sequence[Reader], *, turn: float) -> float:
@@ -177,7 +213,7 @@ def find_all(
         seen.maps,
         lines,
         readings,
-        px_per_mm=seen.ground.px_per_mm,
+        px_per_mm=seen.px_per_mm,
         sheet=sheet.id,
         upright=seen.upright,
     )

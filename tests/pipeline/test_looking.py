@@ -1,0 +1,76 @@
+"""Looking at pictures: which way is up, how fine the raster is, what misread words are worth."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Point
+from audit.pipeline.looking import find_upright, guess_by_lettering
+from audit.reading import TextSpot
+from audit.records import Candidate, ReadBy
+
+PX_PER_MM = 200 / 25.4
+
+
+class Upright:
+    """Reads a crop well when its first row is darker than its last."""
+
+    name = ReadBy.NET
+
+    def is_available(self):
+        return True
+
+    def read(self, crops):
+        sure = [0.95 if crop[0].mean() < crop[-1].mean() else 0.2 for crop in crops]
+        return tuple((Candidate(text="SIDE PLATE", confidence=c, by=self.name),) for c in sure)
+
+
+def make_spot(*, angle=0.0, length=120.0, height=22.0, head_up=True):
+    crop = np.full((22, 120), 255, np.uint8)
+    crop[0 if head_up else -1] = 0
+    box = Box(0, 0, length, height) if angle in (0.0, 180.0) else Box(0, 0, height, length)
+    return TextSpot(
+        box=box,
+        angle=angle,
+        distance=0.0,
+        crop=crop,
+        centre=Point(50, 50),
+        length=length,
+        height=height,
+    )
+
+
+def test_level_text_that_reads_well_is_upright():
+    spots = [make_spot() for _ in range(4)]
+    assert find_upright(spots, (Upright(),), turn=0.0) == 0.0
+
+
+def test_a_sheet_scanned_upside_down_is_noticed():
+    spots = [make_spot(head_up=False) for _ in range(4)]
+    assert find_upright(spots, (Upright(),), turn=0.0) == 180.0
+
+
+@pytest.mark.parametrize(("head_up", "up"), [(True, 90.0), (False, 270.0)])
+def test_a_sheet_scanned_sideways_is_noticed(head_up, up):
+    spots = [make_spot(angle=90.0, head_up=head_up) for _ in range(4)]
+    assert find_upright(spots, (Upright(),), turn=0.0) == up
+
+
+def test_without_long_texts_the_file_is_believed():
+    spots = [make_spot(length=30.0)]
+    assert find_upright(spots, (Upright(),), turn=90.0) == 90.0
+
+
+def test_lettering_tells_the_fineness_of_an_unmeasured_scan():
+    spots = [make_spot(height=66.0, length=300.0) for _ in range(6)]  # 2.8 mm at 600 dpi
+    assert guess_by_lettering(spots, PX_PER_MM) == pytest.approx(600 / 25.4, rel=0.02)
+
+
+def test_usual_lettering_leaves_the_first_guess_alone():
+    spots = [make_spot(height=25.0) for _ in range(6)]
+    assert guess_by_lettering(spots, PX_PER_MM) == PX_PER_MM
+
+
+def test_a_few_texts_say_nothing_about_fineness():
+    assert guess_by_lettering([make_spot(height=66.0, length=300.0)], PX_PER_MM) == PX_PER_MM
