@@ -16,7 +16,7 @@ from audit.geometry import Box
 from audit.isolation import decode_series
 from audit.lengths import Unit
 from audit.pipeline.sheet_texts import read_sheet_texts
-from audit.reading import Reader, available_readers, hear_readers, vote
+from audit.reading import Reader, available_readers, bring_upright, hear_readers, vote
 from audit.records import Reading, Settings
 from audit.report.readings import ReadingJson, tell_reading, write_readings
 from audit.report.writing import write_whole
@@ -76,10 +76,16 @@ def read_crops(
 def _read_batch(
     crops: Sequence[NDArray[np.uint8]], readers: Sequence[Reader], unit: Unit | None
 ) -> list[Reading | None]:
-    votes = hear_readers(crops, readers)
+    upright = bring_upright(crops)
+    votes = hear_readers([one.picture for one in upright], readers)
     return [
-        vote(heard, box=Box(0.0, 0.0, crop.shape[1], crop.shape[0]), angle=0.0, unit=unit)
-        for heard, crop in zip(votes, crops, strict=True)
+        vote(
+            (*heard, *one.others),
+            box=Box(0.0, 0.0, crop.shape[1], crop.shape[0]),
+            angle=one.angle,
+            unit=unit,
+        )
+        for heard, one, crop in zip(votes, upright, crops, strict=True)
     ]
 
 

@@ -32,10 +32,15 @@ SMALLEST_PX = 8
 Heard = dict[tuple[float, int], tuple[NetCandidate, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Upright:
-    """A crop's text, and the direction it runs in: degrees, counter-clockwise as seen."""
+    """A crop brought upright.
 
+    `angle` is the direction its text runs in, degrees, counter-clockwise as seen; `candidates`
+    are what it says, best first, what it says upside down among them where that is possible.
+    """
+
+    picture: Gray
     angle: float
     candidates: tuple[NetCandidate, ...]
 
@@ -62,7 +67,7 @@ def read_any_turn(crops: Sequence[Gray]) -> tuple[Upright, ...]:
     turned = [np.rot90(turn_level(crops[k], slant), way).copy() for k, slant, way in tries]
     for (k, slant, way), said in zip(tries, read_crops(turned), strict=True):
         heard[k][slant, way] = said
-    return tuple(_decide(all_heard) for all_heard in heard)
+    return tuple(_decide(crop, said) for crop, said in zip(crops, heard, strict=True))
 
 
 def _is_settled(crop: Gray, said: Sequence[NetCandidate]) -> bool:
@@ -84,18 +89,19 @@ def looks_turnable(text: str) -> bool:
     return len(text) > 1 and set(text) <= set("01689HINOSXZ .,-/")
 
 
-def _decide(heard: Heard) -> Upright:
+def _decide(crop: Gray, heard: Heard) -> Upright:
     """Weigh the ways up by how likely they are and how sure each reading is."""
     weighed = {how: WAYS[how[1]] * said[0].confidence for how, said in heard.items() if said}
     if not weighed:
-        return Upright(0.0, ())
+        return Upright(crop, 0.0, ())
     slant, way = max(weighed, key=lambda how: weighed[how])
     opposite = (slant, (way + 2) % 4)
     share = weighed[slant, way] / (weighed[slant, way] + weighed.get(opposite, 0.0))
     found = [NetCandidate(c.text, c.confidence * share) for c in heard[slant, way]]
     found += [NetCandidate(c.text, c.confidence * (1 - share)) for c in heard.get(opposite, ())]
     angle = (slant - 90.0 * way + 180.0) % 360.0 - 180.0
-    return Upright(angle, merge_candidates(found))
+    picture = np.rot90(turn_level(crop, slant), way).copy() if slant or way else crop
+    return Upright(picture, angle, merge_candidates(found))
 
 
 def measure_slant(crop: Gray) -> float:

@@ -7,13 +7,16 @@ from audit.reading.near import TextSpot, find_text_near
 from audit.reading.pdf_text import TextLine, join_texts
 from audit.reading.readers import Reader, hear_readers, read_typed, vote
 from audit.reading.tesseract import TesseractReader
+from audit.reading.upright import UprightCrop, bring_upright
 
 __all__ = [
     "Reader",
     "TesseractReader",
     "TextLine",
     "TextSpot",
+    "UprightCrop",
     "available_readers",
+    "bring_upright",
     "find_text_near",
     "hear_readers",
     "join_texts",
