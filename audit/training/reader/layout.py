@@ -27,7 +27,11 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class Manner:
-    """How fractions are set in this line; lengths in capital heights."""
+    """How fractions are set in this line; lengths in capital heights.
+
+    `seat`: the bar at half the capitals' height (``middle``), the lower figures on the base line
+    (``bottom``, a CAD program's default) or the upper ones level with the capitals (``top``).
+    """
 
     figure: float
     gap: float
@@ -37,11 +41,12 @@ class Manner:
     rise: float
     slope: float
     bar: float
+    seat: str
 
 
 def draw_manner(rng: np.random.Generator) -> Manner:
     """Draw how this line sets its fractions."""
-    tight = rng.random() < 0.25
+    tight, seat = rng.random() < 0.25, rng.random()
     return Manner(
         figure=float(
             rng.choice([rng.uniform(0.55, 0.72), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
@@ -53,6 +58,7 @@ def draw_manner(rng: np.random.Generator) -> Manner:
         rise=float(rng.normal(0, 0.07)),
         slope=float(rng.normal(0, 0.03)),
         bar=float(np.exp(rng.normal(0, 0.25))),
+        seat="middle" if seat < 0.66 else "bottom" if seat < 0.95 else "top",
     )
 
 
@@ -113,15 +119,24 @@ def set_part(
     return part_width(pen, part, cap, manner)
 
 
+def bar_level(baseline: float, cap: float, manner: Manner, *, reach: float) -> float:
+    """Height of the bar's middle, `reach` being from there to the figures' far edge, px."""
+    if manner.seat == "bottom":
+        return baseline - reach + 0.3 * manner.rise * cap
+    if manner.seat == "top":
+        return baseline - cap + reach + 0.3 * manner.rise * cap
+    return baseline - cap * (0.5 + manner.rise)
+
+
 def set_stack(rng, ink, pen, part, at, *, cap, manner) -> None:
     """Set two texts one above the other, with a flat bar unless they are limits."""
     small = cap * manner.figure
     upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
     widest, over = max(upper, lower), cap * manner.overhang
     left = at[0] + cap * manner.before + max(over, 0)
-    middle = at[1] - cap * (0.5 + manner.rise)
     thick = max(1, round(pen.line_width(cap) * manner.bar))
     gap = cap * manner.gap + thick / 2
+    middle = bar_level(at[1], cap, manner, reach=small + gap)
     align = 0.0 if part.form == "limits" and rng.random() < 0.7 else 0.5
     jog = rng.normal(0, 0.04, 2) * cap
     pen.write(ink, part.upper, (left + (widest - upper) * align + jog[0], middle - gap), small)
@@ -155,16 +170,20 @@ def set_slanted(rng, ink, pen, part, at, *, cap, manner) -> None:
 
 
 def set_diagonal(rng, ink, pen, part, at, *, cap, manner) -> None:
-    """Set small figures either side of a tall slash."""
-    small = cap * min(manner.figure, 0.85)
+    """Set figures either side of a slash: small and raised, or tall as CAD programs do."""
+    tall = rng.random() < 0.5
+    small = cap * (manner.figure if tall else min(manner.figure, 0.85))
     upper = pen.width(part.upper, small)
     x = at[0] + cap * manner.before
     thick = max(1, round(pen.line_width(cap) * manner.bar))
-    drop = rng.uniform(0, 0.35) * cap
+    drop = 0.0 if tall else rng.uniform(0, 0.35) * cap
     top = at[1] - cap - rng.uniform(0, 0.2) * cap
+    if tall:
+        top = at[1] - small * rng.uniform(1.35, 1.95)
     pen.write(ink, part.upper, (x, top + small), small)
     x += upper
     lean = rng.uniform(0.25, 0.5) * cap
-    draw_bar(ink, (x - 0.08 * cap, at[1] + drop * 0.7), (x + lean, top - 0.02 * cap), thick)
-    tuck = rng.uniform(0.55, 0.9)
+    back = rng.uniform(0, 0.75) * small if tall else 0.08 * cap
+    draw_bar(ink, (x - back, at[1] + drop * 0.7), (x + lean, top - 0.02 * cap), thick)
+    tuck = rng.uniform(0.2, 0.9)
     pen.write(ink, part.lower, (x + lean * tuck, at[1] + drop * 0.6), small)

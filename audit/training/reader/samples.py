@@ -190,11 +190,14 @@ def ground(rng: Rng, picture: np.ndarray) -> np.ndarray:
 
 def draw_sample(
     rng: Rng, alphabet: Alphabet, *, kind: str | None = None, look: str | None = None,
-    clean: bool = False, cap_px: float | None = None,
+    clean: bool = False, cap_px: float | None = None, focus: float = 0.0,
 ) -> Sample:  # fmt: skip
-    """Draw one sample; `clean` leaves clutter and loose margins out."""
+    """Draw one sample; `clean` leaves clutter out, `focus` is a share that must hold a stack."""
+    stacked = rng.random() < focus
     while True:
         line = draw_line(rng, kind=kind)
+        if stacked and all(p.form in ("text", "limits") for p in line.parts):
+            continue
         chosen = draw_pen(rng, alphabet, line)
         if chosen is None:
             continue
@@ -242,6 +245,8 @@ def draw_nothing(rng: Rng) -> Sample:
 NOTHING_SHARE = 0.04
 
 
-def draw_any(rng: Rng, alphabet: Alphabet) -> Sample:
+def draw_any(rng: Rng, alphabet: Alphabet, *, focus: float = 0.0) -> Sample:
     """Draw a sample of any kind, one in twenty-five with nothing to read."""
-    return draw_nothing(rng) if rng.random() < NOTHING_SHARE else draw_sample(rng, alphabet)
+    if rng.random() < NOTHING_SHARE:
+        return draw_nothing(rng)
+    return draw_sample(rng, alphabet, focus=focus)

@@ -55,13 +55,13 @@ def fits(codes: list[int], width: int) -> bool:
     return len(codes) + repeats <= width // 2 and len(codes) <= LONGEST_LABEL
 
 
-def produce(folder: str, role: str, seed: int, out: mp.Queue, stop: mp.Event) -> None:  # type: ignore[valid-type]
+def produce(folder: str, role: str, seed: int, focus: float, out: mp.Queue, stop: mp.Event) -> None:  # type: ignore[valid-type]
     """Draw samples until told to stop; a full queue makes it wait."""
     cv2.setNumThreads(1)
     rng, alphabet = np.random.default_rng(seed), load_alphabet(folder, role)
     open_chunks: dict[int, list[tuple[np.ndarray, list[int]]]] = {}
     while not stop.is_set():
-        sample = draw_any(rng, alphabet)
+        sample = draw_any(rng, alphabet, focus=focus)
         bucket, codes = bucket_of(sample.picture.shape[1]), encode(sample.label)
         if bucket is None or not fits(codes, sample.picture.shape[1]):
             continue

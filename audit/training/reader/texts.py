@@ -95,7 +95,7 @@ def whole_number(rng: Rng) -> int:
     )
 
 
-FRACTION_FORMS = ("stack",) * 9 + ("slant",) * 2 + ("diagonal",) * 3 + ("inline",) * 6
+FRACTION_FORMS = ("stack",) * 8 + ("slant",) * 2 + ("diagonal",) * 5 + ("inline",) * 5
 
 
 def fraction(rng: Rng, *, whole: bool | None = None, form: str | None = None) -> list[Part]:

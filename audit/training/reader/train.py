@@ -29,8 +29,7 @@ PEAK_RATE = 2.2e-3
 WARM_STEPS = 400
 WEIGHT_DECAY = 0.02
 BATCH_COLUMNS = 110_000
-# Per averaging, every fourth step: a memory of about 1,600 steps.
-EMA_DECAY = 0.9975
+MEMORY_STEPS = 1600  # of the running average
 AVERAGE_EVERY = 4
 DRAIN_EVERY = 16
 # A cosine still falling brings gains late: a short run stopped at a quarter lost its end.
@@ -105,9 +104,9 @@ def exact(network: nn.Module, samples: list, device: str) -> dict[str, float]:
     return {name: round(float(np.mean(values)), 4) for name, values in sorted(hits.items())}
 
 
-def average(mean: nn.Module, network: nn.Module, step: int) -> None:
+def average(mean: nn.Module, network: nn.Module, step: int, memory: int) -> None:
     """Move the running average of the weights a little towards the network."""
-    keep = min(EMA_DECAY, (1 + step) / (20 + step))
+    keep = min(1 - AVERAGE_EVERY / memory, (1 + step) / (20 + step))
     slow = [v for v in mean.state_dict().values() if v.dtype.is_floating_point]
     fast = [v for v in network.state_dict().values() if v.dtype.is_floating_point]
     with torch.no_grad():
@@ -152,10 +151,14 @@ class Run:
         self.network = ReaderNetwork().to(self.device, memory_format=torch.channels_last)
         if given.resume:
             self.network.load_state_dict(torch.load(given.resume, map_location=self.device))
+        if given.steady:
+            # Small batches: keep the statistics, and what the first layers see.
+            self.network.eval()
+            self.network.look.requires_grad_(requires_grad=False)
         self.mean = copy.deepcopy(self.network)
         self.best, self.best_at, self.best_score = copy.deepcopy(self.mean), 0.0, -1.0
-        weights = [p for p in self.network.parameters() if p.ndim > 1]
-        others = [p for p in self.network.parameters() if p.ndim <= 1]
+        free = [p for p in self.network.parameters() if p.requires_grad]
+        weights, others = [p for p in free if p.ndim > 1], [p for p in free if p.ndim <= 1]
         self.optimiser = torch.optim.AdamW(
             [{"params": weights, "weight_decay": WEIGHT_DECAY}, {"params": others, "weight_decay": 0.0}],
             lr=PEAK_RATE, betas=(0.9, 0.98), fused=self.device == "cuda",
@@ -196,7 +199,7 @@ class Run:
         makers = [
             context.Process(
                 target=produce, daemon=True,
-                args=(self.given.fonts, "train", self.given.seed * 1_000_003 + k, source, stop),
+                args=(self.given.fonts, "train", self.given.seed * 1_000_003 + k, self.given.focus, source, stop),
             )
             for k in range(self.given.workers)
         ]  # fmt: skip
@@ -224,9 +227,10 @@ class Run:
             batch = stock.batch(rng, self.given.columns)
             loss = self.step(batch, rate(elapsed, step, self.given.peak))
             step, total = step + 1, total + len(batch[0])
-            self.network.train()
+            if not self.given.steady:
+                self.network.train()
             if step % AVERAGE_EVERY == 0:
-                average(self.mean, self.network, step)
+                average(self.mean, self.network, step, self.given.memory)
             if elapsed - probed >= 1 / self.given.probes:
                 probed = elapsed
                 self._probe(elapsed, step=step, loss=float(loss), drawn=stock.seen, used=total)
@@ -279,6 +283,9 @@ def main() -> None:
     parser.add_argument("--probes", type=int, default=12)
     parser.add_argument("--peak", type=float, default=PEAK_RATE)
     parser.add_argument("--columns", type=int, default=BATCH_COLUMNS)
+    parser.add_argument("--memory", type=int, default=MEMORY_STEPS)
+    parser.add_argument("--focus", type=float, default=0.0)
+    parser.add_argument("--steady", action="store_true")
     parser.add_argument("--resume")
     run = Run(parser.parse_args())
     run.say(
