@@ -7,8 +7,9 @@ from itertools import count
 from pathlib import Path
 
 from audit.cli.printing import tell_progress
+from audit.cli.strangers import open_checked
 from audit.errors import AuditError, BadUsage, NotReadable
-from audit.store import AuditFile, create_audit, open_audit
+from audit.store import AuditFile, create_audit
 from audit.web.desk import Desk
 from audit.web.serving import Serving, serve
 
@@ -40,7 +41,7 @@ def run_open(paths: tuple[Path, ...], serving: Serving) -> int:
     for plan in plans:
         if not plan.is_file():
             raise NotReadable(f"{plan} does not exist", advice="check the name and folder")
-    desk = Desk(open_audit(audits[0]) if audits else find_audit(plans))
+    desk = Desk(open_checked(audits[0]) if audits else find_audit(plans))
     try:
         tell_progress(f"the audit is {desk.file.path}")
         failed = add_plans(desk, plans)
@@ -74,7 +75,7 @@ def find_audit(plans: tuple[Path, ...]) -> AuditFile:
     if plans:
         wanted = plans[0].with_suffix(SUFFIX)
         if wanted.exists():
-            return open_audit(wanted)
+            return open_checked(wanted)
         return create_audit(wanted, name=plans[0].stem)
     for number in count(1):
         wanted = Path.cwd() / f"{UNNAMED}{'' if number == 1 else f'-{number}'}{SUFFIX}"

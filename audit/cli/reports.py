@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from audit.cli.printing import tell_progress
+from audit.cli.strangers import open_checked
 from audit.errors import BadUsage
 from audit.pipeline.marking import mark_up_audit
 from audit.report import write_table
-from audit.store import open_audit
 
 
 def run_markup(audit: Path, output: Path) -> int:
@@ -21,7 +21,7 @@ def run_markup(audit: Path, output: Path) -> int:
     """
     if output.suffix.lower() != ".pdf":
         raise BadUsage(f"{output.name} is no PDF name", advice="end the output's name in .pdf")
-    with open_audit(audit, read_only=True) as file:
+    with open_checked(audit, read_only=True) as file:
         for remark in mark_up_audit(file, output):
             tell_progress(remark)
     tell_progress(f"wrote {output}")
@@ -30,7 +30,7 @@ def run_markup(audit: Path, output: Path) -> int:
 
 def run_table(audit: Path, output: Path) -> int:
     """Write the table, as CSV, Markdown or JSON."""
-    with open_audit(audit, read_only=True) as file:
+    with open_checked(audit, read_only=True) as file:
         write_table(file.load(), output)
     tell_progress(f"wrote {output}")
     return 0
