@@ -71,6 +71,9 @@ class Sheet:
         What the user should know of the source ("repaired while opening").
     user_set : frozenset of UserSet
         What a person set here (`PAPER`: `to_paper`, from a rectangle of known size).
+    pictures : tuple of Box or None
+        On a page of both kinds: where the pictures are that something may have been measured on;
+        `None`: nobody looked, or it is no such page.
     """
 
     id: int
@@ -90,11 +93,18 @@ class Sheet:
     stated_dpi: float | None = None
     remarks: tuple[str, ...] = ()
     user_set: frozenset[UserSet] = frozenset()
+    pictures: tuple[Box, ...] | None = None
 
     @property
     def box(self) -> Box:
         """The whole sheet in its own frame."""
         return Box(0.0, 0.0, self.width, self.height)
+
+    def is_drawn_at(self, *places: Point) -> bool:
+        """Whether lines of a program lie at all these places, not pixels of a picture."""
+        if self.kind is not PageKind.BOTH or self.pictures is None:
+            return self.kind is PageKind.VECTOR
+        return not any(box.contains(place) for place in places for box in self.pictures)
 
 
 class ViewKind(StrEnum):

@@ -12,6 +12,7 @@ from audit.records import (
     Finding,
     KnownSize,
     NoScale,
+    PageKind,
     Place,
     Scale,
     Settings,
@@ -126,16 +127,61 @@ def fix_scales(
         With one finding a subject.
     """
     settings = settings or Settings()
-    own = settle_edges(
-        [v for v in views if v.sheet == sheet.id], dimensions, sheet=sheet, settings=settings
+    own = [v for v in views if v.sheet == sheet.id]
+    given = _Given(tuple(dimensions), tuple(known_sizes), tuple(statements), settings)
+    if sheet.kind is PageKind.BOTH and sheet.pictures is not None:
+        return _fix_mixed(sheet, own, given)
+    return _fix(sheet, own, given)
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What the scales of a sheet are fixed with."""
+
+    dimensions: tuple[Dimension, ...]
+    known_sizes: tuple[KnownSize, ...]
+    statements: tuple[Statement, ...]
+    settings: Settings
+
+
+def _fix_mixed(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
+    """Fix a page that holds pictures: what a program drew there is exact all the same."""
+    pictured = {v.id for v in views if _is_pictured(v, sheet, given.dimensions)}
+    parts = []
+    for kind, inside in ((PageKind.VECTOR, False), (PageKind.SCAN, True)):
+        own = [v for v in views if (v.id in pictured) is inside]
+        if own:
+            numbers = {v.id for v in own}
+            mine = tuple(d for d in given.dimensions if d.view in numbers or d.sheet != sheet.id)
+            parts.append(_fix(replace(sheet, kind=kind), own, replace(given, dimensions=mine)))
+    by_id = {v.id: v for part in parts for v in part.views}
+    return ScaledSheet(
+        sheet=sheet,
+        views=tuple(by_id[v.id] for v in views),
+        findings=tuple(dict.fromkeys(f for part in parts for f in part.findings)),
+        left_out=tuple(x for part in parts for x in part.left_out),
+        compared=tuple(dict.fromkeys(s for part in parts for s in part.compared)),
     )
+
+
+def _is_pictured(view: View, sheet: Sheet, dimensions: Sequence[Dimension]) -> bool:
+    """Whether a view is measured on a picture, at least in part."""
+    own = [d for d in dimensions if d.view == view.id and d.ends]
+    if not own:
+        return not sheet.is_drawn_at(view.box.centre)
+    return not all(sheet.is_drawn_at(*(e.point for e in d.ends)) for d in own)
+
+
+def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
+    settings, dimensions = given.settings, given.dimensions
+    own = settle_edges(views, dimensions, sheet=sheet, settings=settings)
     pairs = pairs_of_dimensions(dimensions, own, sheet=sheet, settings=settings)
-    known = usable_known(known_sizes, sheet=sheet)
+    known = usable_known(given.known_sizes, sheet=sheet)
     solve = _by_known_sizes if known else _by_consensus
     scaled = solve(sheet, own, pairs, known=known, settings=settings)
     if known:
         scaled = _leave_out_known(scaled, dimensions, known)
-    return _name_and_tell(scaled, dimensions, statements, settings)
+    return _name_and_tell(scaled, dimensions, given.statements, settings)
 
 
 def _by_known_sizes(

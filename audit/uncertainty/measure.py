@@ -266,7 +266,7 @@ def _local_stretch(
 ) -> float:
     """Find the relative uncertainty from stretch between here and the middle of the anchors."""
     if stretch is None:
-        stretch = 0.0 if sheet.kind is PageKind.VECTOR else SCAN_STRETCH
+        stretch = 0.0 if sheet.is_drawn_at(*(e.point for e in ends)) else SCAN_STRETCH
     if stretch == 0.0 or not scale.anchors:
         return 0.0
     middle = _mean(tuple(e.point for e in ends))

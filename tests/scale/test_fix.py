@@ -11,6 +11,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.records import (
+    DimensionKind,
     KnownSize,
     NoScale,
     PageKind,
@@ -22,6 +23,7 @@ from audit.records import (
     ViewKind,
 )
 from audit.scale import fix_scales
+from audit.uncertainty import measure
 from tests.checks.simulated import Plan, simulate
 
 VECTOR = PageKind.VECTOR
@@ -248,3 +250,33 @@ def test_findings_leave_unnumbered():
     scaled = fix(drawn(stretch=(0.97, 0.97)))
     assert scaled.findings
     assert {f.id for f in scaled.findings} == {0}
+
+
+def test_a_logo_on_a_drawn_page_costs_its_sizes_no_certainty():
+    """A page with a picture in a corner scales and measures as the same page without it."""
+    drawing = drawn(views=2, dimensions=16)
+    logo = replace(drawing.sheet, kind=PageKind.BOTH, pictures=(Box(700, 560, 780, 600),))
+    plain, mixed = fix(drawing), fix(drawing, sheet=logo)
+    assert mixed.views == plain.views
+    assert mixed.left_out == plain.left_out
+    kind, scale = DimensionKind.DISTANCE, plain.views[0].scale
+    size = drawing.dimensions[0].ends
+    at = [measure(size, kind=kind, sheet=s, scale=scale).u for s in (drawing.sheet, logo)]
+    assert at[0] == at[1]
+
+
+def test_a_view_on_a_picture_of_a_mixed_page_is_measured_as_a_picture():
+    drawing = drawn(views=2, dimensions=16)
+    left, right = drawing.views
+    sheet = replace(drawing.sheet, kind=PageKind.BOTH, pictures=(left.box,))
+    mixed = fix(drawing, sheet=sheet)
+    assert [v.id for v in mixed.views] == [left.id, right.id]
+    assert mixed.views[0].drafting == pytest.approx(0.1)  # a picture is taken as plotted
+    assert mixed.views[1].drafting == 0.0
+    own = {v.id: [d for d in drawing.dimensions if d.view == v.id] for v in (left, right)}
+    scale = mixed.views[1].scale
+    part = [
+        measure(own[v][1].ends, kind=DimensionKind.DISTANCE, sheet=sheet, scale=scale) for v in own
+    ]
+    assert part[0].part("stretch") > 0
+    assert part[1].part("stretch") == 0
