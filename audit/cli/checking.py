@@ -18,7 +18,7 @@ from audit.errors import (
 )
 from audit.lengths import Length, Unit, parse_length
 from audit.pipeline import CheckRequest, check
-from audit.pipeline.keeping import keep_audit
+from audit.pipeline.keeping import keep_audit, recall_audit
 from audit.pipeline.marking import mark_up_audit
 from audit.records import Audit, Settings, Severity
 from audit.report import to_result, write_json
@@ -52,16 +52,17 @@ def run_check(options: CheckOptions) -> int:
     """
     settings = make_settings(options.tolerance, options.unit)
     folder = prepare_folder(options.out or options.plans[0].parent)
+    wanted = folder / f"{options.plans[0].stem}.audit"
     request = CheckRequest(
         plans=options.plans,
         settings=settings,
+        before=recall_audit(options.plans, wanted),
         known=options.known,
         rectangles=options.rectangles,
         points=options.points,
     )
     checked = check(request, progress=tell_progress)
     opened = tuple(p for p in options.plans if p.name in {s.source for s in checked.audit.sheets})
-    wanted = folder / f"{options.plans[0].stem}.audit"
     kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
     if kept.path.name != wanted.name:
         tell_progress(f"{wanted.name} holds another plan and is left alone")

@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from audit.errors import AuditError, BadPlace
 from audit.lengths import Unit
 from audit.pipeline.judging import join_judged
+from audit.pipeline.recalling import recall_sheets
 from audit.pipeline.request import CheckRequest
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
-from audit.records import CODES, Audit, Finding, KnownSize, Sheet
+from audit.records import CODES, Audit, Finding, KnownSize, Sheet, UserSet
 from audit.sheets import (
     KnownRectangle,
     LoadedPlan,
@@ -48,6 +49,7 @@ class Given:
     known: tuple[KnownSize, ...]
     rectangles: tuple[KnownRectangle, ...]
     rows: tuple[PointRow, ...]
+    placed: tuple[KnownSize, ...] = ()
 
 
 def be_silent(_: str) -> None:
@@ -72,11 +74,14 @@ def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
     BadPlace
         If a known size, rectangle or point names a sheet that is not there.
     """
+    request = replace(request, settings=request.settled)
     given = _take_apart(request)
     with load_plan(request.plans) as plan:
         numbers = {sheet.id for sheet in plan.sheets}
         _refuse_unknown_sheets(given, numbers)
-        sheets = tuple(_rectified(sheet, given.rectangles) for sheet in plan.sheets)
+        recalled = recall_sheets(plan.sheets, request.before)
+        given = replace(given, placed=recalled.known_sizes)
+        sheets = tuple(_rectified(sheet, given.rectangles) for sheet in recalled.sheets)
         found = _look(plan, sheets, given, request, progress)
         judged = _judge(_share_unit(found), request, progress)
         return Checked(audit=_assemble(request, judged, plan.unopened), unopened=plan.unopened)
@@ -114,6 +119,7 @@ def _rectified(sheet: Sheet, rectangles: Sequence[KnownRectangle]) -> Sheet:
             sheet = rectify(
                 sheet, rectangle.corners, rectangle.width, rectangle.height, sigma=sigma
             )
+            sheet = replace(sheet, user_set=sheet.user_set | {UserSet.PAPER})
     return sheet
 
 
@@ -134,6 +140,7 @@ def _look(
                 sheet,
                 rows=given.rows,
                 known_sizes=given.known,
+                placed_known=given.placed,
                 settings=request.settings,
                 first_id=next_id,
             )

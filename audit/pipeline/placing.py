@@ -28,6 +28,7 @@ from audit.snapping import SnappedEnds, snap_angle, snap_distance, snap_round
 
 VECTOR_SNAP_DPI = 400.0  # a vector page is drawn this fine to snap on; strokes stay under 12 px
 FREE_SIGMA_MM = 0.2  # a point of a vector page set by hand where nothing is drawn
+SAME_KNOWN = 2.0  # sheet units; a known size given again is snapped to the same marks
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 
 
@@ -162,3 +163,23 @@ def snap_known(plan: LoadedPlan, sheet: Sheet, known: KnownSize) -> KnownSize:
     first, second = found.ends
     sigma = math.sqrt((first.sigma**2 + second.sigma**2) / 2)
     return replace(known, a=first.point, b=second.point, u_ends=max(sigma, 1e-3))
+
+
+def join_known(placed: Sequence[KnownSize], given: Sequence[KnownSize]) -> tuple[KnownSize, ...]:
+    """Put known sizes of one sheet together with those that were placed on it before.
+
+    At the same two places the length given now counts; where it is the same, the places stay.
+    """
+    kept = [old for old in placed if not any(_is_place_of(old, new) for new in given)]
+    joined = [
+        next((old for old in placed if _is_place_of(old, new) and old.length == new.length), new)
+        for new in given
+    ]
+    return tuple(dict.fromkeys((*kept, *joined)))
+
+
+def _is_place_of(old: KnownSize, new: KnownSize) -> bool:
+    return any(
+        old.a.distance(a) <= SAME_KNOWN and old.b.distance(b) <= SAME_KNOWN
+        for a, b in ((new.a, new.b), (new.b, new.a))
+    )

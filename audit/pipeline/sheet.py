@@ -13,7 +13,7 @@ from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_li
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.outlined import is_outlined, is_picture_page, look_at_outlined
 from audit.pipeline.pictures import look_at_picture, read_placed, tell_unread, without_twins
-from audit.pipeline.placing import SnapGround, place_rows, prepare_ground, snap_known
+from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
 from audit.pipeline.texts import (
     SheetUnit,
     collect_statements,
@@ -46,6 +46,7 @@ from audit.sheets import LoadedPlan, PointRow
 log = logging.getLogger(__name__)
 
 LARGE_PICTURE = 0.04  # of the page: smaller pictures are logos
+UNDERLAY = 0.8  # of the page: a larger picture under drawn lines is texture, not what is measured
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +81,7 @@ def look_at_sheet(
     *,
     rows: Sequence[PointRow] = (),
     known_sizes: Sequence[KnownSize] = (),
+    placed_known: Sequence[KnownSize] = (),
     settings: Settings,
     first_id: int = 1,
 ) -> FoundSheet:
@@ -92,7 +94,9 @@ def look_at_sheet(
     rows : sequence of PointRow
         Points of any sheet; those of this one are placed.
     known_sizes : sequence of KnownSize
-        Of any sheet.
+        Of any sheet; they are snapped to the marks they were meant for.
+    placed_known : sequence of KnownSize
+        Of any sheet, placed before; one given anew, of another length, takes its place.
     settings : Settings
     first_id : int
         Number of the sheet's first dimension.
@@ -102,6 +106,7 @@ def look_at_sheet(
     FoundSheet
     """
     page = _vector_page(plan, sheet)
+    sheet = _with_pictures(sheet, page)
     if page is None and sheet.kind is not PageKind.EMPTY:
         drawn = _look_at_picture(plan, sheet, settings)
     elif page is not None and is_outlined(page):
@@ -116,6 +121,7 @@ def look_at_sheet(
         placed = with_unit(placed, unit.unit) if unit.unit else placed
         found = with_unit(found, unit.unit) if unit.unit else found
     known = tuple(snap_known(plan, sheet, k) for k in known_sizes if k.sheet == sheet.id)
+    known = join_known([k for k in placed_known if k.sheet == sheet.id], known)
     if placed:
         ground = drawn.ground or prepare_ground(plan, sheet)
         placed = read_placed(ground, sheet, placed, found=found, unit=unit.unit)
@@ -201,6 +207,17 @@ def _vector_page(plan: LoadedPlan, sheet: Sheet) -> VectorPage | None:
         return None
     page = plan.vector_page(sheet)
     return None if is_picture_page(sheet, page) else page
+
+
+def _with_pictures(sheet: Sheet, page: VectorPage | None) -> Sheet:
+    """Remember where on a page of both kinds pictures lie; one laid under it all is paper."""
+    if sheet.kind is not PageKind.BOTH:
+        return sheet
+    if page is None:
+        return replace(sheet, pictures=(sheet.box,))
+    whole = sheet.width * sheet.height
+    kept = tuple(box for box in page.images if box.width * box.height < UNDERLAY * whole)
+    return replace(sheet, pictures=kept)
 
 
 def _find(

@@ -1,0 +1,97 @@
+"""What a person gives with a check is theirs: recorded once, used again, undone by itself."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.lengths import Length, Unit
+from audit.pipeline import CheckRequest, check
+from audit.pipeline.keeping import keep_audit, recall_audit
+from audit.records import Settings, UserSet
+from audit.store import open_audit
+
+KNOWN = "4 in @ 1:200.5,300.5 600.5,300.5"
+RECTANGLE = "11 x 8.5 in @ 1:60,60 1160,60 1160,910 60,910"
+
+
+@pytest.fixture
+def plan(tmp_path) -> Path:
+    """A picture with two marks and a frame; nothing says how large it is."""
+    pixels = np.full((1000, 1300), 255, np.uint8)
+    cv2.rectangle(pixels, (60, 60), (1160, 910), 0, 2)
+    for x in (200, 600):
+        cv2.line(pixels, (x, 250), (x, 350), 0, 2)
+    path = tmp_path / "plan.png"
+    cv2.imwrite(str(path), pixels)
+    return path
+
+
+def checked(plan: Path, folder: Path, *, settings: Settings | None = None, **given):
+    path = folder / "plan.audit"
+    request = CheckRequest(
+        plans=(plan,),
+        settings=settings or Settings(),
+        before=recall_audit([plan], path),
+        **given,
+    )
+    return keep_audit(check(request).audit, [plan], path)
+
+
+def kinds(path: Path) -> list[str]:
+    with open_audit(path, read_only=True) as file:
+        return [entry.kind for entry in file.history()]
+
+
+def test_known_sizes_and_papers_of_a_check_are_a_persons_entries(plan, tmp_path):
+    kept = checked(plan, tmp_path, known=(KNOWN,), rectangles=(RECTANGLE,))
+    assert {"known-size", "paper"} <= set(kinds(kept.path))
+    (known,) = kept.audit.known_sizes
+    assert known.length == Length(Fraction(4), Unit.IN)
+    assert UserSet.PAPER in kept.audit.sheets[0].user_set
+
+
+def test_a_second_check_uses_them_without_being_told_and_records_nothing_twice(plan, tmp_path):
+    first = checked(plan, tmp_path, known=(KNOWN,), rectangles=(RECTANGLE,))
+    before = kinds(first.path)
+    second = checked(plan, tmp_path)
+    assert second.audit.known_sizes == first.audit.known_sizes
+    assert second.audit.sheets == first.audit.sheets
+    third = checked(plan, tmp_path, known=(KNOWN,), rectangles=(RECTANGLE,))
+    assert third.audit.known_sizes == first.audit.known_sizes
+    now = kinds(third.path)
+    assert [now.count(k) for k in ("known-size", "paper")] == [1, 1]
+    assert now.count("run") == before.count("run") + 2
+
+
+def test_another_length_at_the_same_marks_takes_the_place_of_the_first(plan, tmp_path):
+    checked(plan, tmp_path, known=(KNOWN,))
+    kept = checked(plan, tmp_path, known=(KNOWN.replace("4 in", "4 1/8 in"),))
+    (known,) = kept.audit.known_sizes
+    assert known.length == Length(Fraction(33, 8), Unit.IN)
+
+
+def test_a_known_size_of_a_check_can_be_undone(plan, tmp_path):
+    kept = checked(plan, tmp_path, known=(KNOWN,))
+    with open_audit(kept.path) as file:
+        file.undo(revision=file.revision)
+        assert file.load().known_sizes == ()
+
+
+def test_a_check_looks_with_the_settings_that_were_stored(plan, tmp_path):
+    """A known size typed without a unit counts in the unit the audit was set to before."""
+    checked(plan, tmp_path, settings=Settings(unit=Unit.MM))
+    kept = checked(plan, tmp_path, known=(KNOWN.replace("4 in", "100"),))
+    (known,) = kept.audit.known_sizes
+    assert known.length == Length(Fraction(100), Unit.MM)
+    assert kept.audit.settings.unit is Unit.MM
+
+
+def test_another_plan_of_the_same_name_recalls_nothing(plan, tmp_path):
+    checked(plan, tmp_path, known=(KNOWN,))
+    cv2.imwrite(str(plan), np.full((500, 500), 255, np.uint8))
+    assert recall_audit([plan], tmp_path / "plan.audit") is None
