@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from pathlib import Path
 
@@ -12,6 +10,7 @@ from audit.records import Audit, LedgerRow
 from audit.report.ledger import list_rows
 from audit.report.phrases import say_coverage, sign
 from audit.report.result import to_result, write_json
+from audit.report.spreadsheet import compose_csv
 from audit.report.writing import write_whole
 
 COLUMNS = (
@@ -32,9 +31,6 @@ COLUMNS = (
     "by",
 )
 _NUMBERS = ("No.", "sheet", "U", "printed minus scaled", "confidence")
-# What a spreadsheet may take for a formula when a cell begins with it.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_PLAIN_NUMBER = re.compile(r"-?\d+(\.\d+)?")
 
 
 def write_table(audit: Audit, path: Path) -> None:
@@ -64,42 +60,8 @@ def _to_json(audit: Audit) -> str:
 
 
 def to_csv(audit: Audit) -> str:
-    """Compose the ledger as CSV (RFC 4180: CRLF, quotes doubled).
-
-    Every cell of words is quoted, so that a spreadsheet takes none for a number or a date; one
-    that begins like a formula also gets an apostrophe in front. Columns of numbers hold plain
-    numbers, negative ones too. Control characters are taken out.
-    """
-    stream = io.StringIO(newline="")
-    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in list_rows(audit):
-        cells = zip(COLUMNS, _cells(row), strict=True)
-        writer.writerow([_csv_cell(text, number=name in _NUMBERS) for name, text in cells])
-    return stream.getvalue()
-
-
-class _Number(float):
-    """A number that is written as it was spelled."""
-
-    def __new__(cls, text: str) -> _Number:
-        made = super().__new__(cls, text)
-        made.text = text
-        return made
-
-    text: str
-
-    def __repr__(self) -> str:
-        return self.text
-
-    __str__ = __repr__
-
-
-def _csv_cell(text: str, *, number: bool) -> str | float:
-    text = one_line(text)
-    if number and _PLAIN_NUMBER.fullmatch(text):
-        return _Number(text)
-    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+    """Compose the ledger as CSV; columns of numbers hold plain numbers, negative ones too."""
+    return compose_csv(COLUMNS, (_cells(row) for row in list_rows(audit)), numbers=_NUMBERS)
 
 
 def _cells(row: LedgerRow) -> tuple[str, ...]:

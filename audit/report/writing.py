@@ -23,10 +23,21 @@ def write_whole(path: Path, text: str) -> None:
     CannotWrite
         If the folder is missing or read-only, or the disk is full.
     """
+    write_bytes_whole(path, text.encode())
+
+
+def write_bytes_whole(path: Path, data: bytes) -> None:
+    """Write bytes, replacing the file only when everything is on the disk.
+
+    Raises
+    ------
+    CannotWrite
+        If the folder is missing or read-only, or the disk is full.
+    """
     made = path.with_name(f".{path.name[:80]}.{secrets.token_hex(6)}.part")
     try:
-        with made.open("w", encoding="utf-8", newline="") as stream:
-            stream.write(text)
+        with made.open("wb") as stream:
+            stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
         made.replace(path)
