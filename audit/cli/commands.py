@@ -74,6 +74,7 @@ def register(app: typer.Typer) -> None:
         app.command("markup")(markup)
         app.command("table")(table)
         app.command("open")(open_page)
+        app.command("batch")(batch)
         app.command("demo")(demo)
 
 
@@ -151,6 +152,52 @@ def open_page(
     from audit.web.serving import Serving  # noqa: PLC0415
 
     return run_open(tuple(paths or ()), Serving(port=port, open_browser=browser))
+
+
+def batch(  # noqa: PLR0917  # typer reads the options off the signature
+    given: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FOLDER|LIST",
+            help="A folder of plans, or a text file with a plan a line, its sheets parted by tabs.",
+        ),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Where results go. Default: FOLDER-audits."),
+    ] = None,
+    tolerance: Tolerance = None,
+    unit: UnitName = None,
+    jobs: Annotated[
+        int | None,
+        typer.Option("--jobs", metavar="N", min=1, help="Plans at a time. Default: one a core."),
+    ] = None,
+    limit: Annotated[
+        float, typer.Option("--limit", metavar="SECONDS", help="The longest a plan may take.")
+    ] = 600.0,
+    retry: Annotated[
+        bool, typer.Option("--retry", help="Try again the plans that failed before.")
+    ] = False,
+    dask: Annotated[
+        str | None,
+        typer.Option("--dask", metavar="ADDRESS", help="Of a Dask scheduler whose workers audit."),
+    ] = None,
+) -> int:
+    """Audit many plans, one result each; run it again to go on where it stopped."""
+    from audit.cli.batching import BatchOptions, run_batch  # noqa: PLC0415
+
+    return run_batch(
+        BatchOptions(
+            given=given,
+            out=out,
+            tolerance=tolerance,
+            unit=unit,
+            jobs=jobs,
+            limit_s=limit,
+            retry=retry,
+            dask=dask,
+        )
+    )
 
 
 def demo(
