@@ -144,7 +144,7 @@ def _run(task: PlanTask, empty: PlanOutcome) -> PlanOutcome:
         found = _Result.model_validate_json(result.read_bytes())
     except (OSError, ValidationError):
         return replace(outcome, problem=outcome.problem or "no result was written")
-    _draw_thumbnail(task)
+    _draw_thumbnail(task, sheets=len(found.sheets))
     return _summed(outcome, found)
 
 
@@ -208,7 +208,7 @@ def _last_words(said: str) -> str:
     return one_line(lines[-1].removeprefix("plan-audit:")) if lines else "it said nothing"
 
 
-def _draw_thumbnail(task: PlanTask) -> None:
+def _draw_thumbnail(task: PlanTask, *, sheets: int) -> None:
     """Draw the marked-up first sheet small; a batch does not fail for want of a picture."""
     import cv2  # noqa: PLC0415  # only where a plan was audited
     import numpy as np  # noqa: PLC0415
@@ -220,9 +220,10 @@ def _draw_thumbnail(task: PlanTask) -> None:
         return
     try:
         with open_document(marked[-1]) as document:
-            page = document.page(1)
+            first = max(1, len(document.info.pages) - sheets + 1)  # behind the findings
+            page = document.page(first)
             dpi = 72.0 * 2 * THUMBNAIL_PX / max(page.width, page.height)
-            pixels = document.render(1, dpi=dpi).pixels
+            pixels = document.render(first, dpi=dpi).pixels
     except AuditError as error:
         log.info("no thumbnail of %s: %s", task.name, error)
         return

@@ -136,8 +136,8 @@ def _row(one: PlanOutcome, *, with_picture: bool) -> str:
     folder = quote(one.name)
     picture = f'<img src="{folder}/sheet.png" alt="" loading="lazy">' if with_picture else ""
     sources = escape(", ".join(one.sources))
-    pages = "1 sheet" if one.sheets == 1 else f"{one.sheets} sheets"
-    name = f'<a href="{folder}/">{escape(one.name)}</a><small>{sources} · {pages}</small>'
+    pages = f" · {_count(one.sheets, 'sheet')}" if one.sheets else ""
+    name = f'<a href="{folder}/">{escape(one.name)}</a><small>{sources}{pages}</small>'
     checked = f"{one.checked} of {one.texts}" if one.state is PlanState.DONE else "–"
     cells = (f'<td class="pic">{picture}</td>', f"<td>{name}</td>", f'<td class="n">{checked}</td>')
     return f"<tr>{''.join(cells)}<td>{_found(one)}</td></tr>"
