@@ -1,8 +1,13 @@
-"""A real Chromium on a real server; skipped, with the reason, where there is none."""
+"""A real Chromium on a real server; skipped, with the reason, where there is none.
+
+Nothing here hangs on time: every step waits for the state it needs, up to `PATIENCE_MS`.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import shutil
+import time
 from pathlib import Path
 
 import pytest
@@ -14,6 +19,8 @@ from tests.web.conftest import cache, prepared, running, still  # noqa: F401  # 
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 DESK_SIZE = {"width": 1440, "height": 900}
+TABLET_SIZE = {"width": 820, "height": 1180}
+PATIENCE_MS = 90_000  # other programs may have the cores
 
 
 @pytest.fixture(scope="session")
@@ -23,7 +30,9 @@ def chromium():
         pytest.skip("chromium is not installed")
     path = str(CHROMIUM) if CHROMIUM.exists() else shutil.which("chromium")
     with playwright.sync_playwright() as running_playwright:
-        browser = running_playwright.chromium.launch(executable_path=path, args=FLAGS)
+        browser = running_playwright.chromium.launch(
+            executable_path=path, args=FLAGS, timeout=PATIENCE_MS
+        )
         yield browser
         browser.close()
 
@@ -41,14 +50,15 @@ def job(tmp_path, monkeypatch, still, cache, prepared):  # noqa: F811
         desk.close()
 
 
-@pytest.fixture
-def page(chromium, job):
-    """The page, painted; any fault in its scripts fails the test."""
-    context = chromium.new_context(viewport=DESK_SIZE)
-    opened = context.new_page()
+@contextlib.contextmanager
+def opened(chromium, address, **how):
+    """The page in a window of its own; any fault in its scripts fails the test."""
+    context = chromium.new_context(**{"viewport": DESK_SIZE, **how})
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
     faults: list[str] = []
-    opened.on("pageerror", lambda error: faults.append(str(error)))
-    opened.on(
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on(
         "console",
         lambda message: (
             faults.append(message.text)
@@ -56,11 +66,43 @@ def page(chromium, job):
             else None
         ),
     )
-    opened.goto(f"{job.address}/?token={job.door.token}")
-    opened.wait_for_selector("body.painted", timeout=20_000)
-    yield opened
-    context.close()
+    try:
+        page.goto(address)
+        yield page
+    finally:
+        context.close()
     assert faults == []
+
+
+def entry(run):
+    """The address that lets a browser in."""
+    return f"{run.address}/?token={run.door.token}"
+
+
+@pytest.fixture
+def page(chromium, job):
+    """The page at desk size, painted."""
+    with opened(chromium, entry(job)) as opened_page:
+        opened_page.wait_for_selector("body.painted")
+        yield opened_page
+
+
+def until(holds, page=None):
+    """Ask again and again until something holds; the browser goes on meanwhile."""
+    end = time.monotonic() + PATIENCE_MS / 1000
+    while not holds():
+        assert time.monotonic() < end, "it never came to hold"
+        if page is None:
+            time.sleep(0.05)
+        else:
+            page.wait_for_timeout(50)
+
+
+def wait_shown(page, job):
+    """Wait until the page shows the audit as it is on the server now."""
+    page.wait_for_function(
+        "(revision) => Number(document.body.dataset.revision) >= revision", arg=job.revision
+    )
 
 
 def on_screen(page, x, y):
@@ -76,6 +118,50 @@ def click_map(page, x, y):
     """Aim, wait until the magnifier says on what, click."""
     page.mouse.move(*on_screen(page, x, y))
     page.wait_for_function(
-        "() => !['…', ''].includes(document.querySelector('.loupe-says').textContent)"
+        "() => !document.querySelector('.loupe').hidden"
+        " && !['…', ''].includes(document.querySelector('.loupe-says').textContent)"
     )
     page.mouse.click(*on_screen(page, x, y))
+
+
+def count_rows(page):
+    return page.locator("tbody tr[data-key]").count()
+
+
+def wait_prompt(page, words):
+    """Wait for the line over the sheet to ask for something."""
+    page.wait_for_selector(f".prompt:has-text('{words}')")
+
+
+def place(page, job, *points, key="d"):
+    """Place a dimension point by point; it ends picked, and the mode is left."""
+    before = count_rows(page)
+    page.keyboard.press(key)
+    page.wait_for_selector("#sheet.placing")
+    asked = page.locator(".prompt").inner_text()
+    for number, (x, y) in enumerate(points, start=1):
+        click_map(page, x, y)
+        if number < len(points):  # the line asks for the next point once this one is put
+            page.wait_for_function(
+                "(asked) => document.querySelector('.prompt').innerText !== asked", arg=asked
+            )
+            asked = page.locator(".prompt").inner_text()
+    page.wait_for_function(
+        "(before) => document.querySelectorAll('tbody tr[data-key]').length > before", arg=before
+    )
+    page.wait_for_selector("tr.picked")
+    wait_shown(page, job)
+    page.keyboard.press("Escape")
+    page.wait_for_selector(".prompt", state="hidden")
+
+
+def retype(page, text):
+    """Type what is printed at the picked dimension."""
+    page.keyboard.press(text[0])
+    page.wait_for_selector(".retype:focus")
+    page.keyboard.type(text[1:])
+    page.keyboard.press("Enter")
+
+
+def wait_verdict(page, sign):
+    page.wait_for_selector(f"tr.picked .sign:text-is('{sign}')")

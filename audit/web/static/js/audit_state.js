@@ -37,6 +37,8 @@ export class AuditState extends Emitter {
     this.refreshing = null;
     this.wanted = 0;
     this.adding = 0;
+    /** @type {Promise<any>} the action that is going on; the next one waits for it */
+    this.acting = Promise.resolve();
   }
 
   get revision() {
@@ -145,11 +147,19 @@ export class AuditState extends Emitter {
 
   /**
    * Does something on the server, shows the row that comes back at once, then everything anew.
+   * One after the other, however fast they come: each starts from what the one before left.
    *
    * @param {(revision: number) => Promise<any>} action
    * @returns {Promise<any>} what the server said; undefined when it went wrong, which is told
    */
-  async act(action) {
+  act(action) {
+    const done = this.acting.then(() => this.actNow(action));
+    this.acting = done.catch(() => {});
+    return done;
+  }
+
+  /** @param {(revision: number) => Promise<any>} action */
+  async actNow(action) {
     const done = await this.attempt(() => action(this.revision));
     if (!done) return undefined;
     if (this.overview) this.overview = { ...this.overview, revision: done.revision };

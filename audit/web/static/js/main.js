@@ -58,6 +58,7 @@ class Page {
       document.body.classList.remove('opening');
       document.body.classList.toggle('no-sheet', !this.state.sheet);
       document.body.classList.add('ready');
+      Object.assign(document.body.dataset, { sheet: this.state.sheet?.id ?? '', revision: this.state.sheet?.revision ?? this.state.revision });
     });
     this.map.on('loaded', () => document.body.classList.add('painted'));
     this.state.on('pick', ({ row, fly }) => { if (fly && row) this.flyTo(row); });

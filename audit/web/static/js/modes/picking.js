@@ -15,6 +15,8 @@ export class Picking {
     page.overlay.handles.append(this.group);
     this.held = -1;
     this.waiting = 0;
+    /** @type {{key: string, n: number, point: [number, number]}|null} a point on its way to the server, map px */
+    this.sent = null;
   }
 
   enable() {
@@ -98,7 +100,9 @@ export class Picking {
     if (this.held !== n) {
       this.save();
       this.held = n;
-      this.aim.start(new Transform(this.state.sheet.from_frame).apply(this.state.row.ends[n].point));
+      const { row, sheet } = this.state;
+      const sent = this.sent?.key === row.key && this.sent.n === n ? this.sent.point : null;
+      this.aim.start(sent ?? new Transform(sheet.from_frame).apply(row.ends[n].point));
     }
     this.aim.nudge(/** @type {[number, number]} */ (step));
     clearTimeout(this.waiting);
@@ -117,11 +121,18 @@ export class Picking {
     this.held = -1;
     if (!row || !target || held < 0) return;
     const snapped = !target.free && target.snap && target.snap.kind !== 'nothing';
-    const put = new Transform(this.state.sheet.from_frame).inverse().apply(snapped ? target.snap.point : target.put);
-    const points = row.ends.map((end, n) => (n === held ? put : end.point));
-    const free = row.ends.flatMap((end, n) => ((n === held ? target.free : end.kind === 'free') ? [n] : []));
+    const toMap = new Transform(this.state.sheet.from_frame);
+    const sent = { key: row.key, n: held, point: snapped ? target.snap.point : target.put };
+    const put = toMap.inverse().apply(sent.point);
+    this.sent = sent;
     this.aim.stop();
-    await this.state.act((revision) => api.movePoints(row.number, { points, free, revision }));
+    await this.state.act((revision) => {
+      const { ends } = this.state.sheet?.rows.find((r) => r.key === row.key) ?? row; // as the action before left it
+      const points = ends.map((end, n) => (n === held ? put : end.point));
+      const free = ends.flatMap((end, n) => ((n === held ? target.free : end.kind === 'free') ? [n] : []));
+      return api.movePoints(row.number, { points, free, revision });
+    });
+    if (this.sent === sent) this.sent = null;
   }
 
   key() {

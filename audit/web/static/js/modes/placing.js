@@ -104,6 +104,7 @@ export class Placing {
     if (!this.touch && far(at, pressed) > STILL_PX) return;
     const { target } = this.aim;
     this.putNext(target?.nudged ? Promise.resolve(target) : this.aim.resolve(this.map.toMap(at), event.shiftKey));
+    this.aim.stop(); // the pointer may aim at the next point before this one is put
   }
 
   leave() {
@@ -132,7 +133,7 @@ export class Placing {
       return;
     }
     this.points.push({ put: target.put, free: target.free });
-    this.aim.stop();
+    this.draw();
     if (this.points.length < this.mode.points.length) this.ask();
     else await this.finish();
   }
@@ -181,7 +182,10 @@ export class Placing {
   key(event) {
     const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (step && this.aim.target) this.aim.nudge(step);
-    else if (event.key === 'Enter' && this.aim.target) this.putNext(this.aim.settle());
+    else if (event.key === 'Enter' && this.aim.target) {
+      this.putNext(this.aim.settle());
+      this.aim.stop();
+    }
     else if (this.finishing || !this.points.length) return false;
     else if (event.key === 'Escape') this.reset();
     else if (event.key === 'Backspace') {

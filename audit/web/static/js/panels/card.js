@@ -19,6 +19,7 @@ export class Card {
     /** @type {{key: string, verdict: string|null, basis: string, value: string, another: string, reason: string}} */
     this.choice = { key: '', verdict: null, basis: '', value: '', another: '', reason: '' };
     this.whys = false;
+    this.deciding = false;
     this.drawn = '';
     state.on('change', () => this.draw());
   }
@@ -37,10 +38,14 @@ export class Card {
     const scroll = this.root.scrollTop;
     const same = this.root.dataset.key === row.key;
     const held = this.root.contains(document.activeElement) && same ? /** @type {HTMLElement} */ (document.activeElement).dataset.focus : undefined;
+    const typed = held ? typedIn(document.activeElement) : null;
     this.root.dataset.key = row.key;
     this.root.replaceChildren(...(row.verdict === null ? this.finding(row) : this.dimension(row)));
     this.root.scrollTop = same ? scroll : 0;
-    if (held) /** @type {HTMLElement|null} */ (this.root.querySelector(`[data-focus="${CSS.escape(held)}"]`))?.focus({ preventScroll: true });
+    if (!held) return;
+    const again = /** @type {HTMLElement|null} */ (this.root.querySelector(`[data-focus="${CSS.escape(held)}"]`));
+    again?.focus({ preventScroll: true });
+    if (typed !== null && again instanceof HTMLInputElement) again.value = typed;
   }
 
   /** @param {Row} row */
@@ -237,8 +242,11 @@ export class Card {
       if (this.choice.basis === 'scaled') /** @type {HTMLElement|null} */ (this.root.querySelector('.reason'))?.focus();
       return;
     }
+    if (this.deciding) return; // a key pressed twice decides once
     const { basis, value, reason } = this.choice;
+    this.deciding = true;
     const done = await this.state.act((revision) => api.decide(row.number, { basis, value, reason, revision }));
+    this.deciding = false;
     if (!done) return;
     /** @type {HTMLElement|null} */ (document.activeElement)?.blur();
     this.state.stepToOpen();
@@ -270,6 +278,12 @@ function stay(field, done) {
     if (event.key === 'Enter') { event.preventDefault(); done(); }
     if (event.key === 'Escape') field.blur();
   });
+}
+
+/** @param {Element|null} field @returns {string|null} what was typed into it and not yet sent */
+function typedIn(field) {
+  const own = field instanceof HTMLInputElement && field.type === 'text' && field.value !== field.defaultValue;
+  return own ? field.value : null;
 }
 
 /** @param {Row} row */
