@@ -21,7 +21,9 @@ from audit.report import to_result, write_json, write_table
 from audit.report.writing import write_whole
 
 # What the program can find by now; the other planted mistakes are listed, not counted.
-LANDED = frozenset({"agreement", "chains", "counts", "missing", "parts list", "print", "scale"})
+LANDED = frozenset(
+    {"agreement", "chains", "counts", "fits", "missing", "parts list", "print", "scale"}
+)
 SAME_PLACE = 8.0  # sheet units between a dimension's middle and the true one's
 HONEST_CODES = frozenset({"S102", "S105"})  # true of a stretched scan whether planted or not
 

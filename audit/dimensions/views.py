@@ -18,6 +18,7 @@ from scipy import ndimage
 from audit.dimensions.breaks import BreakPair
 from audit.dimensions.ink import Ink
 from audit.geometry import Box, Point
+from audit.lengths import FormKind, parse_statements
 from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, NoScale, VectorPage, View, ViewKind
 
@@ -29,6 +30,8 @@ BORDER_LEAN = 0.005  # a border on a scan leans by this share of its length
 MIN_VIEW_PT = 18.0
 TITLE_BELOW_PT = 72.0
 INSIDE_SHARE = 0.6
+LETTER_ROOM = 0.8  # of a text's height: a first or last letter left out when it was read
+LETTER_RIM = 0.15  # of a text's height, above and below it
 GRID_SHARE = 0.85  # of a component's length in two directions only: a table, when text fills it
 
 _SCALE = re.compile(
@@ -38,6 +41,8 @@ _SCALE = re.compile(
     r"|(?P<feet>\b\d+(?:/\d+)?\s*[\"”]\s*=\s*1\s*['’](?:-0[\"”])?)",
     re.IGNORECASE,
 )
+_WORD = re.compile("[A-Za-z]{2}")
+_NO_TITLE = frozenset({FormKind.COUNT, FormKind.UNIT, FormKind.NOTE})
 _KINDS = (
     (re.compile(r"\bN\.?T\.?S\.?\b|NOT TO SCALE|NO SCALE", re.IGNORECASE), ViewKind.NOT_TO_SCALE),
     (re.compile(r"\bSECTION\b|\bSECT\.", re.IGNORECASE), ViewKind.SECTION),
@@ -73,7 +78,7 @@ def lay_out(
     `texts` are those that belong to no dimension; `halves` the ids of dimensions that end past a
     centre line.
     """
-    labels = Regions(page, ink, [p for d in dimensions for p in _reach(d)])
+    labels = Regions(page, ink, [p for d in dimensions for p in _reach(d)], lettering=texts)
     for dimension in dimensions:
         labels.join(_reach(dimension))
     boxes = labels.boxes(dimensions)
@@ -108,7 +113,14 @@ def _across(dimension: Dimension, breaks: Sequence[BreakPair]) -> bool:
 class Regions:
     """Connected regions of ink on a coarse grid."""
 
-    def __init__(self, page: VectorPage, ink: Ink, measured: Sequence[Point]) -> None:
+    def __init__(
+        self,
+        page: VectorPage,
+        ink: Ink,
+        measured: Sequence[Point],
+        *,
+        lettering: Sequence[TextLine] = (),
+    ) -> None:
         self.width = math.ceil(page.width / CELL_PT) + 2
         self.height = math.ceil(page.height / CELL_PT) + 2
         x, y, owner = _samples(ink)
@@ -121,7 +133,9 @@ class Regions:
         )
         keep = ~np.isin(part, list(frame))
         arc_x, arc_y = _arc_samples(ink)
-        self.x, self.y = np.concatenate([x[keep], arc_x]), np.concatenate([y[keep], arc_y])
+        x, y = np.concatenate([x[keep], arc_x]), np.concatenate([y[keep], arc_y])
+        drawn_ink = ~_under_texts(x, y, lettering)
+        self.x, self.y = x[drawn_ink], y[drawn_ink]
         self.labels = self._label(self.x, self.y, math.ceil(JOIN_PT / CELL_PT / 2))
         self.parent = list(range(int(self.labels.max(initial=0)) + 1))
         self._merge_inside()
@@ -275,6 +289,37 @@ def _arc_samples(ink: Ink) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return np.array(xs, float), np.array(ys, float)
 
 
+def _under_texts(
+    x: NDArray[np.float64], y: NDArray[np.float64], texts: Sequence[TextLine]
+) -> NDArray[np.bool_]:
+    """Tell which places lie on texts: letters traced as strokes are no part of a drawing."""
+    under = np.zeros(len(x), np.bool_)
+    for text in texts:
+        a, b, _, d = text.quad
+        height = a.distance(d)
+        if a == b or height == 0:
+            continue
+        room = LETTER_ROOM * height
+        near = np.flatnonzero(
+            (x > text.box.x0 - room)
+            & (x < text.box.x1 + room)
+            & (y > text.box.y0 - room)
+            & (y < text.box.y1 + room)
+        )
+        (ux, uy), (vx, vy) = _unit(a, b), _unit(a, d)
+        along = (x[near] - a.x) * ux + (y[near] - a.y) * uy
+        aside = (x[near] - a.x) * vx + (y[near] - a.y) * vy
+        rim = LETTER_RIM * height
+        inside = (along > -room) & (along < a.distance(b) + room)
+        under[near[inside & (aside > -rim) & (aside < height + rim)]] = True
+    return under
+
+
+def _unit(a: Point, b: Point) -> tuple[float, float]:
+    length = a.distance(b)
+    return (b.x - a.x) / length, (b.y - a.y) / length
+
+
 def _view(
     number: int,
     box: Box,
@@ -290,7 +335,8 @@ def _view(
     kind = next((k for pattern, k in _KINDS if pattern.search(words)), None)
     if kind is None:
         kind = ViewKind.TRUE if own else ViewKind.UNKNOWN
-    titles = [t.text for t in below if stated_scale(t.text) is None]
+    titles = [t.text for t in below if stated_scale(t.text) is None and _may_name(t.text)]
+    titles.sort(key=lambda text: text[:1].isdigit())  # 1/8 THICK stands nearer than many a name
     return View(
         id=number,
         sheet=sheet,
@@ -300,6 +346,14 @@ def _view(
         stated_scale=scale,
         scale=NoScale(reason="not scaled yet"),
     )
+
+
+def _may_name(text: str) -> bool:
+    """Whether a text under a view may be its title: words, and no mere count or note."""
+    if _WORD.search(text) is None:
+        return False
+    forms = parse_statements(text, unit=None)
+    return not any(form.kind in _NO_TITLE and not form.subject for form in forms)
 
 
 def stated_scale(text: str) -> str | None:
@@ -336,7 +390,8 @@ def _texts_below(box: Box, texts: Sequence[TextLine], upright: float) -> list[Te
         x, y = place(text.centre)
         gap = y - text.height / 2 - bottom
         reach = max((right - left) / 2, text.length / 2)
-        if -4.0 < gap < TITLE_BELOW_PT and abs(x - middle) < reach:
+        # in perspective the box of a view reaches beside its title
+        if -max(4.0, text.height) < gap < TITLE_BELOW_PT and abs(x - middle) < reach:
             found.append((gap, text))
     found.sort(key=lambda row: row[0])
     return [text for _, text in found]

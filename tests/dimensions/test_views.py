@@ -61,3 +61,28 @@ def test_geometry_without_dimensions_is_a_view_of_unknown_kind():
     [view] = builder.find().views
     assert view.kind.value == "unknown"
     assert view.box.width > 115
+
+
+def test_letters_traced_as_lines_are_no_part_of_a_view():
+    """What a scan's title is drawn with must not pull the view over its own title."""
+    builder = PageBuilder()
+    builder.rectangle((80, 200, 230, 290))
+    builder.dimension(80, 230, 170, "4", foot=26)
+    builder.text("CAM ROD", (155, 310), size=16)
+    for x in range(118, 194, 4):
+        builder.line((x, 304), (x, 316))
+    builder.text("MAKE 2", (155, 330), size=11)
+    [view] = builder.find().views
+    assert view.title == "CAM ROD"
+    assert view.box.y1 < 295
+
+
+def test_count_under_a_view_is_not_its_title():
+    builder = PageBuilder()
+    builder.rectangle((80, 200, 230, 290))
+    builder.dimension(80, 230, 170, "4", foot=26)
+    builder.text("MAKE 2", (155, 305))
+    builder.text("1/8 THICK", (155, 320))
+    builder.text("CAM ROD", (155, 335))
+    [view] = builder.find().views
+    assert view.title == "CAM ROD"
