@@ -54,12 +54,14 @@ _ROWS = (
     Code("C105", _N, "Two lines may not be one station", "The chain is open by about as much as two extension lines, taken as one, stand apart."),
     Code("C106", _E, "What was decided opens a chain", "With the decided values sizes no longer add up that did, or still do not."),
     Code("C107", _W, "Two sizes said to be one differ", "A person said that two dimensions are one feature; they print different sizes."),
+    Code("C108", _N, "Sum made by hand", "A sum that a person picked or typed, with what it comes to."),
     # P1xx: parts list and counts
     Code("P101", _E, "Parts list and drawing differ in a size", "A row of the parts list gives another finished size than the drawings."),
     Code("P102", _E, "Counts differ", "Two places of the plan ask for different numbers of one part."),
     Code("P103", _E, "Fewer than the assembly needs", "The notes need more pieces of a part than the plan says to make."),
     Code("P105", _N, "Does the parts list give finished or rough sizes?", "Its sizes are larger than the drawings by an allowance; say which they are."),
     Code("P106", _N, "Part without a row, or row without a drawing", "Names of drawings and rows of the parts list do not cover each other."),
+    Code("P107", _N, "Counted on the drawing", "What a person counted in a drawing, beside the number that is printed; hidden and mirrored ones are not drawn."),
     # M1xx: missing sizes
     Code("M101", _N, "Size implied, not printed", "A convention or a general note gives the size; check that it is meant here."),
     Code("M102", _W, "Size missing", "Nothing printed gives the size, nor does any note; ask before cutting."),

@@ -83,7 +83,8 @@ class Drafting(StrEnum):
 class Settings:
     """What an audit is judged by.
 
-    `drafting` `None` means: CAD for vector pages, plotted for scans and photos.
+    `drafting` `None` means: CAD for vector pages, plotted for scans and photos. `thickness` is that
+    of parts for which nothing printed says how thick they are.
     """
 
     unit: Unit | None = None
@@ -92,11 +93,12 @@ class Settings:
     confidence_limit: float = 0.9
     finest: Fraction = Fraction(1, 64)
     drafting: Drafting | None = None
+    thickness: Length | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A part to be made."""
+    """A part to be made; `views` show it, and `dimensions` are its whatever view they stand in."""
 
     name: str
     count: int | None = None
@@ -105,15 +107,17 @@ class Part:
     measured_thickness: Length | None = None
     hand: str = ""
     views: tuple[int, ...] = ()
+    dimensions: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
-    """The user's word that two dimensions are one feature."""
+    """The user's word that two dimensions are one feature; `same` False: that they are not."""
 
     first: int
     second: int
     reason: str = ""
+    same: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +142,57 @@ class HandChain:
     legs: tuple[ChainLeg, ...]
     overall: ChainLeg | None = None
     reason: str = ""
+
+
+class PieceShape(StrEnum):
+    """What a laid piece looks like from above."""
+
+    RECTANGLE = "rectangle"
+    CIRCLE = "circle"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidPiece:
+    """A piece of a given size laid on a view, to see where it reaches over what is drawn.
+
+    Attributes
+    ----------
+    name : str
+    sheet, view : int
+    shape : PieceShape
+    width : Length
+        Across at angle 0; the diameter of a circle.
+    height : Length or None
+        `None` for a circle.
+    centre : Point
+        In the sheet's frame.
+    angle : float
+        Degrees it is turned, clockwise as seen on the upright sheet.
+    """
+
+    name: str
+    sheet: int
+    view: int
+    shape: PieceShape
+    width: Length
+    height: Length | None = None
+    centre: Point
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnCount:
+    """How often a person counted one thing on a sheet.
+
+    `example` is the box drawn around one of them, `places` the middles of all that count (sheet
+    frame), `printed` the number that is printed for it, `None` when none is.
+    """
+
+    name: str
+    sheet: int
+    example: Box
+    places: tuple[Point, ...]
+    printed: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,6 +237,8 @@ class Audit:
     decisions: tuple[Decision, ...] = ()
     findings: tuple[Finding, ...] = ()
     chains: tuple[HandChain, ...] = ()
+    pieces: tuple[LaidPiece, ...] = ()
+    drawn_counts: tuple[DrawnCount, ...] = ()
 
     @property
     def coverage(self) -> Coverage:

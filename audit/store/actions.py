@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from audit.geometry import Box
 from audit.records import (
     Dimension,
+    DrawnCount,
     FoundBy,
+    HandChain,
+    LaidPiece,
     Sheet,
     SheetText,
     TextState,
@@ -24,6 +27,8 @@ from audit.records import (
 from audit.store import entries as e
 from audit.store.state import Given, MergedView, State, by_id, chain_dimensions
 from audit.store.views import settle_views
+
+_Named = TypeVar("_Named", DrawnCount, HandChain, LaidPiece)
 
 SAME_TEXT_OVERLAP = 0.5  # area shared over area of both: the same text, found again
 
@@ -61,6 +66,8 @@ def needs(entry: e.UserEntry) -> frozenset[int]:
             return frozenset({link.first, link.second})
         case e.SetChain(chain=chain):
             return chain_dimensions(chain)
+        case e.SetPart(part=part):
+            return frozenset(part.dimensions)
     number = getattr(entry, "dimension", None)
     return frozenset() if number is None else frozenset({number})
 
@@ -84,6 +91,16 @@ def _remove_known(state: State, entry: e.RemoveKnownSize) -> State:
     kept = tuple(k for k in state.user_known if k != entry.known)
     removed = tuple(k for k in state.removed_known if k != entry.known)
     return replace(state, user_known=kept, removed_known=(*removed, entry.known))
+
+
+def _change_known(state: State, entry: e.ChangeKnownSize) -> State:
+    if entry.known not in state.known_sizes:
+        return state
+    if entry.known not in state.user_known:  # the tool's own: hidden, and the person's added
+        removed = _remove_known(state, e.RemoveKnownSize(known=entry.known))
+        return _add_known(removed, e.AddKnownSize(known=entry.becomes))
+    changed = [entry.becomes if k == entry.known else k for k in state.user_known]
+    return replace(state, user_known=tuple(dict.fromkeys(changed)))
 
 
 def _set_paper(state: State, entry: e.SetPaper) -> State:
@@ -361,14 +378,36 @@ def _remove_part(state: State, entry: e.RemovePart) -> State:
 
 
 def _set_chain(state: State, entry: e.SetChain) -> State:
-    chains = [entry.chain if c.name == entry.chain.name else c for c in state.chains]
-    if entry.chain not in chains:
-        chains.append(entry.chain)
-    return replace(state, chains=tuple(chains))
+    return replace(state, chains=_put(state.chains, entry.chain))
 
 
 def _remove_chain(state: State, entry: e.RemoveChain) -> State:
     return replace(state, chains=tuple(c for c in state.chains if c.name != entry.name))
+
+
+def _lay_piece(state: State, entry: e.LayPiece) -> State:
+    return replace(state, pieces=_put(state.pieces, entry.piece))
+
+
+def _remove_piece(state: State, entry: e.RemovePiece) -> State:
+    return replace(state, pieces=tuple(p for p in state.pieces if p.name != entry.name))
+
+
+def _set_count(state: State, entry: e.SetCount) -> State:
+    return replace(state, drawn_counts=_put(state.drawn_counts, entry.count))
+
+
+def _remove_count(state: State, entry: e.RemoveCount) -> State:
+    kept = tuple(c for c in state.drawn_counts if c.name != entry.name)
+    return replace(state, drawn_counts=kept)
+
+
+def _put(records: tuple[_Named, ...], record: _Named) -> tuple[_Named, ...]:
+    """Put a record in the place of the one of its name, else at the end."""
+    put = [record if r.name == record.name else r for r in records]
+    if record not in put:
+        put.append(record)
+    return tuple(put)
 
 
 _ACTIONS: dict[type[Any], Callable[[State, Any], State]] = {
@@ -376,6 +415,7 @@ _ACTIONS: dict[type[Any], Callable[[State, Any], State]] = {
     e.ChangeSettings: _settings,
     e.AddKnownSize: _add_known,
     e.RemoveKnownSize: _remove_known,
+    e.ChangeKnownSize: _change_known,
     e.SetPaper: _set_paper,
     e.CorrectReading: _correct,
     e.MoveEnds: _move,
@@ -399,4 +439,8 @@ _ACTIONS: dict[type[Any], Callable[[State, Any], State]] = {
     e.RemovePart: _remove_part,
     e.SetChain: _set_chain,
     e.RemoveChain: _remove_chain,
+    e.LayPiece: _lay_piece,
+    e.RemovePiece: _remove_piece,
+    e.SetCount: _set_count,
+    e.RemoveCount: _remove_count,
 }

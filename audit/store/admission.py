@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from audit.errors import BadUsage
-from audit.records import FoundBy, HandChain, Part, Verdict
+from audit.records import DrawnCount, FoundBy, HandChain, LaidPiece, Part, Verdict
 from audit.store import entries as e
 from audit.store.actions import needs
 from audit.store.state import State, used_dimensions
@@ -125,11 +126,37 @@ def _check_presence(state: State, entry: e.UserEntry) -> None:
             _require(old is None or _has(state.parts, old), f"there is no part called {old}")
         case e.RemovePart():
             _require(_has(state.parts, entry.name), f"there is no part called {entry.name}")
+        case _:
+            _check_kept(state, entry)
+
+
+def _check_kept(state: State, entry: e.UserEntry) -> None:
+    match entry:
+        case e.ChangeKnownSize():
+            _require(entry.known in state.known_sizes, "there is no such known size")
+            _require(entry.becomes.length.value > 0, "a known size is above zero")
         case e.SetChain():
             _require(bool(entry.chain.legs), "a chain needs a leg")
         case e.RemoveChain():
             _require(_has(state.chains, entry.name), f"there is no chain called {entry.name}")
+        case e.LayPiece():
+            _check_named(state, entry.piece.name, entry.piece.sheet, "a piece")
+            view = state.views.get(entry.piece.view)
+            on_it = view is not None and view.sheet == entry.piece.sheet
+            _require(on_it, f"there is no view {entry.piece.view} on this sheet")
+        case e.SetCount():
+            _check_named(state, entry.count.name, entry.count.sheet, "a count")
+        case e.RemovePiece():
+            _require(_has(state.pieces, entry.name), f"there is no piece called {entry.name}")
+        case e.RemoveCount():
+            there = _has(state.drawn_counts, entry.name)
+            _require(there, f"there is no count called {entry.name}")
 
 
-def _has(records: tuple[Part, ...] | tuple[HandChain, ...], name: str) -> bool:
+def _check_named(state: State, name: str, sheet: int, what: str) -> None:
+    _require(bool(name.strip()), f"{what} needs a name")
+    _require(sheet in state.sheets, f"there is no sheet {sheet} in this audit")
+
+
+def _has(records: Iterable[Part | HandChain | LaidPiece | DrawnCount], name: str) -> bool:
     return any(record.name == name for record in records)

@@ -17,10 +17,12 @@ from audit.records import (
     Decision,
     Dimension,
     DimensionKind,
+    DrawnCount,
     End,
     Finding,
     HandChain,
     KnownSize,
+    LaidPiece,
     Link,
     Part,
     Reading,
@@ -59,6 +61,14 @@ class RemoveKnownSize:
     """Take a known size away, the tool's own included."""
 
     known: KnownSize
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeKnownSize:
+    """Put another known size in the place of one."""
+
+    known: KnownSize
+    becomes: KnownSize
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,11 +255,40 @@ class RemoveChain:
     name: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayPiece:
+    """Keep a piece laid on a view, or replace the one of the same name."""
+
+    piece: LaidPiece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovePiece:
+    """Take a laid piece away."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetCount:
+    """Keep what was counted on a drawing, or replace the count of the same name."""
+
+    count: DrawnCount
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveCount:
+    """Take a count away."""
+
+    name: str
+
+
 UserEntry = (
     RenameAudit
     | ChangeSettings
     | AddKnownSize
     | RemoveKnownSize
+    | ChangeKnownSize
     | SetPaper
     | CorrectReading
     | MoveEnds
@@ -273,6 +312,10 @@ UserEntry = (
     | RemovePart
     | SetChain
     | RemoveChain
+    | LayPiece
+    | RemovePiece
+    | SetCount
+    | RemoveCount
 )
 
 
@@ -379,6 +422,7 @@ KIND_NAMES: dict[str, type[Any]] = {
     "settings": ChangeSettings,
     "known-size": AddKnownSize,
     "no-known-size": RemoveKnownSize,
+    "change-known-size": ChangeKnownSize,
     "paper": SetPaper,
     "reading": CorrectReading,
     "ends": MoveEnds,
@@ -402,6 +446,10 @@ KIND_NAMES: dict[str, type[Any]] = {
     "no-part": RemovePart,
     "chain": SetChain,
     "no-chain": RemoveChain,
+    "piece": LayPiece,
+    "no-piece": RemovePiece,
+    "count": SetCount,
+    "no-count": RemoveCount,
     "created": Created,
     "source": SourceAdded,
     "run": Ran,

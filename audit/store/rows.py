@@ -12,9 +12,11 @@ from audit.errors import BadAudit
 from audit.records import (
     Decision,
     Dimension,
+    DrawnCount,
     Finding,
     HandChain,
     KnownSize,
+    LaidPiece,
     Link,
     Part,
     Sheet,
@@ -49,6 +51,8 @@ _LISTED: dict[str, type[Any]] = {
     "links": Link,
     "decisions": Decision,
     "chains": HandChain,
+    "pieces": LaidPiece,
+    "drawn_counts": DrawnCount,
     "set_asides": SetAside,
     "papers": SetPaper,
 }

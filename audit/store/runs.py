@@ -100,12 +100,20 @@ def number_run(state: State, found: Audit) -> Audit:
     found = _number_views(state, found)
     found, next_number = _number_dimensions(state, found)
     findings = number_findings(state, found.findings, next_number)
-    return replace(found, findings=findings, links=(), decisions=(), chains=())
+    return replace(
+        found,
+        findings=findings,
+        links=(),
+        decisions=(),
+        chains=(),
+        pieces=(),
+        drawn_counts=(),
+    )
 
 
 def _refuse_user_work(state: State, found: Audit) -> None:
-    own = {*found.decisions, *found.links, *found.chains}
-    known = {*state.decisions, *state.links, *state.chains}
+    own = {*found.decisions, *found.links, *found.chains, *found.pieces, *found.drawn_counts}
+    known = {*state.decisions, *state.links, *state.chains, *state.pieces, *state.drawn_counts}
     if not own <= known or any(d.user_set and d.found_by is FoundBy.TOOL for d in found.dimensions):
         raise ValueError("a run holds what the machine found; record a person's work as entries")
 

@@ -15,10 +15,12 @@ from audit.records import (
     Audit,
     Decision,
     Dimension,
+    DrawnCount,
     Finding,
     FoundBy,
     HandChain,
     KnownSize,
+    LaidPiece,
     Link,
     Part,
     ReadBy,
@@ -112,6 +114,8 @@ class State:
     links: tuple[Link, ...] = ()
     decisions: tuple[Decision, ...] = ()
     chains: tuple[HandChain, ...] = ()
+    pieces: tuple[LaidPiece, ...] = ()
+    drawn_counts: tuple[DrawnCount, ...] = ()
     set_asides: tuple[SetAside, ...] = ()
     papers: tuple[SetPaper, ...] = ()
 
@@ -167,6 +171,8 @@ def audit_of(state: State) -> Audit:
         decisions=state.decisions,
         findings=tuple(state.findings.values()),
         chains=state.chains,
+        pieces=state.pieces,
+        drawn_counts=state.drawn_counts,
     )
 
 
@@ -211,6 +217,8 @@ def state_of(audit: Audit) -> State:
         links=audit.links,
         decisions=audit.decisions,
         chains=audit.chains,
+        pieces=audit.pieces,
+        drawn_counts=audit.drawn_counts,
         set_asides=tuple(_set_aside(t) for t in audit.texts if _is_set_aside(t, audit)),
     )
 
@@ -247,6 +255,8 @@ def used_dimensions(state: State) -> frozenset[int]:
         used |= {link.first, link.second}
     for chain in state.chains:
         used |= chain_dimensions(chain)
+    for part in state.parts:
+        used |= set(part.dimensions)
     return frozenset(used)
 
 

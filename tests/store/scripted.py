@@ -13,10 +13,13 @@ from audit.records import (
     Decision,
     Dimension,
     DimensionKind,
+    DrawnCount,
     HandChain,
     KnownSize,
+    LaidPiece,
     Link,
     Part,
+    PieceShape,
     ReadBy,
     Verdict,
     ViewKind,
@@ -28,20 +31,25 @@ from audit.store import (
     AssignView,
     AuditFile,
     ChangeKind,
+    ChangeKnownSize,
     ChangeSettings,
     CorrectReading,
     Decide,
     EditView,
+    LayPiece,
     LinkSame,
     MergeViews,
     MoveEnds,
     RemoveChain,
+    RemoveCount,
     RemoveDimension,
     RemoveKnownSize,
     RemovePart,
+    RemovePiece,
     RenameAudit,
     SetAside,
     SetChain,
+    SetCount,
     SetDimensionTolerance,
     SetPaper,
     SetPart,
@@ -117,6 +125,28 @@ def _chain(snapshot: Snapshot, n: int) -> UserEntry:
     return SetChain(chain=HandChain(name=f"chain {n % 3}", legs=legs))
 
 
+def _piece(snapshot: Snapshot, n: int) -> UserEntry:
+    view = snapshot.audit.views[n % len(snapshot.audit.views)]
+    piece = LaidPiece(
+        name=f"piece {n % 3}",
+        sheet=view.sheet,
+        view=view.id,
+        shape=PieceShape.RECTANGLE if n % 2 else PieceShape.CIRCLE,
+        width=inches("3/4"),
+        height=inches("2") if n % 2 else None,
+        centre=view.box.centre,
+        angle=7.5 * n,
+    )
+    return LayPiece(piece=piece)
+
+
+def _count(snapshot: Snapshot, n: int) -> UserEntry:
+    example = Box(10, 10, 30, 30)
+    places = tuple(example.centre.moved(5 * k, k) for k in range(n % 4 + 1))
+    count = DrawnCount(name=f"count {n % 2}", sheet=1, example=example, places=places, printed=n)
+    return SetCount(count=count)
+
+
 MAKERS: dict[str, Make] = {
     "read": _read,
     "move": _move,
@@ -147,11 +177,25 @@ MAKERS: dict[str, Make] = {
     "merge-views": lambda s, n: MergeViews(view=1 + n % 4, into=1 + (n + 1) % 4),
     "known": lambda s, n: AddKnownSize(known=_known(n)),
     "no-known": lambda s, n: RemoveKnownSize(known=_known(n)),
+    "change-known": lambda s, n: ChangeKnownSize(
+        known=s.audit.known_sizes[n % max(len(s.audit.known_sizes), 1)]
+        if s.audit.known_sizes
+        else _known(n),
+        becomes=replace(_known(n), length=inches(f"{n + 1}/4")),
+    ),
+    "piece": _piece,
+    "count": _count,
+    "no-piece": lambda s, n: RemovePiece(name=f"piece {n % 3}"),
+    "no-count": lambda s, n: RemoveCount(name=f"count {n % 2}"),
     "paper": lambda s, n: SetPaper(sheet=1, to_paper=PT_TO_MM, u_paper=n / 100),
     "withdraw": lambda s, n: WithdrawDecision(dimension=_pick(s, n).id),
-    "link": lambda s, n: LinkSame(link=Link(first=_pick(s, n).id, second=_pick(s, n // 2).id)),
+    "link": lambda s, n: LinkSame(
+        link=Link(first=_pick(s, n).id, second=_pick(s, n // 2).id, same=n % 3 > 0)
+    ),
     "unlink": lambda s, n: Unlink(first=_pick(s, n).id, second=_pick(s, n // 2).id),
-    "part": lambda s, n: SetPart(part=Part(name=f"part {n % 4}", count=n)),
+    "part": lambda s, n: SetPart(
+        part=Part(name=f"part {n % 4}", count=n, dimensions=(_pick(s, n).id,) if n % 3 else ())
+    ),
     "no-part": lambda s, n: RemovePart(name=f"part {n % 4}"),
     "no-chain": lambda s, n: RemoveChain(name=f"chain {n % 3}"),
     "rename": lambda s, n: RenameAudit(name=f"lift {n}"),

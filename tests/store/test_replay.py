@@ -88,11 +88,14 @@ def test_numbers_are_never_used_for_something_else(seed: int, tmp_path: Path) ->
             assert snapshot.next_number > max(dimensions | findings.keys())
 
 
+KEPT = ("known", "piece", "count")
+
+
 @pytest.mark.parametrize("word", [w for w in MAKERS if w not in {"take-up", "no-known"}])
 def test_every_kind_of_user_entry_is_undone_and_redone(word: str, tmp_path: Path) -> None:
     with create_audit(tmp_path / "lift.audit", name="lift") as file:
         file.add_run(make_found(), revision=1)
-        for prepare in ("add", "decide", "link", "part", "chain", "add-view"):
+        for prepare in ("add", "decide", "link", "part", "chain", "add-view", *KEPT):
             assert act(file, prepare, 9)
         candidates = (n for n in range(1, 60) if act(file, word, n))
         assert next(candidates, None) is not None
