@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
 from fractions import Fraction
 
 from audit.checks.chains import place_of
 from audit.checks.loops import LegNetwork
-from audit.checks.stations import StationLine, chain_size, find_lines
+from audit.checks.stations import StationLine, find_lines
+from audit.checks.sums import (
+    Sum,
+    add_up,
+    chain_members,
+    decided_sizes,
+    say_gap,
+    say_sum,
+    spell_sum,
+)
 from audit.checks.words import say_length
-from audit.lengths import Length, Style, Unit, spell
-from audit.records import Audit, ChainLeg, Dimension, Finding, HandChain, Side, Witness, WitnessKind
+from audit.errors import BadUsage
+from audit.lengths import Length
+from audit.records import Audit, Dimension, Finding, HandChain, Side, Witness, WitnessKind
 from audit.scale.findings import join_words, say
 
 
@@ -25,16 +35,16 @@ def check_decided(audit: Audit) -> tuple[Finding, ...]:
     Returns
     -------
     tuple[Finding, ...]
-        C102 for hand-made chains that are open, C106 for decisions that leave a chain open.
+        For hand-made chains C102 where they are open, else C108; C106 for decisions that leave
+        a chain open.
     """
     by_id = {d.id: d for d in audit.dimensions}
-    found = [f for chain in audit.chains if (f := _check_by_hand(chain, by_id, audit)) is not None]
+    found = [finding for chain in audit.chains for finding in _check_by_hand(chain, audit)]
     return (*found, *_check_decisions(audit, by_id))
 
 
 def _check_decisions(audit: Audit, by_id: dict[int, Dimension]) -> list[Finding]:
-    sizes = {d.id: d.build_to for d in audit.dimensions if d.build_to is not None}
-    sizes |= {d.dimension: d.value for d in audit.decisions if d.value is not None}
+    sizes = decided_sizes(audit)
     if not sizes:
         return []
     lines = find_lines(
@@ -75,53 +85,77 @@ def _name(dimension: Dimension) -> str:
     return f"“{reading.text}”" if reading is not None else f"dimension {dimension.id}"
 
 
-def _check_by_hand(chain: HandChain, by_id: dict[int, Dimension], audit: Audit) -> Finding | None:
-    """Add up a chain as a person picked or typed it."""
-    if chain.overall is None:
-        return None
-    terms = [_term(leg, by_id, audit) for leg in (*chain.legs, chain.overall)]
-    if any(term is None for term in terms):
-        return None
-    known = [term for term in terms if term is not None]
-    *legs, overall = known
-    unit = overall[0].unit
-    total = sum((size.to(unit).value for size, _ in legs), Fraction(0))
-    worst = sum((Length(half, size.unit).to(unit).value for size, half in known), Fraction(0))
-    gap = overall[0].value - total
-    if abs(gap) <= worst:
-        return None
-    should, comes = spell(overall[0], style=Style.PLAIN), _spell(total, unit)
+def _check_by_hand(chain: HandChain, audit: Audit) -> list[Finding]:
+    """Add up a chain as a person picked or typed it, and again on what was decided."""
+    try:
+        added = add_up(chain, audit)
+    except BadUsage as error:
+        return [_tell_sum("C108", chain, f"cannot be added up: {error.problem}.", audit)]
+    if added.closes is not False:
+        told = [_tell_sum("C108", chain, f"{_say_closed(added)}.", audit)]
+    else:
+        told = [_tell_open_sum(chain, added, audit)]
+    return told + _stand_against(chain, audit)
+
+
+def _say_closed(added: Sum) -> str:
+    gap = say_gap(added)
+    return f"{say_sum(added)}{f', {gap}' if gap else ''}"
+
+
+def _tell_open_sum(chain: HandChain, added: Sum, audit: Audit) -> Finding:
+    assert added.overall is not None  # only a chain with one can be open
+    assert added.gap is not None
+    comes = spell_sum(added.total, added)
+    should = spell_sum(added.overall.size, added)
     text = (
-        f"{chain.name}: its legs add up to {comes}, not {should}; "
-        f"{say_length(Length(abs(gap), unit))} {'short' if gap > 0 else 'too much'}."
+        f"its legs add up to {comes}, not {should}; {say_length(abs(added.gap))} "
+        f"{'short' if added.gap.value > 0 else 'too much'}."
     )
-    if worst:
-        text += f" Rounding explains {say_length(Length(worst, unit))} at most."
-    picked = [leg.dimension for leg in (*chain.legs, chain.overall) if leg.dimension in by_id]
-    mine = [n for n in picked if n is not None]
-    finding = say(
-        "C102",
-        text,
+    if added.worst.value:
+        text += f" Rounding explains {say_length(added.worst)} at most."
+    against = Witness(kind=WitnessKind.CHAIN, side=Side.AGAINST, says=f"{comes}, not {should}")
+    return _tell_sum("C102", chain, text, audit, witnesses=[against])
+
+
+def _stand_against(chain: HandChain, audit: Audit) -> list[Finding]:
+    """Tell when a chain that closes as printed is open on what was decided."""
+    sizes = decided_sizes(audit)
+    decided = [n for n in chain_members(chain) if n in sizes]
+    if not decided or chain.overall is None:
+        return []
+    try:
+        added = add_up(chain, audit, decided=sizes)
+    except BadUsage:
+        return []
+    if added.closes is not False or added.gap is None:
+        return []
+    by_id = {d.id: d for d in audit.dimensions}
+    names = join_words([_name(by_id[n]) for n in decided])
+    text = (
+        f"{chain.name}: with what was decided for {names} it is open by "
+        f"{say_length(abs(added.gap))} ({say_sum(added)}). Decide one of the others too, or take "
+        "the decision back."
+    )
+    places = [place_of(by_id[n]) for n in chain_members(chain) if n in by_id]
+    return [say("C106", text, places=places, dimensions=decided)]
+
+
+def _tell_sum(
+    code: str,
+    chain: HandChain,
+    text: str,
+    audit: Audit,
+    *,
+    witnesses: Sequence[Witness] = (),
+) -> Finding:
+    by_id = {d.id: d for d in audit.dimensions}
+    mine = [n for n in chain_members(chain) if n in by_id]
+    return say(
+        code,
+        f"{chain.name}: {text}",
         places=[place_of(by_id[n]) for n in mine],
-        witnesses=[
-            Witness(kind=WitnessKind.CHAIN, side=Side.AGAINST, says=f"{comes}, not {should}")
-        ],
+        witnesses=witnesses,
         rests_on=["the legs as picked by hand", *([chain.reason] if chain.reason else [])],
         dimensions=mine,
     )
-    return replace(finding, suggestion=None)
-
-
-def _spell(value: Fraction, unit: Unit) -> str:
-    return spell(Length(value, unit), style=Style.PLAIN)
-
-
-def _term(
-    leg: ChainLeg, by_id: dict[int, Dimension], audit: Audit
-) -> tuple[Length, Fraction] | None:
-    """Size of a leg of a hand-made chain with its rounding; equal legs are taken as alike."""
-    if leg.length is not None:
-        return leg.length * leg.count, Fraction(0)
-    dimension = by_id.get(leg.dimension) if leg.dimension is not None else None
-    said = chain_size(dimension, audit.settings) if dimension is not None else None
-    return None if said is None else (said[0] * leg.count, said[1] * leg.count)

@@ -47,7 +47,7 @@ def check_links(audit: Audit) -> tuple[Finding, ...]:
     """
     by_id = {d.id: d for d in audit.dimensions}
     told = []
-    for link in audit.links:
+    for link in (link for link in audit.links if link.same):
         pair = (by_id.get(link.first), by_id.get(link.second))
         if pair[0] is not None and pair[1] is not None:
             told += list(_compare(pair[0], pair[1], link, audit.settings))
@@ -98,7 +98,7 @@ def propose_links(parts: Sequence[PlanPart], audit: Audit) -> tuple[Link, ...]:
     parts : Sequence[PlanPart]
         From `find_parts`.
     audit : Audit
-        Its own links are not proposed again.
+        Its own links are not proposed again, refused ones neither.
 
     Returns
     -------
