@@ -24,6 +24,7 @@ from audit.isolation.arcs import (
     evaluate,
     is_straight,
 )
+from audit.isolation.bounds import bound_page, cut_lines
 from audit.isolation.glyphs import extract_glyphs
 from audit.isolation.masks import Mask, hide_strokes, is_convex, is_hidden, thin_bar
 from audit.records import Fills, Glyphs, Strokes, VectorPage
@@ -71,7 +72,7 @@ def extract_page(document: pymupdf.Document, index: int) -> VectorPage:
     truncated = _collect(page, ink, Box(0.0, 0.0, width, height))
     strokes, arcs = _assemble(ink)
     texts = extract_glyphs(document, page)
-    return VectorPage(
+    found = VectorPage(
         width=width,
         height=height,
         turn=turn,
@@ -82,6 +83,7 @@ def extract_page(document: pymupdf.Document, index: int) -> VectorPage:
         images=_image_boxes(page),
         truncated=truncated,
     )
+    return bound_page(found)
 
 
 def _collect(page: Any, ink: _Ink, sheet: Box) -> bool:
@@ -321,14 +323,12 @@ def _clipped(strokes: Strokes, clips: dict[int, Box]) -> Strokes:
     if not clips:
         return strokes
     which = np.flatnonzero(np.isin(strokes.paths, np.fromiter(clips, np.int32)))
+    if not len(which):
+        return strokes
     keep = np.ones(len(strokes), np.bool_)
     ends = strokes.ends.copy()
-    for i in which:
-        cut = cut_to_box(ends[i], clips[int(strokes.paths[i])])
-        if cut is None:
-            keep[i] = False
-        else:
-            ends[i] = cut
+    boxes = np.array([clips[int(path)] for path in strokes.paths[which]], float)
+    ends[which], keep[which] = cut_lines(ends[which], boxes)
     moved = Strokes(
         ends=ends,
         widths=strokes.widths,
@@ -339,29 +339,6 @@ def _clipped(strokes: Strokes, clips: dict[int, Box]) -> Strokes:
         patterns=strokes.patterns,
     )
     return _chosen(moved, keep)
-
-
-def cut_to_box(line: Floats, box: Box) -> Floats | None:
-    """Part of a line (x0, y0, x1, y1) inside a box; `None` when nothing is."""
-    x0, y0, x1, y1 = (float(v) for v in line)
-    dx, dy = x1 - x0, y1 - y0
-    low, high = 0.0, 1.0
-    for step, room in (
-        (-dx, x0 - box.x0),
-        (dx, box.x1 - x0),
-        (-dy, y0 - box.y0),
-        (dy, box.y1 - y0),
-    ):
-        if step == 0:
-            if room < 0:
-                return None
-        elif step < 0:
-            low = max(low, room / step)
-        else:
-            high = min(high, room / step)
-    if low >= high:
-        return None
-    return np.array([x0 + low * dx, y0 + low * dy, x0 + high * dx, y0 + high * dy])
 
 
 def _pack_fills(ink: _Ink) -> Fills:

@@ -12,8 +12,7 @@ import pikepdf
 import pymupdf
 import pytest
 
-from audit.geometry import Box
-from audit.isolation.vector import cut_to_box, extract_page
+from audit.isolation.vector import extract_page
 from audit.records import VectorPage
 from tests.dimensions.page_builder import PageBuilder
 
@@ -298,9 +297,3 @@ def test_page_survives_pickling_and_hands_out_single_records():
 def test_empty_page_is_an_empty_record():
     page = page_of("")
     assert (len(page.strokes), len(page.fills), page.arcs, page.texts) == (0, 0, (), ())
-
-
-def test_line_outside_a_box_is_cut_to_nothing():
-    box = Box(0, 0, 10, 10)
-    assert cut_to_box(np.array([20.0, 0, 20, 10]), box) is None
-    np.testing.assert_allclose(cut_to_box(np.array([-5.0, 5, 15, 5]), box), [0, 5, 10, 5])
