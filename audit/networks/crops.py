@@ -9,6 +9,7 @@ import numpy.typing as npt
 Gray = npt.NDArray[np.uint8]
 Mask = npt.NDArray[np.bool_]
 Boxes = npt.NDArray[np.int32]
+Labels = npt.NDArray[np.int32]
 
 # Height of the network's input.
 HEIGHT_PX = 48
@@ -36,6 +37,11 @@ SPECK, SLIVER, BODY = 0.035, 0.15, 0.5
 LINE_THIN, UPRIGHT = 0.14, 0.85
 # In crop widths: how far a level line or a frame reaches.
 LEVEL_REACH, FRAME_REACH = 0.8, 0.75
+# Straight runs that make up a line which lies a little askew: in crop widths, in crop heights.
+LEVEL_RUN, UPRIGHT_RUN = 0.25, 0.5
+# In crop heights: what hangs on a line and is lower is no figure. In sides of its own box: the
+# middle of a frame or a balloon is free of its ink.
+REMNANT, HOLLOW = 0.3, 0.3
 # In heights of the text: white kept around it.
 MARGIN = 0.08
 SMALLEST_PX = 8
@@ -99,19 +105,74 @@ def find_ink(gray: Gray) -> Mask | None:
 
 def box_text(ink: Mask) -> tuple[int, int, int, int] | None:
     """Box (x0, y0, x1, y1) of the text in a crop's ink, lines and slivers at its edges left out."""
-    count, _, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    rules = find_rules(ink)
+    _, numbers, table, _ = cv2.connectedComponentsWithStats(
+        (ink & ~rules).astype(np.uint8), connectivity=8
+    )
+    labels, stats = np.asarray(numbers, np.int32), np.asarray(table, np.int32)
     height, width = ink.shape
-    boxes = stats[1:count, :4].astype(np.int32)
+    boxes = stats[:, :4].copy()
     boxes[:, 2:] += boxes[:, :2]
-    sizes = boxes[:, 2:] - boxes[:, :2]
-    boxes = boxes[(sizes > SPECK * height).any(1)]
-    kept = boxes[~_is_line(boxes, height, width)]
+    seen = np.flatnonzero((stats[:, 2:4] > SPECK * height).any(1))
+    seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, rules))]
+    frames = [
+        k for k in seen.tolist() if _is_frame(labels, k, boxes[k], boxes[seen], (height, width))
+    ]
+    kept = boxes[[k for k in seen.tolist() if k not in frames]]
     if not len(kept):
         return None
     kept = kept[~_is_sliver(kept, height)]
     x0, y0 = (int(v) for v in kept[:, :2].min(0))
     x1, y1 = (int(v) for v in kept[:, 2:].max(0))
     return x0, y0, x1, y1
+
+
+def find_rules(ink: Mask) -> Mask:
+    """Ink of straight lines that run along or across the whole crop.
+
+    Found by their pixels, not by connected blobs: a figure that touches its dimension line stays.
+    """
+    height, width = ink.shape
+    level = _straight(ink, max(round(LEVEL_RUN * width), height))
+    level = _kept(level, wide=LEVEL_REACH * width, tall=0.0, thin=2 * LINE_THIN * height)
+    upright = _straight(ink.T, max(round(UPRIGHT_RUN * height), 3)).T
+    upright = _kept(upright, wide=0.0, tall=UPRIGHT * height, thin=LINE_THIN * height)
+    # In a tight crop a 1 reaches from edge to edge as well, but so do its neighbours.
+    rows = np.flatnonzero((ink & ~level & ~upright)[1:-1].any(1))
+    if not len(rows) or rows[-1] - rows[0] + 1 > UPRIGHT * height:
+        upright[:] = False
+    return np.asarray(level | upright, np.bool_)
+
+
+def _straight(ink: Mask, length: int) -> Mask:
+    """Runs of ink along the rows, at least so long, with the pixels beside them."""
+    if length > ink.shape[1]:
+        return np.zeros_like(ink)
+    runs = cv2.morphologyEx(ink.astype(np.uint8), cv2.MORPH_OPEN, np.ones((1, length), np.uint8))
+    return np.asarray((cv2.dilate(runs, np.ones((3, 3), np.uint8)) > 0) & ink, np.bool_)
+
+
+def _kept(lines: Mask, *, wide: float, tall: float, thin: float) -> Mask:
+    """Those of the lines that are long enough, thin enough, and no lump."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(lines.astype(np.uint8), connectivity=8)
+    w, h = stats[:, 2], stats[:, 3]
+    keep = (
+        (w > wide)
+        & (h > tall)
+        & (np.minimum(w, h) < thin)
+        & (np.maximum(w, h) > 4 * np.minimum(w, h))
+    )
+    keep[0] = False
+    return np.asarray(keep[labels], np.bool_)
+
+
+def _remnants(labels: Labels, stats: Labels, rules: Mask) -> Labels:
+    """Numbers of low blobs that hang on a line: arrowheads, ticks."""
+    if not rules.any():
+        return np.zeros(0, np.int32)
+    beside = cv2.dilate(rules.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    touching = np.unique(labels[beside])
+    return np.asarray(touching[stats[touching, 3] < REMNANT * rules.shape[0]], np.int32)
 
 
 def _is_sliver(boxes: Boxes, height: int) -> Mask:
@@ -125,26 +186,17 @@ def _is_sliver(boxes: Boxes, height: int) -> Mask:
     return np.asarray(apart & at_edge & (tall < SLIVER * height), np.bool_)
 
 
-def _is_line(boxes: Boxes, height: int, width: int) -> Mask:
-    """Which blobs are lines along the crop's edges, or frames around the rest."""
-    wide, tall = (boxes[:, 2] - boxes[:, 0]), (boxes[:, 3] - boxes[:, 1])
-    level = (wide > LEVEL_REACH * width) & (tall < 2 * LINE_THIN * height) & (wide > 4 * tall)
-    ends = (boxes[:, 1] <= 0) | (boxes[:, 3] >= height)
-    upright = (tall > UPRIGHT * height) & (wide < LINE_THIN * height) & ends
-    others = boxes[~upright & ~level]
-    inside = others[(others[:, 1] > 0) & (others[:, 3] < height)]
-    # In a tight crop a 1 reaches from edge to edge as well, but so do its neighbours.
-    if not len(inside) or (inside[:, 3].max() - inside[:, 1].min()) > UPRIGHT * height:
-        upright[:] = False
-    frame = (wide > FRAME_REACH * width) & (tall > FRAME_REACH * height)
-    frame &= np.array([_encloses(box, boxes) for box in boxes], np.bool_)
-    return np.asarray(level | upright | frame, np.bool_)
-
-
-def _encloses(box: npt.NDArray[np.int32], others: Boxes) -> bool:
-    """Whether another blob lies wholly inside the box."""
-    inside = (others[:, :2] > box[:2]).all(1) & (others[:, 2:] < box[2:]).all(1)
-    return bool(inside.any())
+def _is_frame(
+    labels: Labels, k: int, box: npt.NDArray[np.int32], others: Boxes, shape: tuple[int, int]
+) -> bool:
+    """Whether a blob is drawn around others: reaches far, holds one inside, is hollow."""
+    x0, y0, x1, y1 = (int(v) for v in box)
+    if x1 - x0 <= FRAME_REACH * shape[1] or y1 - y0 <= FRAME_REACH * shape[0]:
+        return False
+    if not ((others[:, :2] > box[:2]).all(1) & (others[:, 2:] < box[2:]).all(1)).any():
+        return False
+    dx, dy = round(HOLLOW * (x1 - x0)), round(HOLLOW * (y1 - y0))
+    return not bool((labels[y0 + dy : y1 - dy, x0 + dx : x1 - dx] == k).any())
 
 
 def tighten(gray: Gray) -> Gray:

@@ -74,6 +74,39 @@ def test_a_frame_around_the_text_is_left_out():
     assert tighten(crop).shape == wanted
 
 
+def test_figures_that_touch_a_line_are_kept():
+    crop = text_crop("(7.469)", border=24)
+    wanted = tighten(crop).shape
+    rows, columns = np.nonzero(crop < 128)
+    # the dimension line under the text, an extension line beside it, both touching
+    crop[rows.max() : rows.max() + 3, :] = 0
+    crop[:, columns.max() : columns.max() + 2] = 0
+    crop[rows.max() - 3 : rows.max() + 6, :20] = 0
+    assert tighten(crop).shape[1] >= wanted[1] - 12
+    assert tighten(crop).shape[0] >= wanted[0] - 6
+
+
+def test_a_line_through_the_text_does_not_take_the_text_with_it():
+    crop = text_crop('1/2"', border=4)
+    width = crop.shape[1]
+    wanted = tighten(crop).shape
+    # from the top left down to the right edge, across all figures, the inch mark above it
+    for x in range(width):
+        y = round(x * 0.75 * (crop.shape[0] - 1) / (width - 1))
+        crop[max(0, y - 1) : y + 2, x] = 0
+    assert tighten(crop).shape[1] >= wanted[1]
+
+
+def test_a_balloon_around_the_text_is_left_out():
+    crop = text_crop("4", border=40)
+    wanted = tighten(crop).shape
+    yy, xx = np.mgrid[: crop.shape[0], : crop.shape[1]]
+    middle = np.array(crop.shape) / 2
+    radius = np.hypot(yy - middle[0], xx - middle[1])
+    crop[np.abs(radius - min(crop.shape) / 2 + 4) < 1.5] = 0
+    assert tighten(crop).shape == pytest.approx(wanted, abs=2)
+
+
 def test_feet_of_the_line_above_are_left_out():
     crop = text_crop("4 1/2", border=14)
     wanted = tighten(crop).shape[0]
