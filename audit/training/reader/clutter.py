@@ -137,8 +137,8 @@ def line_through(rng: Rng, page: Page, window: Window) -> None:
     """Draw a line across the text, level or at a slant."""
     x0, y0, x1, y1 = page.box
     a = (window[0] - 9, rng.uniform(y0, y1))
-    b = (window[2] + 9, a[1] + rng.normal(0, 0.04) * (window[2] - window[0]))
-    if rng.random() < 0.6:
+    b = (window[2] + 9, a[1] + rng.normal(0, rng.choice([0.003, 0.04])) * (window[2] - window[0]))
+    if rng.random() < 0.5:
         x = rng.uniform(x0, x1)
         dx = rng.uniform(-1.2, 1.2) * (window[3] - window[1])
         a, b = (x - dx, window[1] - 9), (x + dx, window[3] + 9)
@@ -258,8 +258,8 @@ def edge_bits(rng: Rng, page: Page, window: Window) -> None:
 MEMBERS = (
     (0.20, dimension_line_beside),
     (0.22, dimension_line_below),
-    (0.22, extension_line),
-    (0.08, line_through),
+    (0.24, extension_line),
+    (0.13, line_through),
     (0.03, hatching),
     (0.12, frame),
     (0.06, underline),

@@ -58,7 +58,7 @@ def draw_manner(rng: np.random.Generator) -> Manner:
         rise=float(rng.normal(0, 0.07)),
         slope=float(rng.normal(0, 0.03)),
         bar=float(np.exp(rng.normal(0, 0.25))),
-        seat="middle" if seat < 0.66 else "bottom" if seat < 0.95 else "top",
+        seat="middle" if seat < 0.58 else "bottom" if seat < 0.95 else "top",
     )
 
 

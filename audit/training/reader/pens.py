@@ -172,7 +172,7 @@ class StrokePen:
             return points
         matrix = np.eye(2) + wild * rng.normal(0, 0.055, (2, 2))
         middle = np.array([0.3, 0.5])
-        moved = (points - middle) @ matrix.T + middle + wild * rng.normal(0, 0.03, 2)
+        moved = (points - middle) @ matrix.T + middle + wild * rng.normal(0, (0.03, 0.045), 2)
         waves = rng.normal(0, 3.2, (2, 2))
         phase = rng.uniform(0, 6.3, 2)
         return moved + wild * 0.035 * np.sin(points @ waves + phase)

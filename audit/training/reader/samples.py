@@ -30,6 +30,11 @@ TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
 GROUP_WEIGHTS = {"sans": 0.34, "cad": 0.24, "hand": 0.27, "mono": 0.08, "serif": 0.07}
 # Share of lines written with our own letters, with stroke fonts, with outline fonts.
 PEN_SHARES = (0.3, 0.22, 0.48)
+# Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
+# stack are smaller than the capitals.
+SMALLEST_CAP_PX = {"clean": 8.5, "grey": 9.5, "bilevel": 11.5, "photo": 11.5}
+STACK_MORE_PX = 3.5
+LARGEST_CAP_PX = 42.0
 
 
 @dataclass(frozen=True)
@@ -213,9 +218,10 @@ def draw_sample(
             neighbours(rng, page, window)
         if not clean and rng.random() < 0.5:
             clutter.add_clutter(rng, page, window)
-        smallest = 15.0 if any(p.form != "text" for p in line.parts) else 11.5
-        size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(42))))
-        picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=look)
+        seen = look or scanning.draw_look(rng)
+        smallest = SMALLEST_CAP_PX[seen] + STACK_MORE_PX * any(p.form != "text" for p in line.parts)
+        size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(LARGEST_CAP_PX))))
+        picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=seen)
         if not clean and rng.random() < 0.04:
             picture = ground(rng, picture)
         label = line.label

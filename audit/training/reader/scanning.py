@@ -131,7 +131,11 @@ def look_photo(rng: Rng, ink: np.ndarray) -> np.ndarray:
 _MAKERS = {"clean": look_clean, "grey": look_grey, "bilevel": look_bilevel, "photo": look_photo}
 
 
+def draw_look(rng: Rng) -> str:
+    """Draw one of `LOOKS`."""
+    return LOOKS[int(rng.choice(len(LOOKS), p=LOOK_WEIGHTS))]
+
+
 def scan(rng: Rng, ink: np.ndarray, *, look: str | None = None) -> np.ndarray:
     """Picture of an ink mask under one of `LOOKS`, random when not named."""
-    chosen = look or LOOKS[int(rng.choice(len(LOOKS), p=LOOK_WEIGHTS))]
-    return _MAKERS[chosen](rng, inked(rng, ink))
+    return _MAKERS[look or draw_look(rng)](rng, inked(rng, ink))

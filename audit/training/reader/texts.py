@@ -445,7 +445,7 @@ KINDS: tuple[tuple[float, str, Callable[[Rng], list[Part]]], ...] = (
     (0.09, "prefixed", prefixed),
     (0.09, "suffixed", suffixed),
     (0.07, "counted", counted),
-    (0.04, "toleranced", toleranced),
+    (0.06, "toleranced", toleranced),
     (0.03, "dual", dual),
     (0.03, "chamfer", chamfer),
     (0.04, "thread", thread),

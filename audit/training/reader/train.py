@@ -60,9 +60,10 @@ def augment(pictures: Tensor) -> Tensor:
     return (x * gain + grain * torch.randn_like(x)).clamp(0, 1)
 
 
-def rate(elapsed: float, step: int, peak: float) -> float:
+def rate(elapsed: float, step: int, given: argparse.Namespace) -> float:
     """Learning rate: warm up by steps, then a cosine over the time (0..1)."""
-    return peak * min(1.0, step / WARM_STEPS) * 0.5 * (1 + math.cos(math.pi * min(1.0, elapsed)))
+    warmed = min(1.0, step / given.warm)
+    return given.peak * warmed * 0.5 * (1 + math.cos(math.pi * min(1.0, elapsed)))
 
 
 def greedy(logits: Tensor) -> list[str]:
@@ -195,7 +196,7 @@ class Run:
     def train(self) -> None:
         """Train until time is out or the validation fonts stop improving."""
         context = mp.get_context("fork")
-        source, stop = context.Queue(maxsize=200), context.Event()
+        source, stop = context.Queue(maxsize=self.given.waiting), context.Event()
         makers = [
             context.Process(
                 target=produce, daemon=True,
@@ -206,7 +207,7 @@ class Run:
         for maker in makers:
             maker.start()
         stock, rng = Stock(self.device, CAPACITY), np.random.default_rng(self.given.seed)
-        while stock.seen < min(FIRST_SAMPLES, self.given.seconds * 100):
+        while stock.seen < min(self.given.first, self.given.seconds * 100):
             drain(source, stock, most=50, wait=0.5)
         self.say(event="first samples", samples=stock.seen)
         try:
@@ -222,10 +223,13 @@ class Run:
             elapsed = (time.monotonic() - start) / self.given.seconds
             if elapsed >= 1 or elapsed - self.best_at > STALE_SHARE:
                 break
-            if step % DRAIN_EVERY == 0:
+            if (
+                step % DRAIN_EVERY == 0
+                and stock.seen <= self.given.first + self.given.fresh * total
+            ):
                 drain(source, stock, most=64, wait=0)
             batch = stock.batch(rng, self.given.columns)
-            loss = self.step(batch, rate(elapsed, step, self.given.peak))
+            loss = self.step(batch, rate(elapsed, step, self.given))
             step, total = step + 1, total + len(batch[0])
             if not self.given.steady:
                 self.network.train()
@@ -286,6 +290,12 @@ def main() -> None:
     parser.add_argument("--memory", type=int, default=MEMORY_STEPS)
     parser.add_argument("--focus", type=float, default=0.0)
     parser.add_argument("--steady", action="store_true")
+    # On few cores the makers must not take what the training needs: at most so many samples drawn
+    # for each one used, so many chunks waiting.
+    parser.add_argument("--fresh", type=float, default=math.inf)
+    parser.add_argument("--waiting", type=int, default=200)
+    parser.add_argument("--first", type=int, default=FIRST_SAMPLES)
+    parser.add_argument("--warm", type=int, default=WARM_STEPS)
     parser.add_argument("--resume")
     run = Run(parser.parse_args())
     run.say(
