@@ -7,6 +7,7 @@ Pure functions over small frozen values and numpy arrays. The frame of a number 
 from __future__ import annotations
 
 from audit.geometry.fits import CircleFit, LineFit, fit_circle, fit_line
+from audit.geometry.lens import Lens
 from audit.geometry.plane import (
     Box,
     Point,
@@ -20,6 +21,7 @@ from audit.geometry.transforms import NotInvertible, Transform
 __all__ = [
     "Box",
     "CircleFit",
+    "Lens",
     "LineFit",
     "NotInvertible",
     "Point",
