@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from audit.isolation.cache import find_cache_folder
+    from audit.isolation.composing import compose_pdf
     from audit.isolation.document import Document, GrayImage, open_document
     from audit.isolation.info import DocumentInfo, PageInfo, PageLook, SourceKind
     from audit.isolation.limits import Limits
@@ -24,6 +25,7 @@ __all__ = [
     "PageInfo",
     "PageLook",
     "SourceKind",
+    "compose_pdf",
     "decode_series",
     "find_cache_folder",
     "open_document",
@@ -39,6 +41,7 @@ _HOMES = {
     "PageInfo": "info",
     "PageLook": "info",
     "SourceKind": "info",
+    "compose_pdf": "composing",
     "decode_series": "series",
     "find_cache_folder": "cache",
     "open_document": "document",

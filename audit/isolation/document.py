@@ -292,7 +292,7 @@ class Document:
         request = MarkUp(plan=plan, target=made, sources=sources)
         done: Done = self._ask_about(request, Done, what=f"marking up {self.name}", seconds=seconds)
         try:
-            _move_into_place(made, target)
+            move_into_place(made, target)
         except OSError as error:
             reason = error.strerror or str(error)
             advice = "choose another folder, or free some space"
@@ -431,7 +431,7 @@ def map_pixels(path: Path, written: PixelsWritten) -> NDArray[np.uint8]:
     return np.frombuffer(mapped, np.uint8).reshape(written.rows, written.columns)
 
 
-def _move_into_place(made: Path, target: Path) -> None:
+def move_into_place(made: Path, target: Path) -> None:
     """Put a finished file where it belongs, in one step even across file systems."""
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:

@@ -74,4 +74,15 @@ class MarkUp:
     sources: tuple[Any, ...] = ()
 
 
-Request = OpenFile | LookAtPage | ReadVectors | RenderPage | DecodePicture | MarkUp
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compose:
+    """Write pages that come from records alone into `target`; answered by `Done`.
+
+    `plan` is a `PrintPlan` or a `Booklet`; no file needs to be open.
+    """
+
+    plan: Any
+    target: Path
+
+
+Request = OpenFile | LookAtPage | ReadVectors | RenderPage | DecodePicture | MarkUp | Compose

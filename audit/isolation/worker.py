@@ -16,6 +16,7 @@ from audit.errors import AuditError, BadUsage, TooLarge
 from audit.isolation.info import Done, SourceKind
 from audit.isolation.limits import Limits
 from audit.isolation.requests import (
+    Compose,
     DecodePicture,
     LookAtPage,
     MarkUp,
@@ -61,6 +62,8 @@ class _State:
     def answer(self, request: Request) -> object:
         if isinstance(request, OpenFile):
             return self._open(request)
+        if isinstance(request, Compose):
+            return self._compose(request)
         if self.file is None:
             raise BadUsage("no file is open")
         return self._serve(request)
@@ -77,6 +80,17 @@ class _State:
 
             self.file = OpenPicture(request.path, limits=request.limits)
         return self.file.describe()
+
+    def _compose(self, request: Compose) -> object:
+        from audit.isolation.booklet_pages import set_booklet  # noqa: PLC0415
+        from audit.isolation.print_pages import set_print_pages  # noqa: PLC0415
+        from audit.records import PrintPlan  # noqa: PLC0415
+
+        _limit_resources(self.limits)
+        plan = request.plan
+        data = set_print_pages(plan) if isinstance(plan, PrintPlan) else set_booklet(plan)
+        request.target.write_bytes(data)
+        return Done()
 
     def _serve(self, request: Request) -> object:
         match request:
