@@ -31,8 +31,11 @@ app = typer.Typer(
 
 def _register() -> None:
     from audit.cli.commands import register  # noqa: PLC0415  # after `app` exists
+    from audit.cli.shop_commands import register_shop  # noqa: PLC0415
 
-    register(app)
+    if not app.registered_commands:
+        register(app)
+        register_shop(app)
 
 
 def run(arguments: list[str] | None = None) -> NoReturn:

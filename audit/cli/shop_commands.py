@@ -1,0 +1,107 @@
+"""The commands for the workshop, and their options; the work is done by the modules beside.
+
+Imports stand inside the functions: `plan-audit --help` must not wait for OpenCV.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+AuditPath = Annotated[Path, typer.Argument(metavar="AUDIT", help="An audit file.")]
+PaperName = Annotated[
+    str | None,
+    typer.Option("--paper", metavar="a4|letter", help="Default: by the unit of the plan."),
+]
+PdfOut = Annotated[
+    Path | None,
+    typer.Option("--output", "-o", metavar="FILE", help="A PDF. Default: beside the audit."),
+]
+
+
+def register_shop(app: typer.Typer) -> None:
+    """Add the commands for the workshop to the program."""
+    app.command("pattern")(pattern)
+    app.command("bars")(bars)
+
+
+def pattern(  # noqa: PLR0917  # typer reads the options off the signature
+    audit: AuditPath,
+    output: PdfOut = None,
+    part: Annotated[
+        str | None, typer.Option("--part", metavar="NAME", help="A part: all its true views.")
+    ] = None,
+    view: Annotated[
+        int | None, typer.Option("--view", metavar="N", help="One view, by its number.")
+    ] = None,
+    mirror: Annotated[
+        bool, typer.Option("--mirror", help="For the other hand; texts stay readable.")
+    ] = False,
+    paper: PaperName = None,
+    grain: Annotated[
+        str, typer.Option("--grain", metavar="long|across|down|none", help="The grain arrow.")
+    ] = "long",
+    overlap: Annotated[
+        str | None, typer.Option("--overlap", metavar="10mm", help="That pages share.")
+    ] = None,
+    dpi: Annotated[
+        float, typer.Option("--dpi", metavar="N", help="Of patterns from pictures.")
+    ] = 300.0,
+    centre_line: Annotated[
+        str | None,
+        typer.Option(
+            "--centre-line",
+            metavar='"x,y x,y"',
+            help="Mirror a half drawing on this line, in the sheet's own frame.",
+        ),
+    ] = None,
+    printer: Annotated[
+        str | None,
+        typer.Option(
+            "--printer", metavar="0.985x1.004", help="Take out what this printer does (see bars)."
+        ),
+    ] = None,
+) -> int:
+    """Write a part or view as a true-size PDF for gluing to stock."""
+    from audit.cli.pattern import PatternArguments, run_pattern  # noqa: PLC0415
+
+    return run_pattern(
+        PatternArguments(
+            audit=audit,
+            output=output,
+            part=part,
+            view=view,
+            mirror=mirror,
+            paper=paper,
+            grain=grain,
+            overlap=overlap,
+            dpi=dpi,
+            centre_line=centre_line,
+            printer=printer,
+        )
+    )
+
+
+def bars(
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", metavar="FILE", help="A PDF. Default: here.")
+    ] = None,
+    paper: PaperName = None,
+    unit: Annotated[
+        str | None, typer.Option("--unit", metavar="in|mm", help="Of the bars.")
+    ] = None,
+    measured: Annotated[
+        str | None,
+        typer.Option(
+            "--measured",
+            metavar='"ACROSS x DOWN"',
+            help="Two bars as measured on the print: says its factors, and what to do.",
+        ),
+    ] = None,
+) -> int:
+    """Write a check sheet for a printer, or judge a print by its two measured bars."""
+    from audit.cli.pattern import run_bars  # noqa: PLC0415
+
+    return run_bars(output, paper=paper, unit=unit, measured=measured)
