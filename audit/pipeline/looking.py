@@ -16,7 +16,8 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.page import PageMaps, run_page
 from audit.pipeline.placing import SnapGround, end_in_frame
-from audit.reading import Reader, TextLine, TextSpot, hear_readers, vote
+from audit.pipeline.turned_texts import hear_turned
+from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.find_text import find_text
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
@@ -74,7 +75,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
         spots = find_text(gray, fineness, turn=upright, maps=maps)
-    votes = hear_readers([s.crop for s in spots], readers)
+    spots, votes = hear_turned(spots, readers, upright=upright)
     return SeenPicture(ground, maps, spots, votes, upright, fineness)
 
 

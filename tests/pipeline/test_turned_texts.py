@@ -1,0 +1,106 @@
+"""Texts that read badly as they were cut are tried the other ways up."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Point
+from audit.pipeline.turned_texts import hear_turned, turn_spot
+from audit.reading import TextSpot
+from audit.records import Candidate, ReadBy
+
+INK, PAPER = 0, 255
+
+
+class ReadsByMark:
+    """Reads ``2.951`` where the mark stands top left, else what stands in `otherwise`."""
+
+    def __init__(self, otherwise="1S6'c", sure=0.4, name=ReadBy.NET):
+        self.otherwise, self.sure, self._name, self.asked = otherwise, sure, name, 0
+
+    @property
+    def name(self):
+        return self._name
+
+    def is_available(self):
+        return True
+
+    def read(self, crops):
+        self.asked += len(crops)
+        return tuple(
+            (Candidate(text="2.951", confidence=0.98, by=self.name),)
+            if crop[0, 0] == INK
+            else (Candidate(text=self.otherwise, confidence=self.sure, by=self.name),)
+            for crop in crops
+        )
+
+
+def make_spot(way, *, angle=40.0, length=60.0, height=20.0):
+    """A text whose crop must be turned by `way` quarter turns to read well."""
+    shape = (20, 60) if way % 2 == 0 else (60, 20)
+    good = np.full(shape, PAPER, np.uint8)
+    good[0, 0] = INK
+    crop = np.ascontiguousarray(np.rot90(good, -way))
+    return TextSpot(
+        box=Box(0, 0, length, height),
+        angle=angle,
+        distance=0.0,
+        crop=crop,
+        centre=Point(30, 10),
+        length=length,
+        height=height,
+    )
+
+
+def test_a_slanted_text_on_its_head_is_turned_and_read():
+    spots, votes = hear_turned([make_spot(2)], (ReadsByMark(),), upright=0.0)
+    assert votes[0][0].text == "2.951"
+    assert spots[0].angle == pytest.approx(40.0 - 180.0)
+
+
+def test_a_stack_cut_sideways_is_turned_by_a_quarter():
+    spot = make_spot(1, length=24.0, height=20.0)
+    spots, votes = hear_turned([spot], (ReadsByMark(),), upright=0.0)
+    assert votes[0][0].text == "2.951"
+    assert (spots[0].length, spots[0].height) == (20.0, 24.0)
+
+
+def test_a_long_text_is_not_turned_by_a_quarter():
+    _, votes = hear_turned([make_spot(1)], (ReadsByMark(),), upright=0.0)
+    assert votes[0][0].text == "1S6'c"
+
+
+def test_a_text_that_reads_well_as_it_stands_is_not_turned():
+    reader = ReadsByMark(otherwise="4 1/8", sure=0.95)
+    spots, votes = hear_turned([make_spot(2)], (reader,), upright=0.0)
+    assert votes[0][0].text == "4 1/8"
+    assert spots[0].angle == 40.0
+    assert reader.asked == 1
+
+
+def test_level_text_is_not_stood_on_its_head_for_a_middling_reading():
+    reader = ReadsByMark(otherwise="4 1/8", sure=0.6)
+    _, votes = hear_turned([make_spot(2, angle=0.0)], (reader,), upright=0.0)
+    assert votes[0][0].text == "4 1/8"
+
+
+def test_the_second_reader_hears_only_what_is_still_in_doubt_and_turned():
+    second = ReadsByMark(name=ReadBy.TESSERACT)
+    sure, doubtful = make_spot(2), make_spot(1)
+    _, votes = hear_turned([sure, doubtful], (ReadsByMark(), second), upright=0.0)
+    assert second.asked == 1
+    assert [v.by for v in votes[1]] == [ReadBy.NET, ReadBy.TESSERACT]
+
+
+def test_without_readers_nothing_is_heard():
+    assert hear_turned([make_spot(0)], (), upright=0.0)[1] == ((),)
+
+
+def test_turning_back_and_forth_leaves_a_text_as_it_was():
+    spot = make_spot(0)
+    there = turn_spot(spot, 1)
+    back = turn_spot(there, 3)
+    assert np.array_equal(back.crop, spot.crop)
+    assert back.angle % 360.0 == spot.angle
+    assert np.array_equal(there.crop, np.rot90(spot.crop))
