@@ -20,9 +20,12 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
+from audit.dimensions.raster_forms import free_forms, lean_on_arcs, without_heads_as_texts
 from audit.dimensions.raster_layout import lay_out_askew
+from audit.dimensions.raster_leaders import find_leaders, merge_leaders
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
 from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.texts import TextForm, classify
@@ -87,7 +90,7 @@ def find_in_picture(
     traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
     in_pt = align_slanted(in_pt, ink, upright=upright)
-    sized = [classify(t) for t in in_pt]
+    sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
     sure = [
         t
         for t in traced.terminators
@@ -97,6 +100,11 @@ def find_in_picture(
     ink.arcs = aim_arcs(ink, marks)
     marks = settle_on_arcs(ink, marks)
     found = find_candidates(traced.page, ink, marks, sized)
+    sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
+    rounds = without_angle_arcs(ink.arcs, sectors)
+    found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
+    found = merge_sectors(sectors, found)
+    sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px))
     matches = in_reading_order(
         [

@@ -13,15 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from audit.dimensions.raster_arcs import (
-    DrawnArc,
-    distinct_arcs,
-    fit_to_ink,
-    inked_share,
-    trace_arcs,
-    without_chords,
-)
-from audit.dimensions.raster_fillets import find_fillets
+from audit.dimensions.raster_arcs import DrawnArc
 from audit.dimensions.raster_heads import without_heads
 from audit.dimensions.raster_lines import (
     Pieces,
@@ -29,6 +21,7 @@ from audit.dimensions.raster_lines import (
     meet_at_corners,
     trace_pieces,
 )
+from audit.dimensions.raster_rounds import find_rounds, scale_arc
 from audit.geometry import Point
 from audit.networks.page import STRIDE, PageMaps, Terminator
 from audit.reading import TextLine
@@ -44,10 +37,6 @@ PROBES = 9
 RIM_PT = 3.4  # radius of a dot or ring a dimension line may end in or at
 ASIDE_PT = 1.5
 CORNER_PT = 1.8  # ends of two strokes this near to each other are one corner
-FILLET_PX, FILLET_SHARE = 3.0, 0.3
-MOST_FILLET_DEG = 200.0
-DRAWN = 0.2  # share of an arc that is inked; a text or dashes may interrupt it
-MOST_ARCS = 400  # fitted to the full raster, the longest first
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,20 +84,14 @@ def trace_page(
     ]
     strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
-    curved = trace_arcs(pieces)
-    fillets = find_fillets(dark, without_chords(strokes, curved))
-    free = [arc for arc in curved if not any(_is_fillet(arc, f) for f in fillets)]
-    free = [_scaled(arc, 1 / maps.factor) for arc in free]
-    free = distinct_arcs([fit_to_ink(gray, arc) for arc in free[:MOST_ARCS]])
-    free = [a for a in free if inked_share(dark, _scaled(a, maps.factor)) > DRAWN]
-    arcs = free + [_scaled(arc, 1 / maps.factor) for arc in fillets]
+    arcs = find_rounds(gray, dark, pieces, strokes, factor=maps.factor)
     height, width = gray.shape
     page = VectorPage(
         width=width / px_per_pt,
         height=height / px_per_pt,
         turn=0,
         strokes=_as_strokes(strokes, 1 / (maps.factor * px_per_pt)),
-        arcs=tuple(_as_arc(_scaled(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
+        arcs=tuple(_as_arc(scale_arc(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
         texts=tuple(_as_glyphs(text) for text in texts),
     )
     terminators = tuple(
@@ -150,18 +133,6 @@ def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:
             if off < aside:
                 ends[k, side : side + 2] = tips[k] + along * u
     return Pieces(ends, strokes.widths)
-
-
-def _scaled(arc: DrawnArc, by: float) -> DrawnArc:
-    centre = Point(arc.centre.x * by, arc.centre.y * by)
-    return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
-
-
-def _is_fillet(arc: DrawnArc, fillet: DrawnArc) -> bool:
-    """Whether a freely fitted arc is a rounded corner that was fitted between its lines."""
-    play = FILLET_PX + FILLET_SHARE * fillet.radius
-    near = arc.centre.distance(fillet.centre) < play and abs(arc.radius - fillet.radius) < play
-    return near and arc.sweep < MOST_FILLET_DEG
 
 
 def _as_strokes(strokes: Pieces, by: float) -> Strokes:

@@ -1,0 +1,144 @@
+"""Texts of a picture, made ready for giving out: their direction, and signs that were lost.
+
+A short text on an arc is found roughly level although it leans with the arc. An angle may be read
+without its °, a diameter without its Ø: a bare whole number means a length to the assignment, and
+at a leader an item number. One that is written along a leader to a circle, or stands on the arc of
+an angle that has no other text, may be any size: which, the drawing says. The number itself plays
+no part.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.dimensions.candidates import ArcPlace, Candidate
+from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point
+from audit.networks.page import Terminator
+from audit.records import DimensionKind
+
+WHOLE = re.compile(r"^\d{2,3}$")  # a single stroke is too often read as a 1
+DIAMETER_SIGN, DEGREE_SIGN = re.compile("[Ø⌀∅]"), re.compile("[°º]")
+SURE = 0.75  # strength of a candidate that may claim such a text
+ASIDE = 2.0  # letter heights between a text and its leader or arc
+ALONG_DEG = 10.0  # between a text and the leader it is written along
+LEVEL_DEG = 4.0
+SQUARE_DEG = 8.0  # item numbers stand level, or upright at most
+MOST_LEAN_DEG = 50.0  # that a short text's rough direction may be off
+SHORT = 2.6  # times as long as high
+HEAD_SCORE = 0.6  # of a terminator that was taken for a text
+AT_HEAD = 0.4  # letter heights
+SINGLE = 1.7  # times as long as high: a text of one or two letters
+BEYOND = 2.5  # letter heights past the end of a leader or an arc
+
+
+def without_heads_as_texts(
+    texts: Sequence[SizeText], terminators: Sequence[Terminator]
+) -> list[SizeText]:
+    """Set aside what was read out of an arrowhead, dot or ring."""
+    sure = [t.point for t in terminators if t.score >= HEAD_SCORE]
+    return [
+        replace(t, form=TextForm.OTHER, plain=False)
+        if t.line.length < SINGLE * t.line.height
+        and any(p.distance(t.line.centre) < AT_HEAD * t.line.height for p in sure)
+        else t
+        for t in texts
+    ]
+
+
+def lean_on_arcs(texts: Sequence[SizeText], candidates: Sequence[Candidate]) -> list[SizeText]:
+    """Turn short texts that stand on the arc of an angle the way the arc runs there."""
+    arcs = [
+        a
+        for c in candidates
+        if c.kind is DimensionKind.ANGLE and c.strength >= SURE
+        for a in c.arcs
+    ]
+    return [_leaning(text, arcs) for text in texts]
+
+
+def _leaning(text: SizeText, arcs: Sequence[ArcPlace]) -> SizeText:
+    line = text.line
+    if line.length > SHORT * line.height:
+        return text
+    for arc in arcs:
+        if not _is_on(arc, text):
+            continue
+        p = line.centre
+        tangent = math.degrees(math.atan2(arc.centre.y - p.y, p.x - arc.centre.x)) - 90.0
+        off = (tangent - line.angle + 90.0) % 180.0 - 90.0
+        if LEVEL_DEG < abs(off) < MOST_LEAN_DEG:
+            return replace(text, line=replace(line, angle=line.angle + off))
+    return text
+
+
+def free_forms(texts: Sequence[SizeText], candidates: Sequence[Candidate]) -> list[SizeText]:
+    """Call texts unreadable whose sign may have been lost, so that their place decides."""
+    texts = [_of_two_minds(t) for t in texts]
+    strong = [c for c in candidates if c.strength >= SURE]
+    angles = [c for c in strong if c.kind is DimensionKind.ANGLE]
+    leaders = [c for c in strong if c.radius_ends]
+    freed = {
+        k
+        for c in angles
+        if not any(t.form is TextForm.ANGLE and _on_arcs(c, t) for t in texts)
+        for k, t in enumerate(texts)
+        if _is_bare(t) and _on_arcs(c, t)
+    }
+    signed = (TextForm.RADIUS, TextForm.DIAMETER)
+    freed |= {
+        k
+        for c in leaders
+        if not any(t.form in signed and _along(c, t) for t in texts)
+        for k, t in enumerate(texts)
+        if _is_bare(t) and _is_slanted(t) and _along(c, t)
+    }
+    return [replace(t, form=TextForm.UNREADABLE) if k in freed else t for k, t in enumerate(texts)]
+
+
+def _of_two_minds(text: SizeText) -> SizeText:
+    """Call a text with the signs of a diameter and of an angle unreadable."""
+    read = text.line.text
+    both = DIAMETER_SIGN.search(read) and DEGREE_SIGN.search(read)
+    return replace(text, form=TextForm.UNREADABLE) if both else text
+
+
+def _is_bare(text: SizeText) -> bool:
+    return text.form is TextForm.LENGTH and WHOLE.match(text.line.text.strip()) is not None
+
+
+def _is_slanted(text: SizeText) -> bool:
+    return abs((text.line.angle + 45.0) % 90.0 - 45.0) > SQUARE_DEG
+
+
+def _on_arcs(candidate: Candidate, text: SizeText) -> bool:
+    return any(_is_on(arc, text) for arc in candidate.arcs)
+
+
+def _is_on(arc: ArcPlace, text: SizeText) -> bool:
+    p, h = text.line.centre, text.line.height
+    far = p.distance(arc.centre)
+    turn = math.degrees(math.atan2(arc.centre.y - p.y, p.x - arc.centre.x))
+    room = math.degrees(BEYOND * h / max(arc.radius, h))
+    within = (turn - arc.start + room) % 360.0 <= arc.sweep + 2 * room
+    return within and abs(far - arc.radius) < ASIDE * h + text.line.length / 2
+
+
+def _along(candidate: Candidate, text: SizeText) -> bool:
+    """Whether a text is written along one of the lines of a leader."""
+    turn = math.radians(text.line.angle)
+    way = (math.cos(turn), -math.sin(turn))
+    h, p = text.line.height, Point(*text.line.centre)
+    for place in candidate.places:
+        along, aside = place.line.place(p)
+        room = text.line.length / 2 + BEYOND * h
+        if (
+            place.line.turned_from(*way) < ALONG_DEG
+            and abs(aside) < ASIDE * h
+            and place.low - room < along < place.high + room
+        ):
+            return True
+    return False

@@ -1,0 +1,333 @@
+"""Leaders to circles and arcs of a raster, found from the circle instead of from an arrowhead.
+
+A line that runs to or from a circle's centre and carries a terminator, or simply ends, on the rim
+is a leader: the network's arrowhead need not point exactly, nor be an arrowhead. Which of several
+circles is meant, terminators on the rim say; radius or diameter, the text's sign, and where there
+is none to be read, whether the line begins at the centre or ends on both sides of the rim.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.crossings import on_arc
+from audit.dimensions.ink import Floats, Ink, Line, merge_spans
+from audit.dimensions.leaders import Leader, follow, tail_places
+from audit.dimensions.linear import opposite_ends
+from audit.geometry import Point
+from audit.networks.page import Terminator
+from audit.records import Arc, DimensionKind, End, EndKind
+
+MIN_RADIUS_PT = 1.5
+MIN_STROKE_PT = 3.5
+THROUGH_PT, THROUGH_SHARE = 0.8, 0.03  # how far a line across a circle may pass beside its centre
+MOST_THROUGH_PT = 2.0
+ENDING_PT, ENDING_SINE = 1.2, 0.14  # the same of a line that ends at the rim; 8 degrees
+AT_RIM_PT = 2.8  # between a terminator and where the line meets the circle
+MARK_SIZE_PT = 12.0  # a line may stop this far short of the rim when a terminator fills the gap
+BARE_GAP_PT = 2.0  # and this far when nothing does
+GAP_PT = 2.4  # within one line
+MIN_REACH_PT = 4.0  # of a line on one side of the rim
+AT_CENTRE_PT = 1.8
+ALONG_DEG = 35.0  # between a terminator's direction and the line it belongs to
+RING_PT = 4.6  # radius: rings that end dimension lines are smaller, holes seldom
+AT_RING_PT = 1.2
+SQUARE_SINE = 0.035  # of 2 degrees: centre lines run square to the sheet
+BARE_STRENGTH = 0.7
+LEAST_STRENGTH, STRENGTH_GAIN = 0.76, 0.22  # by the sum of the terminators' scores
+SAME_CIRCLE_PT = 1.2
+SAME_TIP_PT = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Rim:
+    """Where a line meets a circle: `way` is +1 where going on along the line leads out of it.
+
+    `out` and `into` are how far the line is drawn on either side of the rim; `evidence` is the
+    score of a terminator there, 0 for none.
+    """
+
+    along: float
+    way: int
+    out: float
+    into: float
+    gap: float
+    evidence: float
+
+
+def find_leaders(
+    ink: Ink, arcs: Sequence[Arc], terminators: Sequence[Terminator]
+) -> list[Candidate]:
+    """Candidates for radii and diameters, from every circle and the lines through its centre.
+
+    Parameters
+    ----------
+    ink : Ink
+        Of the traced raster, in pt.
+    arcs : sequence of Arc
+        Those that a leader may point at.
+    terminators : sequence of Terminator
+        All the network's, the weak ones too, in pt.
+    """
+    rounds = _without_rings(arcs, terminators)
+    points = np.array([t.point for t in terminators], float).reshape(-1, 2)
+    found: list[Candidate] = []
+    for arc in rounds:
+        for line in _lines_to(ink, arc):
+            found += _on_line(ink, arc, line, (terminators, points))
+    return _best_of_concentric(found)
+
+
+def _best_of_concentric(found: Sequence[Candidate]) -> list[Candidate]:
+    """Of the circles about one centre that one line meets, the one with the surest terminators."""
+    kept: list[Candidate] = []
+    for c in sorted(found, key=lambda c: -c.strength):
+        centre = c.radius_ends[0].point
+        if not any(
+            k.radius_ends[0].point.distance(centre) < SAME_CIRCLE_PT
+            and not k.strokes.isdisjoint(c.strokes)
+            for k in kept
+        ):
+            kept.append(c)
+    return kept
+
+
+def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> list[Candidate]:
+    """Put leaders of two searches together; where both have one, its text may be at either's."""
+    merged = list(found)
+    for other in others:
+        if not other.radius_ends:
+            merged.append(other)
+            continue
+        for k, one in enumerate(merged):
+            if one.radius_ends and _is_same(one, other):
+                stronger = (
+                    one
+                    if one.strength >= other.strength
+                    else replace(other, claims=one.claims | other.claims)
+                )
+                merged[k] = replace(
+                    stronger,
+                    places=one.places + other.places,
+                    strict=one.strict and other.strict,
+                )
+                break
+        else:
+            merged.append(other)
+    return merged
+
+
+def _is_same(one: Candidate, other: Candidate) -> bool:
+    """Whether two leaders run over one line to one circle."""
+    a, b = one.radius_ends, other.radius_ends
+    return (
+        a[0].point.distance(b[0].point) < SAME_CIRCLE_PT
+        and abs(a[0].point.distance(a[1].point) - b[0].point.distance(b[1].point)) < SAME_CIRCLE_PT
+        and (
+            not one.strokes.isdisjoint(other.strokes)
+            or _tip(one).distance(_tip(other)) < SAME_TIP_PT
+        )
+    )
+
+
+def _tip(leader: Candidate) -> Point:
+    return leader.line[0]
+
+
+def _without_rings(arcs: Sequence[Arc], terminators: Sequence[Terminator]) -> list[Arc]:
+    """Leave out the rings and dots that end dimension lines."""
+    even = [t.point for t in terminators if t.direction is None]
+    return [
+        arc
+        for arc in arcs
+        if arc.radius > RING_PT
+        or (
+            arc.radius > MIN_RADIUS_PT
+            and not any(p.distance(arc.centre) < AT_RING_PT for p in even)
+        )
+    ]
+
+
+def _lines_to(ink: Ink, arc: Arc) -> list[Line]:
+    """Lines of strokes that run to or through a circle's centre, each once."""
+    which = ink.straight[ink.lengths[ink.straight] > MIN_STROKE_PT]
+    d = np.array(arc.centre) - ink.ends[which, :2]
+    u = ink.units[which]
+    along = (d * u).sum(axis=1)
+    aside = np.abs(u[:, 0] * d[:, 1] - u[:, 1] * d[:, 0])
+    length = ink.lengths[which]
+    beyond = np.maximum(np.maximum(-along, along - length), 0.0)  # from its nearer end to the foot
+    reach = arc.radius + MARK_SIZE_PT
+    across = np.clip(THROUGH_SHARE * arc.radius, THROUGH_PT, MOST_THROUGH_PT)
+    ending = np.minimum(max(ENDING_PT, ENDING_SINE * arc.radius), 0.4 * arc.radius)
+    allowed = np.where(beyond > 0.6 * arc.radius, ending, across)
+    good = (aside < allowed) & (beyond < reach)
+    kept: list[Line] = []
+    for i in which[good][np.argsort(-length[good])]:
+        line = ink.line_of(int(i))
+        if not any(_is_same_line(line, k, arc) for k in kept):
+            kept.append(line)
+    return kept
+
+
+def _is_same_line(one: Line, other: Line, arc: Arc) -> bool:
+    turned = one.turned_from(other.ux, other.uy)
+    return turned < math.degrees(1.5 / (arc.radius + MARK_SIZE_PT)) + 0.5
+
+
+def _on_line(
+    ink: Ink,
+    arc: Arc,
+    line: Line,
+    terminators: tuple[Sequence[Terminator], Floats],
+) -> list[Candidate]:
+    """At most one leader: a line to a circle."""
+    foot, aside = line.place(arc.centre)
+    half = math.sqrt(max(arc.radius**2 - aside**2, 0.0))
+    strokes, pieces = ink.on_line(line)
+    if not len(strokes):
+        return []
+    spans = merge_spans(pieces, GAP_PT)
+    rims = [
+        rim
+        for way in (-1, 1)
+        if on_arc(arc, line.at(foot + way * half))
+        for rim in [_rim(line, foot + way * half, way, spans, terminators)]
+        if rim is not None
+    ]
+    shown = [r for r in rims if r.evidence > 0]
+    strict = not shown
+    if strict:
+        shown = [r for r in rims if _ends_there(r, arc) and not _is_square(line)]
+    if not shown:
+        return []
+    tip = max(shown, key=lambda r: (r.evidence, r.out))
+    both = len(shown) == 2 and not strict
+    # so that of several circles the one with the surest terminators wins
+    shown_by = sum(r.evidence for r in shown)
+    leader = _leader(ink, line, tip, strokes, pieces)
+    starts_at_centre = any(min(abs(a - foot), abs(b - foot)) < AT_CENTRE_PT for a, b in spans)
+    is_radius = not arc.is_circle or (starts_at_centre and not both)
+    return [
+        Candidate(
+            kind=DimensionKind.RADIUS if is_radius else DimensionKind.DIAMETER,
+            ends=opposite_ends(arc, leader.tip),
+            radius_ends=_radius_ends(arc, leader.tip),
+            line=leader.path,
+            strength=BARE_STRENGTH
+            if strict
+            else LEAST_STRENGTH + STRENGTH_GAIN * min(shown_by, 1.0),
+            places=_places(leader, line, tip),
+            claims=frozenset({("leader", min(leader.strokes))}),
+            strokes=leader.strokes,
+            leader=True,
+            strict=strict,
+            wants=frozenset({"radius", "diameter"}),
+            sweep=arc.sweep,
+        )
+    ]
+
+
+def _rim(
+    line: Line,
+    at: float,
+    way: int,
+    spans: Sequence[tuple[float, float]],
+    terminators: tuple[Sequence[Terminator], Floats],
+) -> _Rim | None:
+    evidence = _evidence(line, line.at(at), terminators)
+    room = MARK_SIZE_PT if evidence else BARE_GAP_PT
+    out = into = 0.0
+    gap = room
+    for a, b in spans:
+        low, high = sorted((way * (a - at), way * (b - at)))
+        if low < room and high > MIN_REACH_PT and high > out:
+            out = high
+            gap = min(gap, max(low, 0.0))
+        if high > -room and low < -MIN_REACH_PT and -low > into:
+            into = -low
+    if not out and not into:
+        return None
+    return _Rim(at, way, out, into, gap, evidence)
+
+
+def _evidence(line: Line, p: Point, terminators: tuple[Sequence[Terminator], Floats]) -> float:
+    """Score of the network's best terminator at a place that fits a line's direction."""
+    every, points = terminators
+    if not len(points):
+        return 0.0
+    near = np.flatnonzero(np.hypot(points[:, 0] - p.x, points[:, 1] - p.y) < AT_RIM_PT)
+    best = 0.0
+    for k in near:
+        t = every[int(k)]
+        if t.direction is None:
+            best = max(best, t.score)
+            continue
+        turn = math.radians(t.direction)
+        off = line.turned_from(math.cos(turn), -math.sin(turn))
+        best = max(best, t.score if off < ALONG_DEG else 0.0)
+    return best
+
+
+def _ends_there(rim: _Rim, arc: Arc) -> bool:
+    """Whether a line without terminators still ends at a rim, coming from outside."""
+    if not rim.out:
+        return False
+    if rim.into < MIN_REACH_PT:
+        return True
+    # across the rim to the centre, or all across to the other rim, and no further
+    stops = (0.0, arc.radius)
+    inner = rim.into - arc.radius
+    return any(abs(inner - stop) < AT_CENTRE_PT for stop in stops)
+
+
+def _is_square(line: Line) -> bool:
+    """Whether a line square to the sheet may as well be a centre or extension line."""
+    return min(abs(line.ux), abs(line.uy)) < SQUARE_SINE
+
+
+def _leader(
+    ink: Ink,
+    line: Line,
+    tip: _Rim,
+    strokes: np.ndarray[tuple[int, ...], np.dtype[np.intp]],
+    pieces: Floats,
+) -> Leader:
+    """Follow the line from its tip out, or in where nothing is drawn outside."""
+    reach, way = (tip.out, tip.way) if tip.out else (tip.into, -tip.way)
+    point, tail = line.at(tip.along), line.at(tip.along + way * reach)
+    used = frozenset(
+        int(i)
+        for i, (a, b) in zip(strokes, pieces, strict=True)
+        if max(tip.into, GAP_PT) >= -max(tip.way * (a - tip.along), tip.way * (b - tip.along))
+        and tip.out + GAP_PT >= min(tip.way * (a - tip.along), tip.way * (b - tip.along))
+    )
+    return follow(ink, point, min(used), tail, used)
+
+
+def _places(leader: Leader, line: Line, tip: _Rim) -> tuple[TextPlace, ...]:
+    """Text stands on or beyond any stretch of the leader, or inside on its way to the centre."""
+    places = [
+        TextPlace(line=stretch, low=0.0, high=length, ink=((0.0, length),))
+        for stretch, length in leader.stretches
+    ]
+    places += tail_places(leader)
+    start = line.at(tip.along)
+    if tip.into:
+        inward = Line(start.x, start.y, -tip.way * line.ux, -tip.way * line.uy)
+        places.append(TextPlace(line=inward, low=0.0, high=tip.into, ink=((0.0, tip.into),)))
+        places.append(
+            TextPlace(line=inward, low=0.0, high=tip.into, ink=((0.0, tip.into),), tail=True)
+        )
+    return tuple(places)
+
+
+def _radius_ends(arc: Arc, near: Point) -> tuple[End, End]:
+    first, _ = opposite_ends(arc, near)
+    centre = End(point=arc.centre, kind=EndKind.EXACT, sigma=0.01, along=first.along)
+    return centre, first

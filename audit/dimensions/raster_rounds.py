@@ -1,0 +1,114 @@
+"""All circles and arcs of a raster: full circles, rounded corners, and free arcs, in this order.
+
+A hole with an arrowhead or tick in it is traced in bits, and the bits look like rounded corners
+between the lines that cross it. So every arc is first fitted to the ink of its whole circle: where
+that is drawn all round, it is a circle, whatever the bits looked like.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.raster_arcs import (
+    DrawnArc,
+    distinct_arcs,
+    fit_to_ink,
+    inked_share,
+    trace_arcs,
+    without_chords,
+)
+from audit.dimensions.raster_fillets import find_fillets
+from audit.dimensions.raster_lines import Dark, Pieces
+from audit.geometry import Point
+
+MOST_ARCS = 400  # fitted to the full raster, the longest first
+DRAWN = 0.2  # share of an arc that is inked; a text or dashes may interrupt it
+ROUND = 0.85  # share of a full circle that must be inked
+CLEAR = 0.5  # share by which the ring beside a circle must be less inked than the circle
+BESIDE_WIDTHS = 1.5  # of its line: how far beside a circle paper is looked for
+FILLET_PX, FILLET_SHARE = 3.0, 0.3
+MOST_FILLET_DEG = 200.0
+IN_CIRCLE_PX = 4.0
+
+
+def find_rounds(
+    gray: NDArray[np.uint8], dark: Dark, pieces: Pieces, strokes: Pieces, *, factor: float
+) -> list[DrawnArc]:
+    """Find circles and arcs.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+        The full raster.
+    dark : array
+        The same at the network's scale, 0 paper to 1 ink.
+    pieces : Pieces
+        Straight middles as they were traced, in px of `dark`.
+    strokes : Pieces
+        The same joined to lines.
+    factor : float
+        Px of `dark` to a px of `gray`.
+
+    Returns
+    -------
+    list of DrawnArc
+        In px of `gray`.
+    """
+    traced = trace_arcs(pieces)
+    fitted = [fit_to_ink(gray, scale_arc(arc, 1 / factor)) for arc in traced[:MOST_ARCS]]
+    fitted = [_closed(dark, arc, factor) for arc in fitted]
+    circles = distinct_arcs([arc for arc in fitted if arc.sweep >= 360.0])
+    at_scale = [scale_arc(arc, factor) for arc in circles]
+    corners = find_fillets(dark, without_chords(strokes, traced + at_scale))
+    fillets = [f for f in corners if not any(_is_part_of(f, c) for c in at_scale)]
+    free = [
+        arc
+        for arc in fitted
+        if arc.sweep < 360.0
+        and not any(_is_fillet(scale_arc(arc, factor), f) for f in fillets)
+        and inked_share(dark, scale_arc(arc, factor)) > DRAWN
+    ]
+    return distinct_arcs(circles + free) + [scale_arc(arc, 1 / factor) for arc in fillets]
+
+
+def scale_arc(arc: DrawnArc, by: float) -> DrawnArc:
+    """Return an arc in px that are `by` times as many."""
+    centre = Point(arc.centre.x * by, arc.centre.y * by)
+    return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
+
+
+def _closed(dark: Dark, arc: DrawnArc, factor: float) -> DrawnArc:
+    """Make a full circle of an arc whose circle is drawn all round."""
+    whole = DrawnArc(arc.centre, arc.radius, 0.0, 360.0, arc.width)
+    ring = scale_arc(whole, factor)
+    share = inked_share(dark, ring)
+    if share < ROUND:
+        return arc
+    off = max(BESIDE_WIDTHS * ring.width, 3.0)
+    beside = [
+        inked_share(dark, DrawnArc(ring.centre, r, 0.0, 360.0, ring.width))
+        for r in (ring.radius - off, ring.radius + off)
+        if r > 2.0
+    ]
+    return whole if min(beside, default=0.0) < share - CLEAR else arc
+
+
+def _is_part_of(fillet: DrawnArc, circle: DrawnArc) -> bool:
+    """Whether a rounded corner runs along a circle, or across it on what crosses it."""
+    t = math.radians(fillet.start + fillet.sweep / 2)
+    middle = Point(
+        fillet.centre.x + fillet.radius * math.cos(t), fillet.centre.y - fillet.radius * math.sin(t)
+    )
+    on = abs(middle.distance(circle.centre) - circle.radius) < IN_CIRCLE_PX
+    near = abs(fillet.centre.distance(circle.centre)) < circle.radius + IN_CIRCLE_PX
+    return on and near and fillet.radius < 1.5 * circle.radius + IN_CIRCLE_PX
+
+
+def _is_fillet(arc: DrawnArc, fillet: DrawnArc) -> bool:
+    """Whether a freely fitted arc is a rounded corner that was fitted between its lines."""
+    play = FILLET_PX + FILLET_SHARE * fillet.radius
+    near = arc.centre.distance(fillet.centre) < play and abs(arc.radius - fillet.radius) < play
+    return near and arc.sweep < MOST_FILLET_DEG
