@@ -10,6 +10,8 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from commands import commands_markdown
+
 from audit.lengths import forms_markdown
 from audit.records import CODES
 from audit.report import schema_json
@@ -37,6 +39,7 @@ def findings() -> str:
 
 PAGES: dict[str, Callable[[], str]] = {
     "callouts.md": forms_markdown,
+    "commands.md": commands_markdown,
     "findings.md": findings,
     "result.schema.json": schema_json,
 }
