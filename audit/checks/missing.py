@@ -83,6 +83,8 @@ def _check_thickness(
         if len(notes) == 1 and notes[0].value is not None and exception is None:
             implied.append((part, notes[0].value))
             used.append(notes[0])
+        elif not notes and exception is None and audit.settings.thickness is not None:
+            continue  # a person gave the thickness of what is printed without
         elif _listed_thickness(part) is None and (exception is not None or _asks(parts)):
             findings.append(_tell_missing(part, exception))
             used += [exception] if exception is not None else []
@@ -106,13 +108,15 @@ def implied_thickness(part: PlanPart, parts: Iterable[PlanPart], audit: Audit) -
     Returns
     -------
     Length | None
-        `None` when nothing says so.
+        `None` when nothing says so, and no default was set.
     """
     listed = _listed_thickness(part)
     if listed is not None:
         return listed
     notes = [n for n in thickness_notes(audit) if _is_for_all(n)]
     excepted = _exceptions([p.name for p in parts], audit)
+    if not notes and not part.is_round:
+        return audit.settings.thickness
     if len(notes) != 1 or part.name in excepted or part.is_round:
         return None
     return notes[0].value

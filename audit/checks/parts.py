@@ -80,22 +80,41 @@ def find_parts(audit: Audit) -> tuple[PlanPart, ...]:
     """
     rows = _fill_dittos([s for s in audit.statements if s.kind is StatementKind.PARTS_ROW])
     names = list(dict.fromkeys(row.subject for row in rows if row.subject))
+    names += [p.name for p in audit.parts if p.views and match_name(p.name, names) is None]
     counts = [s for s in audit.statements if s.kind is StatementKind.COUNT and s.count]
     titles = [v.title for v in audit.views] + [c.subject for c in counts]
     for title in (t for t in titles if t):
         if not _is_plain_title(title) and match_name(title, names) is None:
             names.append(title.upper())
-    drawings = _draw_titled(audit, names) + _draw_labelled(audit, counts, names)
-    given = [(_name_of_count(c, names, audit), c) for c in counts]
+    given = _draw_given(audit, names)
+    drawings = given + [
+        (name, drawing)
+        for name, drawing in _draw_titled(audit, names) + _draw_labelled(audit, counts, names)
+        if drawing.view is None or drawing.view not in [own.view for _, own in given]
+    ]
+    counted = [(_name_of_count(c, names, audit), c) for c in counts]
     return tuple(
         PlanPart(
             name=name,
             drawings=tuple(d for n, d in drawings if n == name),
             rows=tuple(r for r in rows if is_same_name(r.subject, name)),
-            counts=tuple(c for n, c in given if n == name),
+            counts=tuple(c for n, c in counted if n == name),
         )
         for name in names
     )
+
+
+def _draw_given(audit: Audit, names: Sequence[str]) -> list[tuple[str, PartDrawing]]:
+    """Return the views that a person gave to a part, the first with what else he gave it."""
+    found = []
+    for part in audit.parts:
+        more = set(part.dimensions)
+        for view in (v for v in audit.views if v.id in part.views):
+            mine = tuple(d for d in audit.dimensions if d.view == view.id or d.id in more)
+            more.clear()
+            drawing = PartDrawing(sheet=view.sheet, box=view.box, dimensions=mine, view=view)
+            found.append((match_name(part.name, names) or part.name, drawing))
+    return found
 
 
 def _is_plain_title(title: str) -> bool:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from audit.checks.chains import ChainsChecked, check_chains
 from audit.checks.counts import check_counts
 from audit.checks.decided import check_decided
+from audit.checks.drawn_counts import check_drawn_counts
 from audit.checks.fits import check_fits
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
@@ -72,6 +73,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *chains.findings,
         *check_links(audit),
         *check_decided(audit),
+        *check_drawn_counts(audit),
         *listed.findings,
         *counts.findings,
         *missing.findings,

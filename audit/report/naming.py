@@ -16,8 +16,12 @@ _DIRECTED = (DimensionKind.DISTANCE, DimensionKind.ORDINATE)
 
 
 def name_views(audit: Audit) -> dict[int, str]:
-    """Name every view, by its id; two views of one title keep their numbers."""
-    plain = {v.id: name_view(v.id, v.title, v.kind) for v in audit.views}
+    """Name every view, by its id; two views of one title keep their numbers.
+
+    A view that a person gave to a part is called by the part.
+    """
+    given = {view: part.name for part in audit.parts for view in part.views}
+    plain = {v.id: name_view(v.id, given.get(v.id, v.title), v.kind) for v in audit.views}
     titles = list(plain.values())
     return {
         view: f"{title} (view {view})" if titles.count(title) > 1 else title
