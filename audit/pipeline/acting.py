@@ -298,7 +298,11 @@ def _drop_taken(made: Dimension, own: Sequence[Dimension]) -> Dimension:
 
 def find_view(audit: Audit, sheet: Sheet, ends: Sequence[End]) -> int:
     """Number of the smallest view around a dimension's middle, else of the nearest one; 0: none."""
-    middle = Box.around([end.point for end in ends]).centre
+    return view_at(audit, sheet, Box.around([end.point for end in ends]).centre)
+
+
+def view_at(audit: Audit, sheet: Sheet, middle: Point) -> int:
+    """Number of the smallest view around a place, else of the nearest one; 0: none."""
     views = [v for v in audit.views if v.sheet == sheet.id]
     around = [v for v in views if v.box.contains(middle)]
     if around:

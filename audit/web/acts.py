@@ -15,11 +15,10 @@ from audit.geometry import Box, Point
 from audit.isolation import Limits
 from audit.lengths import Unit
 from audit.pipeline import acting
-from audit.records import DimensionKind, Settings, Verdict
+from audit.records import DimensionKind, Verdict
 from audit.store import (
     AddDimension,
     AddKnownSize,
-    ChangeSettings,
     CorrectReading,
     Decide,
     MoveEnds,
@@ -30,15 +29,17 @@ from audit.store import (
     SetVerdict,
     WithdrawDecision,
 )
+from audit.web import link_acts, piece_acts, sheet_acts, sum_acts
 from audit.web import models as m
 from audit.web.deciding import make_decision
 from audit.web.desk import Desk
-from audit.web.looks import At
+from audit.web.looks import At, SeenRevision
 from audit.web.showing import show_row
 
 router = APIRouter()
+for more in (sum_acts, link_acts, sheet_acts, piece_acts):
+    router.include_router(more.router)
 NAME_LENGTH = 120
-SeenRevision = Annotated[int, Query(ge=0, description="the revision that was seen")]
 
 
 @router.post("/api/plans", status_code=201)
@@ -220,27 +221,6 @@ def put_aside(desk: At, wanted: m.PutAside) -> m.DoneJson:
         raise BadUsage("no reason is given", advice="say why this text needs no check")
     box = Box.around([wanted.box[:2], wanted.box[2:]])
     entry = SetAside(sheet=wanted.sheet, box=box, text=wanted.text, why=wanted.why.strip())
-    return m.DoneJson(revision=desk.record(entry, revision=wanted.revision))
-
-
-@router.put("/api/settings")
-def change_settings(desk: At, wanted: m.ChangeSettings) -> m.DoneJson:
-    """Judge by another unit or tolerance."""
-    now = desk.at(wanted.revision).settings
-    unit = Unit(wanted.unit) if wanted.unit else None
-    text = wanted.tolerance.strip()
-    tolerance = acting.type_length(text, unit=unit) if text else None
-    if tolerance is not None and tolerance.unit is Unit.DEG:
-        raise BadUsage(f"'{text}' is an angle", advice="write 1/64 in or 0.5 mm")
-    settings = Settings(
-        unit=unit,
-        tolerance=tolerance,
-        angle_tolerance=now.angle_tolerance,
-        confidence_limit=now.confidence_limit,
-        finest=now.finest,
-        drafting=now.drafting,
-    )
-    entry = ChangeSettings(settings=settings)
     return m.DoneJson(revision=desk.record(entry, revision=wanted.revision))
 
 

@@ -31,6 +31,7 @@ FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
 PNG: dict[int | str, dict[str, Any]] = {
     200: {"content": {"image/png": {}}, "description": "a picture"}
 }
+SeenRevision = Annotated[int, Query(ge=0, description="the revision that was seen")]
 Number = Annotated[float, Query(allow_inf_nan=False)]
 
 

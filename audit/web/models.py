@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from audit.records import DimensionKind, Severity, Verdict
+from audit.records import (
+    DimensionKind,
+    Drafting,
+    PieceShape,
+    Severity,
+    Verdict,
+    ViewKind,
+)
 
 XY = Annotated[tuple[float, float], Field(description="x, y in the sheet's own frame")]
 BoxJson = tuple[float, float, float, float]
@@ -87,6 +94,9 @@ class OverviewJson(Model):
     unit: str
     tolerance: str
     angle_tolerance: str
+    finest: str
+    drafting: str
+    thickness: str
     can_undo: bool
     can_redo: bool
     busy: BusyJson | None
@@ -211,12 +221,52 @@ class UncheckedJson(Model):
 
 
 class KnownJson(Model):
-    """A known size."""
+    """A known size, and how it stands to the others of its sheet."""
 
     number: int
     a: XY
     b: XY
     length: str
+    residual: str = Field(description="how much longer the others make it; empty: it stands alone")
+    fits: bool | None = Field(description="false: it does not fit the others")
+
+
+class ViewJson(Model):
+    """A view: a region of the sheet drawn at one scale."""
+
+    number: int
+    name: str
+    title: str
+    kind: ViewKind
+    box: BoxJson
+    scale: str
+    stated_scale: str
+    has_scale: bool
+    tolerance: str
+    dimensions: int
+    by_hand: bool = Field(description="a person drew its box")
+
+
+class PieceJson(Model):
+    """A piece that is kept on the sheet."""
+
+    name: str
+    view: int
+    shape: PieceShape
+    size: str
+    centre: XY
+    angle: float
+    outline: tuple[XY, ...] = Field(description="empty where its view has no scale now")
+
+
+class DrawnCountJson(Model):
+    """What was counted on the sheet."""
+
+    name: str
+    example: BoxJson
+    places: tuple[XY, ...]
+    printed: int | None
+    says: str
 
 
 class LegJson(Model):
@@ -262,6 +312,11 @@ class SheetJson(Model):
     unchecked: tuple[UncheckedJson, ...]
     known_sizes: tuple[KnownJson, ...]
     chains: tuple[ChainJson, ...]
+    views: tuple[ViewJson, ...]
+    pieces: tuple[PieceJson, ...]
+    drawn_counts: tuple[DrawnCountJson, ...]
+    paper_known: bool
+    paper_by_hand: bool = Field(description="flattened by the corners a person gave")
     has_scale: bool
 
 
@@ -361,7 +416,12 @@ class PutAside(Seen):
 
 
 class ChangeSettings(Seen):
-    """Judge by another unit or tolerance; an empty text means: as usual."""
+    """Judge by other settings; an empty text means: as usual, null: as it is."""
 
-    unit: Annotated[str, Field(pattern="^(in|mm|)$")] = ""
-    tolerance: Text = ""
+    unit: Annotated[str, Field(pattern="^(in|mm|)$")] | None = None
+    tolerance: Text | None = None
+    angle_tolerance: Text | None = None
+    finest: Annotated[str, Field(pattern="^(1/(2|4|8|16|32|64)|)$")] | None = None
+    drafting: Drafting | Literal[""] | None = None
+    thickness: Text | None = None
+    name: Text | None = Field(default=None, description="of the audit")

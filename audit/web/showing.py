@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from audit.geometry import Box, Point
-from audit.lengths import Length, Unit, spell_decimal
 from audit.pipeline.acting import unit_of
 from audit.records import (
     CODES,
@@ -20,6 +19,7 @@ from audit.records import (
     Scaled,
     Severity,
     Sheet,
+    UserSet,
     Verdict,
     View,
 )
@@ -35,7 +35,6 @@ from audit.report.phrases import (
     say_reader,
     say_verdict,
     sign,
-    spell_gap,
     spell_length,
     spell_scaled,
     spell_uncertainty,
@@ -50,8 +49,9 @@ from audit.web.deciding import decision_of, options_for, preselect
 from audit.web.desk import Busy
 from audit.web.frames import SheetMap
 from audit.web.plans import is_drawn
+from audit.web.sheet_showing import list_counts, list_known, list_pieces, list_views
+from audit.web.wording import say_typed, say_view
 
-MM_PER_IN = 25.4
 SETTLED = (Verdict.AGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION)
 SUSPECT = (Verdict.DISAGREES,)
 ABOUT_THE_VIEW = frozenset({"A103"})  # says nothing of a dimension, even if it names only one
@@ -75,8 +75,11 @@ def show_overview(snapshot: Snapshot, busy: Busy | None) -> m.OverviewJson:
         revision=snapshot.revision,
         name=audit.name,
         unit=settings.unit.value if settings.unit else "",
-        tolerance=_say_length(settings.tolerance),
-        angle_tolerance=_say_length(settings.angle_tolerance),
+        tolerance=say_typed(settings.tolerance),
+        angle_tolerance=say_typed(settings.angle_tolerance),
+        finest=str(settings.finest),
+        drafting=settings.drafting.value if settings.drafting else "",
+        thickness=say_typed(settings.thickness),
         can_undo=snapshot.can_undo,
         can_redo=snapshot.can_redo,
         busy=m.BusyJson(name=busy.name, says=busy.says, left=busy.left) if busy else None,
@@ -186,8 +189,13 @@ def show_sheet(
         rows=list_rows(audit, sheet),
         marks=place_marks(audit, sheet, sheet_map, ink),
         unchecked=tuple(_unchecked(audit, sheet)),
-        known_sizes=_known_sizes(audit, sheet),
+        known_sizes=list_known(audit, sheet),
         chains=show_chains(audit, sheet),
+        views=list_views(audit, sheet),
+        pieces=list_pieces(audit, sheet),
+        drawn_counts=list_counts(audit, sheet),
+        paper_known=sheet.paper_known,
+        paper_by_hand=UserSet.PAPER in sheet.user_set,
         has_scale=scaled,
     )
 
@@ -201,28 +209,6 @@ def say_views(audit: Audit, views: Sequence[View]) -> str:
         return sum(d.view == view.id for d in audit.dimensions)
 
     return say_view(max(views, key=dimensions_of), audit)
-
-
-def say_view(view: View, audit: Audit) -> str:
-    """Say a view's scale and what it can show: ``full size · shows errors of 1/32 and more``."""
-    if isinstance(view.scale, NoScale):
-        return f"no scale: {view.scale.advice}"
-    drawn = {"1:1": "full size", None: "scale fixed"}.get(view.scale.drawn, f"{view.scale.drawn}")
-    if view.scale.print_factor and abs(view.scale.print_factor - 1) > 0.004:
-        drawn += f", printed at {view.scale.print_factor:.0%}"
-    if view.shows is None:
-        return drawn
-    unit = unit_of(audit, view.sheet) or Unit.MM
-    gap = view.shows / MM_PER_IN if unit is Unit.IN else view.shows
-    return f"{drawn} · shows errors of {spell_gap(gap, unit)} and more"
-
-
-def _known_sizes(audit: Audit, sheet: Sheet) -> tuple[m.KnownJson, ...]:
-    return tuple(
-        m.KnownJson(number=n, a=known.a, b=known.b, length=_say_length(known.length))
-        for n, known in enumerate(audit.known_sizes)
-        if known.sheet == sheet.id
-    )
 
 
 def _unchecked(audit: Audit, sheet: Sheet) -> list[m.UncheckedJson]:
@@ -342,7 +328,7 @@ def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: st
         options=options_for(dimension, findings),
         preselected=preselect(dimension, decision, warned=warned),
         decision=decision_of(decision),
-        tolerance=_say_length(dimension.tolerance_set) or None,
+        tolerance=say_typed(dimension.tolerance_set) or None,
         shows=say_view(box, audit) if box else "",
         by_hand=dimension.found_by.value == "user",
         needs_you=not settled,
@@ -462,14 +448,6 @@ def _scaled(scaled: Scaled | None, says: str) -> m.ScaledJson | None:
 
 def _box(box: Box) -> m.BoxJson:
     return (box.x0, box.y0, box.x1, box.y1)
-
-
-def _say_length(length: Length | None) -> str:
-    if length is None:
-        return ""
-    if length.unit is Unit.DEG:
-        return f"{spell_decimal(length.value)}°"
-    return with_unit(spell_length(length), length.unit)
 
 
 def unit_of_frame(sheet: Sheet) -> str:
