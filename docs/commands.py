@@ -6,8 +6,7 @@ from typing import Any
 
 import typer
 
-from audit.cli.commands import register
-from audit.cli.main import app
+from audit.cli.main import app, register_all
 
 HEAD = """# Commands
 
@@ -21,7 +20,7 @@ of the program; 130 stopped by Ctrl-C. Of several files the worst counts, by 3, 
 
 def commands_markdown() -> str:
     """Return every command with its arguments and options."""
-    register(app)
+    register_all()
     group: Any = typer.main.get_command(app)
     parts = [_command(name, group.commands[name]) for name in group.commands]
     return HEAD + "\n" + "\n".join(parts)

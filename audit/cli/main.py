@@ -29,7 +29,8 @@ app = typer.Typer(
 )
 
 
-def _register() -> None:
+def register_all() -> None:
+    """Add every command to the program, once."""
     from audit.cli.commands import register  # noqa: PLC0415  # after `app` exists
     from audit.cli.shop_commands import register_shop  # noqa: PLC0415
 
@@ -57,7 +58,7 @@ def run(arguments: list[str] | None = None) -> NoReturn:
 def run_command(arguments: list[str] | None = None) -> int:
     """Run one command and return its exit code; nothing escapes as a traceback."""
     logging.basicConfig(level=logging.ERROR, format="%(message)s", stream=sys.stderr)
-    _register()
+    register_all()
     try:
         result = app(args=arguments, standalone_mode=False)
     except (Exception, KeyboardInterrupt) as error:

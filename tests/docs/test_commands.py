@@ -9,12 +9,11 @@ from pathlib import Path
 import pytest
 import typer
 
-from audit.cli.commands import register
-from audit.cli.main import app
+from audit.cli.main import app, register_all
 
 ROOT = Path(__file__).parents[2]
 PAGES = sorted([ROOT / "README.md", *(ROOT / "docs").glob("*.md")])
-register(app)
+register_all()
 COMMANDS = typer.main.get_command(app).commands
 TYPED = re.compile(r"^ {4}(?:\.venv/bin/)?(plan-audit .+?)$", re.MULTILINE)
 
