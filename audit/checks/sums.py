@@ -149,9 +149,9 @@ def _term(
     if leg.count < 1:
         raise BadUsage("a leg counts once at least", advice="give a whole number from 1 on")
     if leg.length is not None:
-        half = Length(_typed_half(leg.text) * leg.count, leg.length.unit)
+        hidden = Length(_typed_half(leg.text) * leg.count, leg.length.unit)
         text = leg.text or spell(leg.length, style=Style.PLAIN)
-        return Term(size=leg.length * leg.count, half=half, says=_times(leg.count, text))
+        return Term(size=leg.length * leg.count, half=hidden, says=_times(leg.count, text))
     dimension = by_id.get(leg.dimension) if leg.dimension is not None else None
     if dimension is None:
         raise BadUsage(f"there is no dimension {leg.dimension}", advice="pick another")
