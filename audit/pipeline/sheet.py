@@ -22,6 +22,7 @@ from audit.pipeline.texts import (
     with_unit,
 )
 from audit.pipeline.viewing import give_views
+from audit.pipeline.witnessing import witness_texts
 from audit.pipeline.written import join_written
 from audit.reading import TextLine, join_texts
 from audit.records import (
@@ -112,7 +113,7 @@ def look_at_sheet(
     elif page is not None and is_outlined(page):
         drawn = _look_at_outlined(plan, sheet, page, settings)
     else:
-        drawn = _look_at_page(page, sheet, settings)
+        drawn = _look_at_page(plan, sheet, page, settings)
     unit = drawn.unit
     placed = place_rows(plan, sheet, rows, unit=unit.unit)
     found = drawn.dimensions
@@ -161,11 +162,17 @@ class _Drawn:
     ground: SnapGround | None = None
 
 
-def _look_at_page(page: VectorPage | None, sheet: Sheet, settings: Settings) -> _Drawn:
-    texts = join_texts(page) if page is not None else ()
-    unit = find_unit(texts, settings)
-    dimensions, views, leftover = _find(page, texts, sheet=sheet, unit=unit.unit)
-    return _Drawn(dimensions=dimensions, views=views, texts=texts, leftover=leftover, unit=unit)
+def _look_at_page(
+    plan: LoadedPlan, sheet: Sheet, page: VectorPage | None, settings: Settings
+) -> _Drawn:
+    seen = witness_texts(plan, sheet, join_texts(page) if page is not None else ())
+    unit = find_unit(seen.lines, settings)
+    dimensions, views, leftover = _find(page, seen.lines, sheet=sheet, unit=unit.unit)
+    settled = tuple(
+        replace(d, reading=seen.settle(d.reading, unit=unit.unit)) if d.reading else d
+        for d in dimensions
+    )
+    return _Drawn(dimensions=settled, views=views, texts=seen.lines, leftover=leftover, unit=unit)
 
 
 def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:

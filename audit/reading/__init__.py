@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.reading.available import available_readers
 from audit.reading.near import TextSpot, find_text_near
 from audit.reading.pdf_text import TextLine, join_texts
-from audit.reading.readers import Reader, hear_readers, read_typed, vote
+from audit.reading.readers import Reader, hear_readers, normalise_vote, read_typed, vote
 from audit.reading.tesseract import TesseractReader
 from audit.reading.upright import UprightCrop, bring_upright
 
@@ -20,6 +20,7 @@ __all__ = [
     "find_text_near",
     "hear_readers",
     "join_texts",
+    "normalise_vote",
     "read_typed",
     "vote",
 ]
