@@ -46,7 +46,9 @@ format: setup
 	@$(BIN)/ruff check --fix .
 
 bench: setup
-	@$(BIN)/python -m tests.bench
+	@$(BIN)/pip install -q --disable-pip-version-check -e '.[bench]'
+	@$(BIN)/python -m tests.bench --record
+	@cat docs/benchmarks.md
 
 bench-reader bench-find: setup
 	@$(BIN)/python -m tests.bench $(if $(filter bench-reader,$@),reader,find_vector find_raster)

@@ -1,9 +1,13 @@
-"""Run the benchmarks: ``python -m tests.bench [name …] [--full]``."""
+"""Run the benchmarks: ``python -m tests.bench [name …] [--full] [--record]``.
+
+`--record` writes what they say to docs/benchmarks.md, with the machine and the versions.
+"""
 
 from __future__ import annotations
 
 import sys
 from importlib import import_module
+from pathlib import Path
 
 BENCHES = (
     "lengths",
@@ -16,16 +20,24 @@ BENCHES = (
     "checks",
     "store",
     "page",
+    "batch",
+    "yardsticks",
 )
+RECORD = Path(__file__).parents[2] / "docs" / "benchmarks.md"
 
 
 def main(arguments: list[str]) -> int:
     """Run the named benchmarks, or all; `--full` for the long versions."""
-    names = [argument for argument in arguments if argument != "--full"]
+    names = [argument for argument in arguments if argument not in ("--full", "--record")]
     unknown = sorted(set(names) - set(BENCHES))
     if unknown:
         print(f"no benchmark {', '.join(unknown)}: choose from {', '.join(BENCHES)}")
         return 2
+    if "--record" in arguments:
+        from tests.bench.record import record
+
+        record(RECORD, names or BENCHES, full="--full" in arguments)
+        return 0
     for name in names or BENCHES:
         import_module(f"tests.bench.{name}").run(full="--full" in arguments)
     return 0
