@@ -23,8 +23,37 @@ PdfOut = Annotated[
 
 def register_shop(app: typer.Typer) -> None:
     """Add the commands for the workshop to the program."""
+    app.command("shop")(shop)
     app.command("pattern")(pattern)
     app.command("bars")(bars)
+
+
+def shop(
+    audit: AuditPath,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            "--out",
+            metavar="FILE",
+            help="Where to write: .pdf, .csv or .json. Default: a PDF beside the audit.",
+        ),
+    ] = None,
+    paper: PaperName = None,
+    allowance: Annotated[
+        str | None,
+        typer.Option(
+            "--allowance",
+            metavar="1/4in",
+            help="What rough widths and lengths are larger by. Default: 1/4 in, or 6 mm.",
+        ),
+    ] = None,
+) -> int:
+    """Write what goes to the shop: holds first, cut list, set-ups, tools, cautions."""
+    from audit.cli.shop import run_shop  # noqa: PLC0415
+
+    return run_shop(audit, output, paper=paper, allowance=allowance)
 
 
 def pattern(  # noqa: PLR0917  # typer reads the options off the signature
