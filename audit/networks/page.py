@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from threading import Lock
 
 import cv2
 import numpy as np
@@ -36,6 +37,7 @@ FINE_PIXELS = 9_000_000  # larger sheets are looked at coarsely, to stay in time
 LEAST_SCORE = 0.15
 LEAST_SHARE = 0.45  # of a whole direction that its sectors must carry
 MIN_APART_DEG = 80.0  # between two arrowheads on one tip
+_ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +196,10 @@ def _tiles(dark: Floats) -> Iterator[tuple[tuple[int, int], Floats]]:
             part = dark[top : row + TILE_PX + RIM_PX, left : column + TILE_PX + RIM_PX]
             y, x = top - row + RIM_PX, left - column + RIM_PX
             tile[y : y + part.shape[0], x : x + part.shape[1]] = part
-            net.setInput(tile[None, None])
-            yield (row, column), np.asarray(net.forward()[0], np.float32)
+            with _ONE_AT_A_TIME:
+                net.setInput(tile[None, None])
+                maps = np.array(net.forward()[0], np.float32)
+            yield (row, column), maps
 
 
 def _peaks(
