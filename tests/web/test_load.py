@@ -1,0 +1,130 @@
+"""The page's server under load, with its cache taken away, and clients that misbehave."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+
+import httpx
+import psutil
+import pytest
+
+TILE = "/api/sheets/1/tiles/0/{}/{}"
+POINTS = [[100, 300], [700, 300]]
+GROWTH_MB = 40  # of memory between two equal rounds: what one round may keep for itself
+SOAK_S = 30 * 60
+
+
+def read_tiles(server, *, rounds):
+    """One client: its own connection, every tile of the sheet so many times; bad answers."""
+    bad = []
+    with httpx.Client(
+        base_url=server.address, headers=dict(server.client.headers), timeout=60
+    ) as client:
+        for _ in range(rounds):
+            for column in range(5):
+                for row in range(4):
+                    answer = client.get(TILE.format(column, row))
+                    if answer.status_code != 200 or not answer.content.startswith(b"\x89PNG"):
+                        bad.append((answer.status_code, answer.text[:80]))
+    return bad
+
+
+def measure(server):
+    """Place a distance and take it back; whether both were done."""
+    wanted = {"sheet": 1, "kind": "distance", "points": POINTS, "free": []}
+    placed = server.client.post("/api/dimensions", json={**wanted, "revision": server.revision})
+    undone = server.client.post("/api/undo", json={"revision": server.revision})
+    return placed.status_code == 201 and undone.status_code == 200
+
+
+@pytest.mark.parametrize("clients", [8, pytest.param(50, marks=pytest.mark.hard)])
+def test_one_works_while_others_read_tiles(loaded, clients):
+    with ThreadPoolExecutor(clients) as pool:
+        readers = [pool.submit(read_tiles, loaded, rounds=2) for _ in range(clients)]
+        worked = [measure(loaded) for _ in range(3)]
+        assert [bad for reader in readers for bad in reader.result(timeout=300)] == []
+    assert worked == [True] * 3
+
+
+def test_a_client_that_sends_nothing_holds_up_nobody(loaded):
+    held = []
+    try:
+        for _ in range(20):
+            idle = socket.create_connection(("127.0.0.1", loaded.port), timeout=10)
+            idle.sendall(b"POST /api/plans?name=a.png HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Le")
+            held.append(idle)
+        assert measure(loaded)
+    finally:
+        for idle in held:
+            idle.close()
+
+
+def test_a_cache_deleted_in_mid_work_is_made_again(loaded, cache):
+    assert loaded.client.get(TILE.format(1, 1)).status_code == 200
+    shutil.rmtree(cache)
+    try:
+        assert loaded.client.get(TILE.format(2, 1)).status_code == 200
+        assert measure(loaded)
+        assert loaded.client.get("/api/sheets/1").status_code == 200
+    finally:
+        cache.mkdir(exist_ok=True)
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_cache_that_cannot_be_written_costs_memory_not_the_sheet(loaded, cache):
+    cache.chmod(0o500)
+    try:
+        assert loaded.client.get(TILE.format(1, 2)).status_code == 200
+        assert measure(loaded)
+    finally:
+        cache.chmod(0o700)
+
+
+def test_many_writers_lose_no_write_and_each_is_told(loaded):
+    """Of acts that saw the same revision one is done, the others are refused as stale."""
+    before = loaded.revision
+    wanted = {"sheet": 1, "kind": "distance", "points": POINTS, "free": [], "revision": before}
+    with ThreadPoolExecutor(6) as pool:
+        answers = list(
+            pool.map(lambda _: loaded.client.post("/api/dimensions", json=wanted), range(6))
+        )
+    codes = sorted(a.status_code for a in answers)
+    assert codes == [201] + [409] * 5
+    rows = loaded.client.get("/api/sheets/1").json()["rows"]
+    assert len([r for r in rows if r["kind"]]) == 1
+
+
+@pytest.mark.hard
+@pytest.mark.parametrize("seconds", [120])
+def test_memory_stays_flat_while_clients_read_and_one_works(loaded, seconds):
+    soak(loaded, seconds)
+
+
+def soak(server, seconds):
+    """Work for so long; memory of the last rounds is compared with that of the first."""
+    process, sizes = psutil.Process(), []
+    ends = time.monotonic() + seconds
+    stop = threading.Event()
+
+    def keep_reading():
+        while not stop.is_set():
+            assert read_tiles(server, rounds=1) == []
+
+    readers = [threading.Thread(target=keep_reading, daemon=True) for _ in range(4)]
+    for reader in readers:
+        reader.start()
+    while time.monotonic() < ends:
+        assert measure(server)
+        sizes.append(process.memory_info().rss / 1e6)
+    stop.set()
+    for reader in readers:
+        reader.join(60)
+    third = len(sizes) // 3
+    assert third > 3
+    grown = max(sizes[-third:]) - max(sizes[third : 2 * third])
+    assert grown < GROWTH_MB, f"{sizes[third]:.0f} MB became {sizes[-1]:.0f} MB"
