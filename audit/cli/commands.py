@@ -146,12 +146,32 @@ def open_page(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
+    lan: Annotated[
+        bool,
+        typer.Option(
+            "--lan",
+            help="Also listen on the local network, so that a phone can photograph a sheet into "
+            "the audit. Plain HTTP; nothing but photographs comes in there.",
+        ),
+    ] = False,
+    lan_address: Annotated[
+        str | None,
+        typer.Option(
+            "--lan-address",
+            metavar="ADDRESS",
+            help="With --lan: on which of this machine's addresses. Default: the one leading out.",
+        ),
+    ] = None,
 ) -> int:
     """Audit in the browser: a page on this machine, for one person. Ctrl-C ends it."""
     from audit.cli.opening import run_open  # noqa: PLC0415
+    from audit.errors import BadUsage  # noqa: PLC0415
     from audit.web.serving import Serving  # noqa: PLC0415
 
-    return run_open(tuple(paths or ()), Serving(port=port, open_browser=browser))
+    if lan_address is not None and not lan:
+        raise BadUsage("--lan-address means nothing without --lan", advice="give both")
+    serving = Serving(port=port, open_browser=browser, lan=lan, lan_address=lan_address)
+    return run_open(tuple(paths or ()), serving)
 
 
 def batch(  # noqa: PLR0917  # typer reads the options off the signature

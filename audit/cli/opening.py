@@ -11,6 +11,7 @@ from audit.cli.strangers import open_checked
 from audit.errors import AuditError, BadUsage, NotReadable
 from audit.store import AuditFile, create_audit
 from audit.web.desk import Desk
+from audit.web.lan import Phone, write_code
 from audit.web.serving import Serving, serve
 
 SUFFIX = ".audit"
@@ -46,10 +47,12 @@ def run_open(paths: tuple[Path, ...], serving: Serving) -> int:
         tell_progress(f"the audit is {desk.file.path}")
         failed = add_plans(desk, plans)
         if failed and len(failed) == len(plans) and not desk.file.load().sheets:
-            if not audits and desk.file.revision == 1:
-                desk.file.path.unlink()  # made just now, for nothing
             raise failed[0]
-        serve(desk, serving, tell=_tell_address)
+        serve(desk, serving, tell=_tell_address, tell_phone=_tell_phone)
+    except AuditError:
+        if not audits and desk.file.revision == 1:
+            desk.file.path.unlink()  # made just now, for nothing
+        raise
     finally:
         desk.close()
     return 0
@@ -87,3 +90,13 @@ def find_audit(plans: tuple[Path, ...]) -> AuditFile:
 def _tell_address(address: str) -> None:
     print(f"Open {address}", flush=True)
     tell_progress("Ctrl-C ends it; everything confirmed is kept")
+
+
+def _tell_phone(phone: Phone) -> None:
+    url = phone.url or ""
+    print("Also listening on the local network, for photographs from a phone only.", flush=True)
+    print(f"For the next ten minutes: {url}", flush=True)
+    print("It is plain HTTP: who listens on that network can see the pictures.", flush=True)
+    print("The page makes a new code (More, Photograph with a phone).", flush=True)
+    if sys.stdout.isatty():
+        print(write_code(url), flush=True)

@@ -15,9 +15,10 @@ from starlette.staticfiles import StaticFiles
 from xstatic.pkg import leaflet
 
 from audit.errors import AuditError
-from audit.web import acts, looks
+from audit.web import acts, lan_calls, looks
 from audit.web.desk import Desk
 from audit.web.guard import Door, Guard, refuse
+from audit.web.lan import Phone
 from audit.web.models import ErrorJson
 
 log = logging.getLogger(__name__)
@@ -29,7 +30,7 @@ SHAPES: dict[int | str, dict[str, Any]] = {
 }
 
 
-def create_app(desk: Desk, door: Door) -> FastAPI:
+def create_app(desk: Desk, door: Door, phone: Phone | None = None) -> FastAPI:
     """Make the application around an open audit.
 
     Parameters
@@ -37,6 +38,8 @@ def create_app(desk: Desk, door: Door) -> FastAPI:
     desk : Desk
     door : Door
         Who may come in.
+    phone : Phone or None
+        Who may bring photographs over the local network; `None`: nobody.
 
     Returns
     -------
@@ -51,8 +54,10 @@ def create_app(desk: Desk, door: Door) -> FastAPI:
         responses=SHAPES,
     )
     app.state.desk = desk
+    app.state.phone = phone
     app.include_router(looks.router)
     app.include_router(acts.router)
+    app.include_router(lan_calls.router)
     app.mount("/static/leaflet", StaticFiles(directory=leaflet.BASE_DIR), name="leaflet")
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
 

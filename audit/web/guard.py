@@ -82,7 +82,7 @@ class Guard:
             return
         if scope["type"] != "http":  # nothing here speaks over web sockets
             return
-        headers = _Headers(scope)
+        headers = read_headers(scope)
         refusal = self._refuse(scope, headers)
         brings_token = scope["path"] == "/" and self._token_in_address(scope)
 
@@ -98,8 +98,8 @@ class Guard:
 
         await (refusal or self.app)(scope, receive, send_safely)
 
-    def _refuse(self, scope: Scope, headers: _Headers) -> Response | None:
-        if headers.get("host").lower() not in self.door.hosts:
+    def _refuse(self, scope: Scope, headers: dict[str, str]) -> Response | None:
+        if headers.get("host", "").lower() not in self.door.hosts:
             advice = "open the address that plan-audit printed"
             return refuse(400, "foreign-host", "this server is not known by that name", advice)
         if not self._is_own_origin(scope, headers):
@@ -112,16 +112,16 @@ class Guard:
             return refuse(401, "no-token", "the token of this run is missing", advice)
         return None
 
-    def _is_own_origin(self, scope: Scope, headers: _Headers) -> bool:
-        origin = headers.get("origin").lower()
+    def _is_own_origin(self, scope: Scope, headers: dict[str, str]) -> bool:
+        origin = headers.get("origin", "").lower()
         if origin and origin not in {f"http://{host}" for host in self.door.hosts}:
             return False
         foreign = headers.get("sec-fetch-site") == "cross-site"
         return not foreign or scope["method"] in SAFE_METHODS
 
-    def _has_token(self, scope: Scope, headers: _Headers) -> bool:
-        shown = [_cookie(headers.get("cookie"), self.door.cookie)]
-        kind, _, bearer = headers.get("authorization").partition(" ")
+    def _has_token(self, scope: Scope, headers: dict[str, str]) -> bool:
+        shown = [_cookie(headers.get("cookie", ""), self.door.cookie)]
+        kind, _, bearer = headers.get("authorization", "").partition(" ")
         if kind.lower() == "bearer":
             shown.append(bearer.strip())
         if any(self._is_token(text) for text in shown):
@@ -146,14 +146,13 @@ def refuse(status: int, code: str, problem: str, advice: str) -> JSONResponse:
     return JSONResponse(body, status_code=status)
 
 
-class _Headers:
-    def __init__(self, scope: Scope) -> None:
-        self._all: dict[str, str] = {
-            k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]
-        }
-
-    def get(self, name: str) -> str:
-        return self._all.get(name, "")
+def read_headers(scope: Scope) -> dict[str, str]:
+    """Read the headers of a request, names in small letters; of one given twice, all values."""
+    found: dict[str, str] = {}
+    for key, value in scope["headers"]:
+        name, text = key.decode("latin-1").lower(), value.decode("latin-1")
+        found[name] = f"{found[name]}, {text}" if name in found else text
+    return found
 
 
 def _has(message: Message, name: bytes) -> bool:

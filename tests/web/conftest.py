@@ -20,9 +20,11 @@ from audit.store import create_audit, open_audit
 from audit.web.app import create_app
 from audit.web.desk import Desk
 from audit.web.guard import Door
+from audit.web.lan import Phone
 from audit.web.serving import listen
 
 DPI = 200
+PATIENCE_S = 60.0  # other programs may have the cores
 
 
 @dataclass
@@ -44,7 +46,7 @@ class Running:
 
     def bare(self, **headers: str) -> httpx.Client:
         """A client that knows no token."""
-        return httpx.Client(base_url=self.address, headers=headers)
+        return httpx.Client(base_url=self.address, headers=headers, timeout=PATIENCE_S)
 
 
 def draw_sheet(path: Path) -> Path:
@@ -64,21 +66,27 @@ def draw_sheet(path: Path) -> Path:
 
 
 @contextlib.contextmanager
-def running(desk: Desk) -> Iterator[Running]:
+def running(desk: Desk, phone: Phone | None = None) -> Iterator[Running]:
     listener = listen(0)
     port = listener.getsockname()[1]
     door = Door.at(port)
     config = uvicorn.Config(
-        create_app(desk, door), log_level="critical", lifespan="off", ws="none", access_log=False
+        create_app(desk, door, phone),
+        log_level="critical",
+        lifespan="off",
+        ws="none",
+        access_log=False,
     )
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()
-    deadline = time.monotonic() + 20
+    deadline = time.monotonic() + PATIENCE_S
     while not server.started and time.monotonic() < deadline:
         time.sleep(0.02)
     headers = {"Authorization": f"Bearer {door.token}"}
-    with httpx.Client(base_url=f"http://127.0.0.1:{port}", headers=headers, timeout=60) as client:
+    with httpx.Client(
+        base_url=f"http://127.0.0.1:{port}", headers=headers, timeout=PATIENCE_S
+    ) as client:
         yield Running(desk, door, port, client)
     desk.bell.close()
     server.should_exit = True

@@ -184,7 +184,9 @@ def test_every_open_page_hears_of_a_new_revision(loaded):
 
     def listen() -> None:
         headers = {"Authorization": f"Bearer {loaded.door.token}"}
-        with httpx.stream("GET", f"{loaded.address}/api/events", headers=headers) as stream:
+        with httpx.stream(
+            "GET", f"{loaded.address}/api/events", headers=headers, timeout=60
+        ) as stream:
             event = ""
             for line in stream.iter_lines():
                 if line.startswith("event:"):
@@ -197,9 +199,9 @@ def test_every_open_page_hears_of_a_new_revision(loaded):
 
     thread = threading.Thread(target=listen, daemon=True)
     thread.start()
-    assert listening.wait(10)
+    assert listening.wait(60)
     done = place(loaded, text="3")
-    thread.join(10)
+    thread.join(60)
     assert heard == [done["revision"]]
 
 

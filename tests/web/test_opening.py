@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -16,42 +17,78 @@ from tests.web.conftest import draw_sheet
 OPEN = [sys.executable, "-c", "from audit.cli.main import run; run()", "open"]
 
 
+PATIENCE_S = 60.0
+
+
 @pytest.fixture
 def environment(cache):
     return {**os.environ, "PLAN_AUDIT_CACHE": str(cache)}
 
 
-def test_open_serves_the_plan_and_ctrl_c_ends_it_cleanly(tmp_path, environment):
-    plan = draw_sheet(tmp_path / "lift.png")
+@contextlib.contextmanager
+def started(*arguments, **how):
+    """The program as typed; ended in any case, so that a failing test does not wait for it."""
     child = subprocess.Popen(
-        [*OPEN, str(plan), "--no-browser"],
+        [*OPEN, *arguments, "--no-browser"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env=environment,
+        **how,
     )
-    with child:
-        assert child.stdout is not None
-        assert child.stderr is not None
+    try:
+        yield child
+    finally:
+        child.kill()
+        child.communicate()
+
+
+def stop(child):
+    """Ctrl-C; returns what was said on stderr."""
+    child.send_signal(signal.SIGINT)
+    _, said = child.communicate(timeout=PATIENCE_S)
+    assert child.returncode == 130
+    assert "Traceback" not in said
+    return said
+
+
+def test_open_serves_the_plan_and_ctrl_c_ends_it_cleanly(tmp_path, environment):
+    plan = draw_sheet(tmp_path / "lift.png")
+    with started(str(plan), env=environment) as child:
         address = child.stdout.readline().split()[1]
         assert address.startswith("http://127.0.0.1:")
-        assert httpx.get(address).status_code == 200
-        with httpx.Client() as browser:
-            browser.get(address)
+        with httpx.Client(timeout=PATIENCE_S) as browser:
+            assert browser.get(address).status_code == 200
             base = address.partition("/?")[0]
             assert browser.get(f"{base}/api/audit").json()["sheets"][0]["name"] == "lift.png"
-        child.send_signal(signal.SIGINT)
-        assert child.wait(20) == 130
-        said = child.stderr.read()
-    assert "Traceback" not in said
-    assert "everything confirmed is kept" in said
+        assert "everything confirmed is kept" in stop(child)
     with open_audit(tmp_path / "lift.audit", read_only=True) as file:
         assert [sheet.source for sheet in file.load().sheets] == ["lift.png"]
+
+
+def test_lan_is_said_and_listened_on_and_ends_with_the_rest(tmp_path, environment):
+    given = ("--lan", "--lan-address", "127.0.0.2")
+    with started(*given, env=environment, cwd=tmp_path) as child:
+        address = child.stdout.readline().split()[1]
+        said = [child.stdout.readline() for _ in range(4)]
+        assert "local network" in said[0]
+        assert "plain HTTP" in said[2]
+        url = said[1].split()[-1]
+        assert url.startswith("http://127.0.0.2:")
+        assert "Photograph" in httpx.get(url, timeout=PATIENCE_S).text
+        base, _, token = address.partition("/?token=")
+        bearer = {"Authorization": f"Bearer {token}"}
+        shown = httpx.get(f"{base}/api/phone", headers=bearer, timeout=PATIENCE_S)
+        assert shown.json()["url"] == url
+        stop(child)
+    with pytest.raises(httpx.ConnectError):
+        httpx.get(url)
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
+        (["--lan-address", "127.0.0.2"], "without --lan"),
+        (["--lan", "--lan-address", "8.8.8.8"], "from outside"),
         (["missing.pdf"], "does not exist"),
         (["a.audit", "b.audit"], "two audits"),
         (["notes.txt"], "notes.txt"),
@@ -66,7 +103,7 @@ def test_what_cannot_be_opened_is_one_line(tmp_path, environment, arguments, say
         check=False,
         cwd=tmp_path,
         env=environment,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert done.returncode == 2, done.stderr
     assert says in done.stderr
