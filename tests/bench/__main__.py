@@ -13,6 +13,7 @@ BENCHES = (
     "lengths",
     "isolation",
     "snapping",
+    "alike",
     "find_vector",
     "find_raster",
     "reader",
