@@ -7,6 +7,7 @@ tool looks for.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -14,7 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
-from audit.lengths import Callout, Style, Unit, is_ambiguous, parse_callouts, spell
+from audit.lengths import (
+    Callout,
+    Style,
+    Unit,
+    is_ambiguous,
+    parse_callouts,
+    spell,
+    spell_fraction,
+)
 from audit.records import Candidate, ReadBy, Reading
 
 Gray = NDArray[np.uint8]
@@ -108,10 +117,25 @@ def best_callout(text: str, *, unit: Unit | None) -> tuple[Callout | None, str]:
     if not meanings:
         return None, ""
     if not is_ambiguous(meanings):
-        return meanings[0], ""
+        return meanings[0], _foreign_unit(meanings[0])
     others = [m for m in meanings[1:] if m.rank <= 1 and m.size is not None]
     spelled = " or ".join(spell(m.size, style=Style.PLAIN) for m in others if m.size)
     return meanings[0], f"it may also mean {spelled}" if spelled else "it has two meanings"
+
+
+def _foreign_unit(callout: Callout) -> str:
+    """Say why a size may not count what the sheet's bare numbers count.
+
+    Nobody divides millimetres into eighths: a fraction on a millimetre sheet is bare inches.
+    """
+    size = callout.size
+    if size is None or callout.unit_printed or size.unit is not Unit.MM:
+        return ""
+    bare = _FRACTION.search(callout.text) is not None
+    return f"it may be {spell_fraction(size)} inches on a sheet in mm" if bare else ""
+
+
+_FRACTION = re.compile(r"\d/\d")
 
 
 def vote(
