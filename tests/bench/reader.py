@@ -1,11 +1,12 @@
 """How well the reader network reads: ``make bench-reader``.
 
-Everything is set by other programs (`reader_sheets`) from texts of its own (`reader_texts`).
-*dev*: fonts that training drew with; *held out*: fonts no run has drawn with. A text counts as
-read when it is right as `spelling_key` sees it: case and idle gaps don't matter, every figure,
-sign, slash and the gap between whole and fraction do. *sure*: share given with a confidence of
-0.9 or more, and how many of those are right. Tesseract (``--psm 7``, enlarged twice) reads a part
-of the same crops in the same run.
+Everything is set by other programs (`reader_sheets`) from texts of its own (`reader_texts`), some
+of it among the lines of a drawing (`reader_drawn`). *dev*: fonts that training drew with; *held
+out*: fonts no run has drawn with. A text counts as read when it is right as `spelling_key` sees
+it: case and idle gaps don't matter, every figure, sign, slash and the gap between whole and
+fraction do. *sure*: share given with a confidence of 0.9 or more, and how many of those are right.
+*ms a crop*: CPU time halved, as two cores that have nothing else to do would take. Tesseract
+(``--psm 7``, enlarged twice) reads a part of the same crops in the same run.
 """
 
 from __future__ import annotations
@@ -20,9 +21,19 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
+from audit.networks.page import run_page
 from audit.networks.reader import read_crops, spelling_key
+from audit.reading.find_text import find_text
 from tests.bench import reader_sheets as sheets
-from tests.bench.reader_texts import FRACTIONS, MIXED, OFF_LIST, Printed, draw_printed
+from tests.bench.reader_drawn import draw_crops, draw_large
+from tests.bench.reader_texts import (
+    AS_DRAWN,
+    FRACTIONS,
+    MIXED,
+    OFF_LIST,
+    Printed,
+    draw_printed,
+)
 
 SURE = 0.9
 TESSERACT_CROPS = 24
@@ -34,6 +45,21 @@ HELD = {"ClearSans-Regular.ttf": "fonts-clear-sans", "PTS55F.ttf": "fonts-paraty
         "routed-gothic-half-italic.ttf": "fonts-routed-gothic"}  # fmt: skip
 HAND = {"Humor-Sans.ttf": "fonts-humor-sans", "dkg.ttf": "fonts-dkg-handwriting",
         "SteveHand.ttf": "fonts-sjfonts"}  # fmt: skip
+DRAWN_DEV = {
+    **DEV,
+    "LiberationSansNarrow-Regular.ttf": "fonts-liberation-sans-narrow",
+    "LiberationSerif-Regular.ttf": "fonts-liberation",
+    "LiberationMono-Regular.ttf": "fonts-liberation",
+    "Carlito-Regular.ttf": "fonts-crosextra-carlito",
+}
+DRAWN_HELD = {
+    **HELD,
+    "PTN57F.ttf": "fonts-paratype",
+    "Go-Mono.ttf": "fonts-go",
+    "C059-Roman.otf": "fonts-urw-base35",
+    "B612-Regular.otf": "fonts-b612",
+}
+CORES = 2
 # Humor Sans draws a note of music for Ø and inch marks of its own; dkg has a slashed nought.
 UNDRAWN = {"Humor-Sans.ttf": "Ø°±\"'", "dkg.ttf": "", "SteveHand.ttf": ""}
 
@@ -49,6 +75,8 @@ class Score:
     seconds: float = 0.0
     tesseract: list[bool] = field(default_factory=list)
     wrong: list[tuple[str, str, float]] = field(default_factory=list)
+    kinds: list[tuple[str, bool]] = field(default_factory=list)
+    heard: list[tuple[float, bool]] = field(default_factory=list)
 
 
 Cell = tuple[sheets.Gray, Printed]
@@ -56,9 +84,9 @@ Cell = tuple[sheets.Gray, Printed]
 
 def judge(cells: list[Cell], *, tesseract: bool = False) -> Score:
     """Read crops and count."""
-    score, start = Score(), time.perf_counter()
+    score, start = Score(), time.process_time()
     answers = read_crops([crop for crop, _ in cells])
-    score.seconds = time.perf_counter() - start
+    score.seconds = (time.process_time() - start) / CORES
     for (crop, printed), said in zip(cells, answers, strict=True):
         text, confidence = (said[0].text, said[0].confidence) if said else ("", 0.0)
         right = spelling_key(text) == spelling_key(printed.text)
@@ -66,6 +94,8 @@ def judge(cells: list[Cell], *, tesseract: bool = False) -> Score:
         score.right += right
         score.sure += confidence >= SURE
         score.sure_right += right and confidence >= SURE
+        score.kinds.append((printed.kind, right))
+        score.heard.append((confidence, right))
         if not right:
             score.wrong.append((printed.text, text, confidence))
         if tesseract and len(score.tesseract) < TESSERACT_CROPS:
@@ -181,6 +211,21 @@ def nothing(count: int) -> list[sheets.Gray]:
     return out
 
 
+def measure(count: int, missing: set[str], *, tesseract: bool) -> Iterator[tuple[str, int, Score]]:
+    """Name, resolution and score of every row."""
+    for name, members, wears in groups(count, missing):
+        for dpi in DPIS if wears != ("photo",) else (200,):
+            cells = gather(members, dpi, wears)
+            yield name, dpi, judge(cells, tesseract=tesseract and dpi == DPIS[0])
+    for name, fonts in (("dev", DRAWN_DEV), ("held-out", DRAWN_HELD)):
+        for dpi in DPIS[:2]:
+            rng = np.random.default_rng(800 + dpi)
+            drawn = draw_crops(rng, draw_printed(rng, AS_DRAWN, 8 * count), fonts, dpi)
+            cells = [(one.crop, one.printed) for one in drawn]
+            score = judge(cells, tesseract=tesseract and dpi == DPIS[0])
+            yield f"among lines, {name} fonts", dpi, score
+
+
 def run(*, full: bool) -> None:
     """Print the tables."""
     console, count, missing = Console(width=120), 48 if full else 24, set[str]()
@@ -189,20 +234,47 @@ def run(*, full: bool) -> None:
     for name in columns:
         table.add_column(name, justify="left" if name == "group" else "right")
     wrong: list[tuple[str, int, tuple[str, str, float]]] = []
+    kinds: dict[str, tuple[list[bool], list[bool]]] = {}
     with_tesseract = shutil.which("tesseract") is not None
-    for name, members, wears in groups(count, missing):
-        for dpi in DPIS if wears != ("photo",) else (200,):
-            score = judge(gather(members, dpi, wears), tesseract=with_tesseract and dpi == 300)
-            table.add_row(name, str(dpi), *figures(score))
-            wrong += [(name, dpi, w) for w in score.wrong]
+    for name, dpi, score in measure(count, missing, tesseract=with_tesseract):
+        table.add_row(name, str(dpi), *figures(score))
+        wrong += [(name, dpi, w) for w in score.wrong]
+        for kind, right in score.kinds:
+            kinds.setdefault(kind, ([], []))["dev" not in name].append(right)
     console.print(table)
+    console.print(table_by_kind(kinds))
     report_traps(console, wrong, count)
+    report_large(console)
     for package in sorted(missing):
         console.print(f"not measured: {package} is not installed")
     for name, dpi, (truth, said, confidence) in wrong if full else wrong[:40]:
         console.print(
             f"  {name} {dpi}: {truth!r} read as {said!r} ({confidence:.2f})", markup=False
         )
+
+
+def table_by_kind(kinds: dict[str, tuple[list[bool], list[bool]]]) -> Table:
+    """Share read exactly by the kind of text, all resolutions and wears together."""
+    table = Table(title="by kind: exact, per cent (crops)")
+    for name in ("kind", "dev", "other programs and held-out"):
+        table.add_column(name, justify="left" if name == "kind" else "right")
+    for kind, both in sorted(kinds.items()):
+        cells = [f"{100 * np.mean(r):.1f} ({len(r)})" if r else "-" for r in both]
+        table.add_row(kind, *cells)
+    return table
+
+
+def report_large(console: Console) -> None:
+    """Time finding every text of a large sheet."""
+    sheet, count = draw_large(np.random.default_rng(34))
+    start = time.process_time()
+    maps = run_page(sheet, px_per_mm=300 / 25.4)
+    spots = find_text(sheet, 300 / 25.4, maps=maps)
+    cpu = time.process_time() - start
+    console.print(
+        f"find_text on 34 x 22 in at 300 dpi: {len(spots)} found of {count}, {cpu:.1f} s of CPU "
+        f"with the page pass ({cpu / CORES:.1f} s on {CORES} cores)"
+    )
 
 
 def figures(score: Score) -> tuple[str, ...]:

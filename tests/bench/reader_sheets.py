@@ -59,16 +59,22 @@ def by_mupdf(printed: Sequence[Printed], font_file: Path, size: float = 11.0) ->
     # As a CAD program does: the size is that of the capitals.
     cap = font.glyph_bbox(ord("H")).y1
     size = size * 0.72 / cap if 0.3 < cap < 1.2 else size
-    writer = pymupdf.TextWriter(page.rect)
     for k, one in enumerate(printed):
         x, y = cell_origin(k)
-        x, y = x + 14, y + 28
-        x = _write(writer, font, one.before, (x, y), size)
-        if one.top:
-            x = _stack(page, writer, font, one, at=(x + (2.5 if one.before else 0), y), size=size)
-        _write(writer, font, one.after, (x, y), size)
-    writer.write_text(page)
+        set_printed(page, font, one, at=(x + 14, y + 28), size=size)
     return Sheet(page.parent.tobytes(), tuple(printed))
+
+
+def set_printed(page, font, one: Printed, *, at: tuple[float, float], size: float) -> None:
+    """Set one callout on a page by MuPDF, its base line starting at `at`."""
+    writer = pymupdf.TextWriter(page.rect)
+    x, y = at
+    x = _write(writer, font, one.before, (x, y), size)
+    if one.top:
+        gap = 0.23 * size if one.before else 0.0
+        x = _stack(page, writer, font, one, at=(x + gap, y), size=size)
+    _write(writer, font, one.after, (x, y), size)
+    writer.write_text(page)
 
 
 def _write(writer, font, text: str, at: tuple[float, float], size: float) -> float:
@@ -78,14 +84,15 @@ def _write(writer, font, text: str, at: tuple[float, float], size: float) -> flo
 
 
 def _stack(page, writer, font, one, *, at: tuple[float, float], size: float) -> float:
-    small, middle = size * 0.72, at[1] - size * 0.36
+    small, middle, gap = size * 0.72, at[1] - size * 0.36, 0.145 * size
     widths = [font.text_length(t, small) for t in (one.top, one.bottom)]
     widest = max(widths)
-    _write(writer, font, one.top, (at[0] + (widest - widths[0]) / 2, middle - 1.6), small)
-    low = middle + 1.6 + small * 0.72
+    _write(writer, font, one.top, (at[0] + (widest - widths[0]) / 2, middle - gap), small)
+    low = middle + gap + small * 0.72
     _write(writer, font, one.bottom, (at[0] + (widest - widths[1]) / 2, low), small)
-    page.draw_line((at[0] - 0.6, middle), (at[0] + widest + 0.6, middle), width=0.6)
-    return at[0] + widest + 1.5
+    over = 0.055 * size
+    page.draw_line((at[0] - over, middle), (at[0] + widest + over, middle), width=over)
+    return at[0] + widest + 0.14 * size
 
 
 def by_ezdxf(printed: Sequence[Printed], font: str, sign: str = "/") -> Sheet:

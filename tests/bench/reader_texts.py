@@ -124,9 +124,36 @@ def named(rng: Rng) -> Printed:
     return Printed("named", str(rng.choice(forms)))
 
 
+def as_drawn(rng: Rng) -> Printed:
+    """What stands most on drawings of today: bare, signed and counted sizes, short remarks."""
+    n, whole = int(rng.integers(2, 13)), int(rng.integers(2, 500))
+    small, three = (
+        f".{rng.integers(1, 100):02d}",
+        f"{rng.integers(0, 20)}.{rng.integers(0, 1000):03d}",
+    )
+    top, bottom = shop(rng)
+    forms = (
+        str(whole), str(whole), f"{whole}.5", f"{whole},5", three, small, f"R{n}", f"R{small}",
+        f"Ø{whole}", f"Ø{three}", f"{n}X Ø{three}", f"{n}x Ø{n}", f"{n}X R{small}", f"{n}X {three}",
+        f"Ø{n} THRU", f"Ø{whole} (X{n})", f"R{n} (TYP)", f"{whole} TYP", f"{three} REF",
+        f"({whole})", f"({three})", f"[{whole}.{n}]", f"{rng.integers(5, 175)}°",
+        f"{rng.integers(5, 90)}.5°", f"{whole} ±0.1", f"{three} ±.005", f"Ø{whole} H7", f"M{n}",
+        f"M{n}x1.25", f"M{n} - 6H",
+        f"{n}X M{n}x0.7", f'{n}"', f'{n} {top}/{bottom}"', f"{n}'-{n % 12}\"", f"{n}' - 0\"",
+        f"{n}'-{n % 12} {top}/{bottom}\"", f"{whole}mm", f"{whole} mm", f"C{n}", f"{n}x45°",
+        "1/4-20 UNC - 2B", f"{n} PLCS", f"{n} PLACES", f"SCALE 1:{n}", "DETAIL A", "SECTION B-B",
+        f"{top}/{bottom}", f"{n} {top}/{bottom}", f"{n}-{top}/{bottom}", f'{top}/{bottom}" THK',
+        f"Ø{top}/{bottom}", f"R{top}/{bottom}", f"{n}X Ø{n} {top}/{bottom}",
+        f"+{small}", f"-{small}", f"{n}.0", f"0.{n}", f"{whole}.{n:02d}", "TYP", "REF",
+        f"Ø{n}.{n}", f"SR{n}", f"SØ{n}",
+    )  # fmt: skip
+    return Printed("as drawn", str(rng.choice(forms)))
+
+
 MIXED = (inline, decimal, decimal, feet, metric, signed, signed, toleranced, named)
 FRACTIONS = (stacked, stacked, stacked, feet_stacked)
 OFF_LIST = (stacked_off_list, inline_off_list)
+AS_DRAWN = (*[as_drawn] * 8, stacked, stacked, *MIXED)
 
 
 def draw_printed(rng: Rng, makers: tuple, count: int) -> list[Printed]:
