@@ -24,16 +24,19 @@ from audit.lengths.shop import ShopValues, shop_values
 from audit.lengths.spelling import Style, spell, spell_decimal, spell_fraction, spell_mixed
 from audit.lengths.statement import FormKind, StatementForm
 from audit.lengths.statements import parse_statements
+from audit.lengths.zones import FitLimits, Limits, read_fit
 
 __all__ = [
     "MM_PER_INCH",
     "Callout",
     "CalloutKind",
     "CountForm",
+    "FitLimits",
     "FormKind",
     "FormRow",
     "Length",
     "LengthReading",
+    "Limits",
     "Mark",
     "PrintedTolerance",
     "ShopValues",
@@ -52,6 +55,7 @@ __all__ = [
     "parse_length",
     "parse_lengths",
     "parse_statements",
+    "read_fit",
     "shop_values",
     "spell",
     "spell_decimal",
