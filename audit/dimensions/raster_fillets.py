@@ -113,7 +113,7 @@ def _radius(dark: Dark, corner: _Corner) -> float | None:
     # the lines seem to run on into the arc, so it may be larger than they leave room for
     most = 2.2 * corner.reach * math.tan(corner.half)
     radii = np.arange(MIN_RADIUS_PX, max(most, MIN_RADIUS_PX + 1.0), RADIUS_STEP_PX)
-    values = np.stack([_along(dark, corner, float(r)) for r in radii])
+    values = _along(dark, corner, radii)
     inked = (values > INK).mean(axis=1)
     clear = radii * (1 / math.sin(corner.half) - 1) > corner.width  # else it is a square corner
     score = np.where(clear, inked + 0.2 * values.mean(axis=1), 0.0)
@@ -125,7 +125,7 @@ def _radius(dark: Dark, corner: _Corner) -> float | None:
         radius = _refined(dark, corner, radius)
         if radius < MIN_RADIUS_PX:
             return None
-    if float((_along(dark, corner, radius) > INK).mean()) < INKED:
+    if float((_along(dark, corner, np.array([radius])) > INK).mean()) < INKED:
         return None
     return radius
 
@@ -137,25 +137,25 @@ def _turns(corner: _Corner) -> Floats:
     return np.asarray(middle + np.linspace(-half, half, RAYS))
 
 
-def _along(dark: Dark, corner: _Corner, radius: float) -> Floats:
+def _along(dark: Dark, corner: _Corner, radii: Floats) -> Floats:
+    """Darkness along the arcs of some radii: (radii, rays)."""
     turns = _turns(corner)
-    centre = corner.centre(radius)
-    x = centre[0] + radius * np.cos(turns)
-    y = centre[1] + radius * np.sin(turns)
+    centres = corner.vertex + corner.inward * (radii[:, None] / math.sin(corner.half))
+    x = centres[:, :1] + radii[:, None] * np.cos(turns)
+    y = centres[:, 1:] + radii[:, None] * np.sin(turns)
     return _sample(dark, x, y)
 
 
 def _sample(dark: Dark, x: Floats, y: Floats) -> Floats:
-    shape = x.shape
     values = cv2.remap(
         dark,
-        (x - 0.5).astype(np.float32).reshape(1, -1),
-        (y - 0.5).astype(np.float32).reshape(1, -1),
+        (x - 0.5).astype(np.float32),
+        (y - 0.5).astype(np.float32),
         cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_CONSTANT,
         borderValue=0,
     )
-    return np.asarray(values, np.float64).reshape(shape)
+    return np.asarray(values, np.float64)
 
 
 def _refined(dark: Dark, corner: _Corner, radius: float) -> float:
