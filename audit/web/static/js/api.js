@@ -88,6 +88,12 @@ export const api = {
   putAside: (wanted) => call('PUT', '/api/texts/aside', wanted),
   /** @param {object} wanted @returns {Promise<Done>} */
   changeSettings: (wanted) => call('PUT', '/api/settings', wanted),
+  /** @returns {Promise<import('./types.js').Phone>} */
+  phone: () => call('GET', '/api/phone'),
+  /** @returns {Promise<import('./types.js').Phone>} */
+  renewPhone: () => call('POST', '/api/phone'),
+  /** @returns {Promise<import('./types.js').Phone>} */
+  endPhone: () => call('DELETE', '/api/phone'),
   /** @param {number} revision @returns {Promise<Done>} */
   undo: (revision) => call('POST', '/api/undo', { revision }),
   /** @param {number} revision @returns {Promise<Done>} */

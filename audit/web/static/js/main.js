@@ -12,6 +12,7 @@ import { ChainStrip } from './panels/chain_strip.js';
 import { Ledger } from './panels/ledger.js';
 import { ModeBar } from './panels/mode_bar.js';
 import { Notices } from './panels/notices.js';
+import { PhonePanel } from './panels/phone.js';
 import { Prompt } from './panels/prompt.js';
 import { TopBar } from './panels/top_bar.js';
 import { Welcome } from './panels/welcome.js';
@@ -38,6 +39,9 @@ class Page {
     this.strip = new ChainStrip(at('strip'), this.state);
     this.placing = new Placing(this);
     this.picking = new Picking(this);
+    this.phone = new PhonePanel(this.state);
+    this.top.addPhone(this.phone.chip, this.phone.opener());
+    this.welcome.addPhone(this.phone.opener());
     this.mode = '';
     this.addZoomer(holder);
     this.listen();
@@ -101,6 +105,7 @@ class Page {
   async start() {
     history.replaceState(null, '', '/');
     await this.state.attempt(() => this.state.refresh());
+    this.phone.look();
     api.listen({
       revision: ({ revision }) => { if (revision > this.state.revision) this.state.attempt(() => this.state.refresh()); },
       progress: (busy) => {

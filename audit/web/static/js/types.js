@@ -31,6 +31,7 @@
  *   frame: string, sharp: boolean, coarsest: number, digest: string, coverage: Coverage, says: string,
  *   remarks: string[], unit: string, rows: Row[], marks: MarkPlace[], unchecked: Unchecked[], known_sizes: Known[],
  *   chains: Chain[], has_scale: boolean}} Sheet
+ * @typedef {{listens: boolean, host: string|null, url: string|null, seconds_left: number, code: string[], photos: number}} Phone
  * @typedef {{point: XY, kind: string, sigma: number, sigma_px: number}} Snap
  * @typedef {{revision: number, key: string|null, row: Row|null, says: string}} Done
  */

@@ -17,12 +17,19 @@ export class TopBar {
     this.marked = el('a', { class: 'button go', href: '/api/marked-up.pdf', download: true, text: 'Marked-up PDF', on: { click: () => state.tell('The marked-up PDF is being written') } });
     this.more = el('details', { class: 'more' }, el('summary', { class: 'button', text: 'More' }),
       el('div', { class: 'menu' }, link('Table (CSV)', '/api/table.csv'), link('Table (Markdown)', '/api/table.md'), link('Result (JSON)', '/api/result.json')));
+    this.more.lastChild.append(el('a', { href: '/static/notices.txt', target: '_blank', text: 'Licences' }));
     root.append(this.name, this.tabs, this.busy, el('div', { class: 'space' }), this.says, this.undo, this.redo, this.more, this.marked);
     document.addEventListener('click', (event) => {
       if (!this.more.contains(/** @type {Node} */ (event.target))) this.more.removeAttribute('open');
     });
     state.on('change', () => this.draw());
     state.on('opening', (id) => this.mark(id));
+  }
+
+  /** @param {HTMLElement} chip says that the local network is listened on @param {HTMLElement} opener */
+  addPhone(chip, opener) {
+    this.says.before(chip);
+    this.more.lastChild.prepend(opener);
   }
 
   draw() {

@@ -16,11 +16,17 @@ export class Welcome {
         el('p', { text: 'Every printed size is compared with what is drawn. You decide what to build to.' }),
         el('button', { type: 'button', class: 'button go large', text: 'Choose files …', on: { click: () => this.choose() } }),
         this.status,
-        el('ol', { class: 'steps' }, el('li', { text: 'Add the sheets: scan, photo or PDF.' }), el('li', { text: 'Give a known size if the sheet has no scale of its own (S).' }), el('li', { text: 'Go through the list with J and K, and decide with Enter.' }), el('li', { text: 'Take the marked-up PDF to the shop.' }))));
+        el('ol', { class: 'steps' }, el('li', { text: 'Add the sheets: scan, photo or PDF.' }), el('li', { text: 'Give a known size if the sheet has no scale of its own (S).' }), el('li', { text: 'Go through the list with J and K, and decide with Enter.' }), el('li', { text: 'Take the marked-up PDF to the shop.' })),
+        el('p', {}, el('a', { class: 'notices-link', href: '/static/notices.txt', target: '_blank', text: 'What this page is made of' }))));
     this.over = el('div', { class: 'drop-over', hidden: true, text: 'Drop to add sheets' });
     holder.append(this.root, this.over, this.input);
     state.on('change', () => this.draw());
     this.listen();
+  }
+
+  /** @param {HTMLElement} opener */
+  addPhone(opener) {
+    this.status.before(opener);
   }
 
   draw() {
