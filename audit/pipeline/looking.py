@@ -6,7 +6,7 @@ import logging
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,10 +14,13 @@ from audit.dimensions import FoundPage
 from audit.dimensions.raster import find_in_picture
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
-from audit.networks.page import PageMaps, run_page
+from audit.networks.page import run_page
 from audit.pipeline.placing import SnapGround, end_in_frame
+from audit.pipeline.second_look import look_again
+from audit.pipeline.seen import SeenPicture
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
+from audit.reading.beside import cut_along_lines
 from audit.reading.find_text import find_text
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
@@ -34,22 +37,6 @@ FEW_TEXTS = 5
 SAME_ENOUGH = 1.35  # lettering differs by as much from plan to plan
 FAR_OFF = 1.6  # the network was not trained for lettering this much larger or smaller
 UP_MARGIN = 1.15  # how much better the other way up must read to be believed
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SeenPicture:
-    """A picture that was looked at: the network's maps, texts and what the readers say of them.
-
-    `upright` is the direction level text runs in the ground's pixels, degrees; `px_per_mm` the
-    fineness it was looked at with, a guess by its lettering where the paper's size is not known.
-    """
-
-    ground: SnapGround
-    maps: PageMaps
-    spots: tuple[TextSpot, ...]
-    votes: tuple[tuple[Candidate, ...], ...]
-    upright: float
-    px_per_mm: float
 
 
 def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> SeenPicture:
@@ -75,8 +62,10 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
         spots = find_text(gray, fineness, turn=upright, maps=maps)
-    spots, votes = hear_turned(spots, readers, upright=upright)
-    return SeenPicture(ground, maps, spots, votes, upright, fineness)
+    spots, votes = hear_turned(
+        spots, readers, upright=upright, cut=lambda s: cut_along_lines(gray, maps, s, level=upright)
+    )
+    return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers))
 
 
 def guess_by_size(shape: tuple[int, ...]) -> float:
@@ -207,8 +196,21 @@ def find_all(
     readings: Sequence[Reading],
     *,
     sheet: Sheet,
+    unit: Unit | None = None,
 ) -> FoundPage:
-    """Find the dimensions and views of a picture that was looked at, in the sheet's frame."""
+    """Find the dimensions and views of a picture that was looked at, in the sheet's frame.
+
+    Parameters
+    ----------
+    seen : SeenPicture
+    lines : sequence of TextLine
+        Its texts, px of the ground.
+    readings : sequence of Reading
+        What each was read as.
+    sheet : Sheet
+    unit : Unit or None
+        What a bare number counts.
+    """
     found = find_in_picture(
         seen.ground.image.pixels,
         seen.maps,
@@ -218,9 +220,10 @@ def find_all(
         sheet=sheet.id,
         upright=seen.upright,
     )
+    dimensions = look_again(seen, found.dimensions, unit=unit)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
-        dimensions=tuple(_dimension_in_frame(d, to_frame) for d in found.dimensions),
+        dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),
         leftover=tuple(line_in_frame(t, to_frame) for t in found.leftover),
         views=tuple(_view_in_frame(v, to_frame) for v in found.views),
     )

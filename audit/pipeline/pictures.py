@@ -8,8 +8,9 @@ from functools import cache
 
 from audit.geometry import Box, Point, angle_between, direction_deg
 from audit.lengths import Unit
-from audit.pipeline.looking import SeenPicture, see_picture
+from audit.pipeline.looking import see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
+from audit.pipeline.seen import SeenPicture
 from audit.reading import Reader, TextSpot, available_readers, find_text_near, hear_readers, vote
 from audit.records import (
     CODES,

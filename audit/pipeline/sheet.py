@@ -180,7 +180,7 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
     lines = text_lines(seen)
     unit = find_unit(lines, settings)
     readings = readings_of(seen, unit=unit.unit)
-    found = find_all(seen, lines, readings, sheet=sheet)
+    found = find_all(seen, lines, readings, sheet=sheet, unit=unit.unit)
     to_frame = seen.ground.image.to_frame
     return _Drawn(
         dimensions=found.dimensions,

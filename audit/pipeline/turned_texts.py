@@ -7,7 +7,7 @@ because a text on its head is seldom a size.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -28,7 +28,11 @@ Votes = tuple[Candidate, ...]
 
 
 def hear_turned(
-    spots: Sequence[TextSpot], readers: Sequence[Reader], *, upright: float
+    spots: Sequence[TextSpot],
+    readers: Sequence[Reader],
+    *,
+    upright: float,
+    cut: Callable[[TextSpot], Sequence[TextSpot]] = lambda _: (),
 ) -> tuple[tuple[TextSpot, ...], tuple[Votes, ...]]:
     """Read texts, those that leave doubt the other ways up too.
 
@@ -39,6 +43,8 @@ def hear_turned(
         The surest first.
     upright : float
         Direction in which level text runs, degrees.
+    cut : callable
+        Gives a text cut in the directions that lines beside it have.
 
     Returns
     -------
@@ -52,24 +58,24 @@ def hear_turned(
     votes = list(hear_readers([s.crop for s in spots], readers[:1]))
     settled = list(spots)
     tries = [
-        (k, way, weight)
+        (k, turned, weight)
         for k, spot in enumerate(spots)
         if worth(votes[k]) < BELIEVED
-        for way, weight in _ways(spot, upright)
+        for turned, weight in [*_turns(spot, upright), *_along_lines(cut(spot))]
     ]
-    crops = [np.ascontiguousarray(np.rot90(spots[k].crop, way)) for k, way, _ in tries]
     best = {k: CLEARLY * worth(votes[k]) for k, _, _ in tries}
-    for (k, way, weight), said in zip(tries, hear_readers(crops, readers[:1]), strict=True):
+    heard = hear_readers([turned.crop for _, turned, _ in tries], readers[:1])
+    for (k, turned, weight), said in zip(tries, heard, strict=True):
         if weight * worth(said) > best[k]:
             best[k] = weight * worth(said)
-            votes[k], settled[k] = said, turn_spot(spots[k], way)
+            votes[k], settled[k] = said, turned
     more = hear_readers(
         [s.crop for s, heard in zip(settled, votes, strict=True) if worth(heard) < BELIEVED],
         readers[1:],
     )
     others = iter(more)
-    heard = tuple(v if worth(v) >= BELIEVED else (*v, *next(others)) for v in votes)
-    return tuple(settled), heard
+    whole = tuple(v if worth(v) >= BELIEVED else (*v, *next(others)) for v in votes)
+    return tuple(settled), whole
 
 
 def worth(votes: Sequence[Candidate]) -> float:
@@ -91,15 +97,21 @@ def worth(votes: Sequence[Candidate]) -> float:
     return first.confidence if number else NO_SIZE * first.confidence
 
 
-def _ways(spot: TextSpot, upright: float) -> list[tuple[int, float]]:
-    """Quarter turns, counter-clockwise, that a doubtful text is tried at, with their weights."""
+def _turns(spot: TextSpot, upright: float) -> list[tuple[TextSpot, float]]:
+    """A doubtful text turned by quarter turns, with their weights."""
     off = (spot.angle - upright) % 180.0
     off = min(off, 180.0 - off)
     lie = "level" if off < LEVEL_DEG else "upright" if 90.0 - off < LEVEL_DEG else "slanted"
     ways = [(2, ON_HEAD[lie])]
     if spot.length < SQUARE * spot.height:
         ways += [(1, QUARTER), (3, QUARTER)]
-    return ways
+    return [(turn_spot(spot, way), weight) for way, weight in ways]
+
+
+def _along_lines(cuts: Sequence[TextSpot]) -> list[tuple[TextSpot, float]]:
+    """Texts cut along lines beside them, both ways up, with their weights."""
+    both = [(spot, 1.0) for spot in cuts]
+    return both + [(turn_spot(spot, 2), ON_HEAD["slanted"]) for spot in cuts]
 
 
 def turn_spot(spot: TextSpot, way: int) -> TextSpot:

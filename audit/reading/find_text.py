@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from audit.geometry import Box, Point
 from audit.networks.page import PageMaps, run_page
+from audit.reading.erasing import erase_lines, level_lines, upright_lines
 from audit.reading.near import Gray, TextSpot, turn_upright
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
@@ -26,12 +27,16 @@ FAINTEST = 25.0  # gray levels between paper and the darkest text
 MIN_BLOB = 3  # px
 TALL = 0.45  # of the tallest blob: lower ones are points, bars and marks
 SAME_ROW = 0.3  # share of their height that blobs of one row have in common
+LINE_HEIGHTS = 1.9  # heights of the text: longer level ink is a line
+FULL_HEIGHT = 0.93  # of a crop, which is higher than its text: upright ink so long is a line
+PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
 MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
 AT_ONE = 0.85  # length of the mean of directions that are nearly one
 NEAR_QUARTER_DEG = 8.0
 LEAST_SLANT_DEG, MOST_SLANT_DEG = 5.0, 40.0  # off the direction of a crop, as the ink shows
 SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
+LINES_SHOW = 1.5  # heights of the text, looked at beyond its crop to tell lines
 LONG = 1.4  # times as long as high: the shape of a patch tells its direction
 DEFAULT_PX_PER_MM = 200 / 25.4
 
@@ -76,6 +81,44 @@ def find_text(
     low, high = MIN_HEIGHT_MM * scale, MAX_HEIGHT_MM * scale
     whole = [spot for spot in spots if low < spot.height < high]
     return tuple(sorted(whole, key=lambda s: (s.box.y0, s.box.x0)))
+
+
+def cut_at(
+    gray: Gray, maps: PageMaps, box: Box, *, angle: float, lines: bool = True
+) -> TextSpot | None:
+    """Cut the text of a box again, taken to run in a given direction.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    maps : PageMaps
+        Of the same picture.
+    box : Box
+        Upright, around the text, px of the picture.
+    angle : float
+        Degrees, counter-clockwise as seen.
+    lines : bool
+        Whether drawn lines that run through the text stay.
+
+    Returns
+    -------
+    TextSpot or None
+        The nearest to the box's middle; `None` where the network sees no text.
+    """
+    px = maps.px_per_map_px
+    wide = box.grown(max(box.width, box.height))
+    x0, y0 = max(0, int(wide.x0 / px)), max(0, int(wide.y0 / px))
+    part = maps.text[y0 : math.ceil(wide.y1 / px) + 1, x0 : math.ceil(wide.x1 / px) + 1]
+    _, labels = cv2.connectedComponents(np.asarray(part >= TEXT_LEVEL, np.uint8), connectivity=8)
+    r0, c0 = max(0, int(box.y0 / px) - y0), max(0, int(box.x0 / px) - x0)
+    inside = labels[r0 : math.ceil(box.y1 / px) - y0, c0 : math.ceil(box.x1 / px) - x0]
+    counts = np.bincount(inside.ravel(), minlength=2)
+    counts[0] = 0
+    if counts.max() < MIN_PATCH / 2:
+        return None
+    own = labels == int(counts.argmax())
+    spots = _spots(gray, maps, own, corner=(x0, y0), angle=angle, turned=True, lines=lines)
+    return min(spots, key=lambda s: s.centre.distance(box.centre), default=None)
 
 
 def readable_angle(angle: float, *, level: float) -> float:
@@ -130,10 +173,12 @@ def _spots(
     corner: tuple[int, int],
     angle: float,
     turned: bool = False,
+    lines: bool = True,
 ) -> list[TextSpot]:
     """Texts of one patch: one, or several that stand in rows.
 
     Where the ink shows that a text runs askew in its crop, it is cut again, once (`turned`).
+    Without `lines`, those that run through it are taken out first.
     """
     px = maps.px_per_map_px
     rows, columns = np.nonzero(own)
@@ -148,10 +193,20 @@ def _spots(
     width = float(high[0] - low[0]) + 2 * room
     crop, back = turn_upright(gray, centre, angle=angle, width=width, height=height + 2 * room)
     mask = _mask_in_crop(own, corner, px, back, crop.shape)
+    if not lines:
+        crop = _without_lines(gray, crop, centre, angle=angle, height=min(height, width - 2 * room))
     slant = _slant_of(crop, mask)
     if slant and not turned:
         return _spots(gray, maps, own, corner=corner, angle=angle + slant, turned=True)
     return _tight_spots(crop, mask, back, angle=angle)
+
+
+def _without_lines(gray: Gray, crop: Gray, centre: Point, *, angle: float, height: float) -> Gray:
+    """Return the crop without its lines, which show their length in a larger one."""
+    h, w = crop.shape
+    more = max(4, round(LINES_SHOW * height))
+    larger, _ = turn_upright(gray, centre, angle=angle, width=w + 2 * more, height=h + 2 * more)
+    return erase_lines(larger, height=height)[more : more + h, more : more + w]
 
 
 def _slant_of(crop: Gray, mask: Mask) -> float:
@@ -232,7 +287,10 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
         return []
     full = float(np.percentile(depth[mask], 97))
     ink = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    level = level_lines(ink, max(8, round(LINE_HEIGHTS * mask.any(axis=1).sum())))
+    upright = upright_lines(ink, max(8, round(FULL_HEIGHT * len(crop))))
+    loose = np.where(level | upright, 0, ink).astype(np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(loose, connectivity=8)
     inside = np.bincount(labels[mask], minlength=count)
     share = inside / np.maximum(stats[:, cv2.CC_STAT_AREA], 1)
     keep = share >= OWN_SHARE
@@ -245,8 +303,9 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
     boxes = [
         Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
     ]
+    boxes += _touching(through[labels] & mask, boxes)
     spots = []
-    for row in rows_of(boxes):
+    for row in [part for whole in rows_of(boxes) for part in _parted(whole, upright)]:
         elsewhere = np.zeros(crop.shape, np.bool_)
         box = _around(row)
         for other in boxes:
@@ -258,6 +317,27 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
         clean = np.where(foreign | elsewhere, np.uint8(round(paper)), crop).astype(np.uint8)
         spots.append(_cut(clean, box, back, angle=angle))
     return spots
+
+
+def _touching(ink: Mask, boxes: list[Box]) -> list[Box]:
+    """Boxes of figures that touch ink which runs out of the text: an arrowhead, a slanted line."""
+    count, _, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    least = TALL * max((box.height for box in boxes), default=float(len(ink)) / 2)
+    return [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[1:count].tolist() if h >= least]
+
+
+def _parted(row: list[Box], upright: Mask) -> list[list[Box]]:
+    """Parts of a row between which an upright line stands: two texts that came close."""
+    row = sorted(row, key=lambda box: box.x0)
+    apart = PARTED * max(box.height for box in row)
+    parts, end = [[row[0]]], row[0].x1
+    for box in row[1:]:
+        between = upright[:, int(end) : math.ceil(box.x0)]
+        if box.x0 - end > apart and between.any():
+            parts.append([])
+        parts[-1].append(box)
+        end = max(end, box.x1)
+    return parts
 
 
 def rows_of(boxes: list[Box]) -> list[list[Box]]:

@@ -1,0 +1,51 @@
+"""Lines through a text are taken out, its figures stay."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.reading.erasing import erase_lines, level_lines
+
+HEIGHT = 20.0
+
+
+def draw(*, level=False, upright=False):
+    """A figure like an H, drawn 20 px high by OpenCV's line, with lines through it or beside."""
+    crop = np.full((70, 120), 240, np.uint8)
+    for a, b in (((50, 25), (50, 45)), ((62, 25), (62, 45)), ((50, 35), (62, 35))):
+        cv2.line(crop, a, b, (30,), 2)
+    if level:
+        cv2.line(crop, (0, 30), (119, 30), (30,), 2)
+    if upright:
+        cv2.line(crop, (56, 0), (56, 69), (30,), 2)
+    return crop
+
+
+@pytest.mark.parametrize("lines", [{"level": True}, {"upright": True}])
+def test_a_line_through_a_figure_goes_and_the_figure_stays(lines):
+    clean = erase_lines(draw(**lines), height=HEIGHT)
+    plain = draw()
+    ink, left = plain < 130, clean < 130
+    assert (ink & left).sum() > 0.93 * ink.sum()
+    assert (left & ~ink).sum() < 0.08 * ink.sum()
+
+
+def test_a_crop_without_lines_is_left_as_it_is():
+    crop = draw()
+    assert np.array_equal(erase_lines(crop, height=HEIGHT), crop)
+
+
+def test_a_fraction_bar_is_no_line():
+    crop = np.full((70, 120), 240, np.uint8)
+    cv2.line(crop, (50, 35), (80, 35), (30,), 2)  # 1.5 heights wide
+    assert np.array_equal(erase_lines(crop, height=HEIGHT), crop)
+
+
+def test_a_line_that_grain_has_broken_is_still_one():
+    ink = np.zeros((9, 60), np.uint8)
+    ink[4] = 1
+    ink[4, ::13] = 0
+    gone = level_lines(ink, 40)
+    assert gone[4, 3:57].mean() > 0.9

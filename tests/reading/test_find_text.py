@@ -1,0 +1,93 @@
+"""Texts cut from a picture where lines touch them, stand between them or run beside them.
+
+The network's maps are stood in for by ones that mark the text exactly; figures are drawn by OpenCV.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.geometry import Box, angle_between
+from audit.networks.page import STRIDE, PageMaps
+from audit.reading.beside import cut_along_lines, slanted_lines
+from audit.reading.find_text import cut_at, find_text
+
+FONT = cv2.FONT_HERSHEY_SIMPLEX
+
+
+def make_maps(gray, boxes, *, turn=0):
+    h, w = gray.shape
+    text = np.zeros((h // STRIDE, w // STRIDE), np.uint8)
+    for x0, y0, x1, y1 in boxes:
+        text[y0 // STRIDE : y1 // STRIDE, x0 // STRIDE : x1 // STRIDE] = 255
+    empty = np.zeros_like(text)
+    turns = np.full_like(text, turn // 2)
+    return PageMaps((), text, empty, empty, turns, (240 - gray).clip(0), 1.0)
+
+
+def paper():
+    return np.full((200, 400), 240, np.uint8)
+
+
+def test_two_texts_with_a_line_between_them_are_two():
+    gray = paper()
+    cv2.putText(gray, "65", (60, 110), FONT, 0.9, (20,), 2)
+    cv2.putText(gray, "41", (130, 110), FONT, 0.9, (20,), 2)
+    boxes = [(54, 82, 176, 116)]
+    assert len(find_text(gray, maps=make_maps(gray, boxes))) == 1
+    cv2.line(gray, (114, 20), (114, 180), (20,), 2)
+    assert len(find_text(gray, maps=make_maps(gray, boxes))) == 2
+
+
+def test_a_figure_that_touches_a_line_is_not_cut_off():
+    gray = paper()
+    cv2.putText(gray, "65", (60, 110), FONT, 0.9, (20,), 2)
+    (spot,) = find_text(gray, maps=make_maps(gray, [(54, 82, 106, 116)]))
+    cv2.line(gray, (20, 111), (380, 111), (20,), 2)  # under the 6 and the 5
+    cv2.line(gray, (93, 20), (93, 180), (20,), 2)
+    (touched,) = find_text(gray, maps=make_maps(gray, [(54, 82, 106, 116)]))
+    assert touched.box.x1 == pytest.approx(spot.box.x1, abs=5)  # a figure is 16 wide
+    assert touched.height == pytest.approx(spot.height, abs=4)
+
+
+def test_lines_are_left_out_of_a_cut_when_asked():
+    gray = paper()
+    cv2.putText(gray, "65", (60, 110), FONT, 0.9, (20,), 2)
+    cv2.line(gray, (20, 95), (380, 95), (20,), 2)
+    maps = make_maps(gray, [(54, 82, 106, 116)])
+    box = Box(58, 88, 100, 112)
+    through = cut_at(gray, maps, box, angle=0.0)
+    without = cut_at(gray, maps, box, angle=0.0, lines=False)
+    assert through is not None
+    assert without is not None
+    assert (without.crop < 120).sum() < (through.crop < 120).sum()
+    assert (without.crop < 120).sum() > 150  # the figures are there
+
+
+def test_where_the_network_sees_no_text_nothing_is_cut():
+    gray = paper()
+    assert cut_at(gray, make_maps(gray, []), Box(50, 50, 90, 70), angle=0.0) is None
+
+
+def test_a_square_text_is_cut_along_the_slanted_line_beside_it():
+    gray = paper()
+    cv2.putText(gray, "6", (180, 110), FONT, 0.9, (20,), 2)
+    cv2.line(gray, (140, 150), (220, 20), (20,), 1)
+    maps = make_maps(gray, [(176, 84, 202, 116)])
+    (spot,) = find_text(gray, maps=maps)
+    drawn = float(np.degrees(np.arctan2(130, 80)))
+    (way,) = slanted_lines(maps, spot, level=0.0)
+    assert angle_between(way, drawn) < 2.0
+    (cut,) = cut_along_lines(gray, maps, spot, level=0.0)
+    assert angle_between(cut.angle, drawn) < 2.0
+
+
+def test_level_lines_beside_a_text_turn_nothing():
+    gray = paper()
+    cv2.putText(gray, "6", (180, 110), FONT, 0.9, (20,), 2)
+    cv2.line(gray, (140, 125), (260, 125), (20,), 1)
+    maps = make_maps(gray, [(176, 84, 202, 116)])
+    (spot,) = find_text(gray, maps=maps)
+    assert slanted_lines(maps, spot, level=0.0) == []
