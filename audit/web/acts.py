@@ -29,7 +29,7 @@ from audit.store import (
     SetVerdict,
     WithdrawDecision,
 )
-from audit.web import link_acts, piece_acts, sheet_acts, sum_acts
+from audit.web import counting, link_acts, piece_acts, sheet_acts, sum_acts
 from audit.web import models as m
 from audit.web.deciding import make_decision
 from audit.web.desk import Desk
@@ -37,7 +37,7 @@ from audit.web.looks import At, SeenRevision
 from audit.web.showing import show_row
 
 router = APIRouter()
-for more in (sum_acts, link_acts, sheet_acts, piece_acts):
+for more in (sum_acts, link_acts, sheet_acts, piece_acts, counting):
     router.include_router(more.router)
 NAME_LENGTH = 120
 

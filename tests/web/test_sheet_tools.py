@@ -183,3 +183,19 @@ def test_settings_change_one_side_and_leave_the_others(loaded):
     assert loaded.client.get("/api/audit").json()["name"] == "marble lift"
     assert put(loaded, "/api/settings", tolerance="1°").status_code == 422
     assert put(loaded, "/api/settings", drafting="hand", unit="in").status_code == 200
+
+
+def test_what_looks_like_one_example_is_found_where_it_is(loaded):
+    """The drawn ring is there once; its middle is (950, 300)."""
+    answer = loaded.client.post("/api/sheets/1/alike", json={"box": [838, 188, 1062, 412]})
+    assert answer.status_code == 200, answer.text
+    (hit,) = answer.json()["hits"]
+    assert hit["centre"] == pytest.approx((950, 300), abs=3)
+    assert (answer.json()["printed"], answer.json()["printed_text"]) == (None, "")
+    place(loaded, [[850, 300], [1050, 300]], kind="diameter", text="6X Ø 1")
+    again = loaded.client.post("/api/sheets/1/alike", json={"box": [838, 188, 1062, 412]}).json()
+    assert (again["printed"], again["printed_text"]) == (6, "6X Ø 1")
+    empty = loaded.client.post("/api/sheets/1/alike", json={"box": [1100, 600, 1180, 680]})
+    assert empty.status_code == 422
+    outside = loaded.client.post("/api/sheets/1/alike", json={"box": [-500, 0, -100, 100]})
+    assert outside.status_code == 422

@@ -88,6 +88,52 @@ export const api = {
   putAside: (wanted) => call('PUT', '/api/texts/aside', wanted),
   /** @param {object} wanted @returns {Promise<Done>} */
   changeSettings: (wanted) => call('PUT', '/api/settings', wanted),
+  /** @param {number} number @param {object} wanted @returns {Promise<Done>} */
+  changeKnown: (number, wanted) => call('PUT', `/api/known-sizes/${number}`, wanted),
+  /** @param {number} id of the sheet @param {object} wanted @returns {Promise<Done>} */
+  flatten: (id, wanted) => call('PUT', `/api/sheets/${id}/paper`, wanted),
+  /** @param {object} wanted */
+  addView: (wanted) => call('POST', '/api/views', wanted),
+  /** @param {number} number @param {object} wanted */
+  editView: (number, wanted) => call('PUT', `/api/views/${number}`, wanted),
+  /** @param {number} number @param {object} wanted */
+  joinView: (number, wanted) => call('POST', `/api/views/${number}/join`, wanted),
+  /** @param {number} number @param {object} wanted */
+  setViewTolerance: (number, wanted) => call('PUT', `/api/views/${number}/tolerance`, wanted),
+  /** @param {number} id @param {object} wanted */
+  assignView: (id, wanted) => call('PUT', `/api/dimensions/${id}/view`, wanted),
+  /** @param {object} wanted @returns {Promise<import('./types.js').Sum>} */
+  addUp: (wanted) => call('POST', '/api/sums', wanted),
+  /** @returns {Promise<{sums: import('./types.js').KeptSum[]}>} */
+  sums: () => call('GET', '/api/chains'),
+  /** @param {object} wanted */
+  keepSum: (wanted) => call('PUT', '/api/chains', wanted),
+  /** @param {string} name @param {number} revision */
+  dropSum: (name, revision) => call('DELETE', `/api/chains?${query({ name, revision })}`),
+  /** @returns {Promise<{links: import('./types.js').Link[]}>} */
+  links: () => call('GET', '/api/links'),
+  /** @param {object} wanted */
+  setLink: (wanted) => call('PUT', '/api/links', wanted),
+  /** @param {number} first @param {number} second @param {number} revision */
+  dropLink: (first, second, revision) => call('DELETE', `/api/links?${query({ first, second, revision })}`),
+  /** @returns {Promise<{parts: import('./types.js').Part[]}>} */
+  parts: () => call('GET', '/api/parts'),
+  /** @param {object} wanted */
+  setPart: (wanted) => call('PUT', '/api/parts', wanted),
+  /** @param {string} name @param {number} revision */
+  dropPart: (name, revision) => call('DELETE', `/api/parts?${query({ name, revision })}`),
+  /** @param {number} id of the sheet @param {object} wanted @returns {Promise<import('./types.js').Laid>} */
+  layPiece: (id, wanted) => call('POST', `/api/sheets/${id}/piece`, wanted),
+  /** @param {number} id of the sheet @param {object} wanted */
+  keepPiece: (id, wanted) => call('PUT', `/api/sheets/${id}/pieces`, wanted),
+  /** @param {string} name @param {number} revision */
+  dropPiece: (name, revision) => call('DELETE', `/api/pieces?${query({ name, revision })}`),
+  /** @param {number} id of the sheet @param {object} wanted @returns {Promise<import('./types.js').FoundAlike>} */
+  findAlike: (id, wanted) => call('POST', `/api/sheets/${id}/alike`, wanted),
+  /** @param {number} id of the sheet @param {object} wanted */
+  keepCount: (id, wanted) => call('PUT', `/api/sheets/${id}/counts`, wanted),
+  /** @param {string} name @param {number} revision */
+  dropCount: (name, revision) => call('DELETE', `/api/counts?${query({ name, revision })}`),
   /** @returns {Promise<import('./types.js').Phone>} */
   phone: () => call('GET', '/api/phone'),
   /** @returns {Promise<import('./types.js').Phone>} */

@@ -37,6 +37,8 @@ export class AuditState extends Emitter {
     this.refreshing = null;
     this.wanted = 0;
     this.adding = 0;
+    /** @type {((key: string) => boolean)|null} what a mode does with what is clicked; true: it took it */
+    this.picker = null;
     /** @type {Promise<any>} the action that is going on; the next one waits for it */
     this.acting = Promise.resolve();
   }
@@ -108,6 +110,11 @@ export class AuditState extends Emitter {
     this.picked = key;
     this.emit('change');
     this.emit('pick', { row: this.row, fly });
+  }
+
+  /** Picks what was clicked, unless a mode takes it. @param {string} key @param {{fly?: boolean}} [how] */
+  choose(key, how) {
+    if (!this.picker?.(key)) this.pick(key, how);
   }
 
   /** @param {number} by 1: the next row, -1: the one before */

@@ -45,6 +45,7 @@ export class Keys {
     else if (event.key === 'Escape') this.escape();
     else if (key === 'b') page.card.startChoosing();
     else if (key === 'f') page.map.fit();
+    else if (key === ',') page.settings.open();
     else if (key === '+' || key === '=') page.map.zoomBy(0.5);
     else if (key === '-') page.map.zoomBy(-0.5);
     else if (key === '[' || key === ']') this.turnSheet(key === ']' ? 1 : -1);
@@ -78,5 +79,5 @@ export class Keys {
 /** @param {KeyboardEvent} event */
 function isTyping(event) {
   const { target } = event;
-  return target instanceof HTMLElement && (target.isContentEditable || (target instanceof HTMLInputElement && !['radio', 'checkbox', 'button'].includes(target.type)) || target instanceof HTMLTextAreaElement);
+  return target instanceof HTMLElement && (target.isContentEditable || (target instanceof HTMLInputElement && !['radio', 'checkbox', 'button'].includes(target.type)) || target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.closest('dialog') !== null);
 }

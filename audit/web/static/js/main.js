@@ -7,6 +7,12 @@ import { Keys } from './keys.js';
 import { MODES } from './modes/list.js';
 import { Picking } from './modes/picking.js';
 import { Placing } from './modes/placing.js';
+import { Counting } from './modes/counting.js';
+import { Laying } from './modes/laying.js';
+import { Linking } from './modes/linking.js';
+import { Parting } from './modes/parting.js';
+import { Summing } from './modes/summing.js';
+import { Viewing } from './modes/viewing.js';
 import { Card } from './panels/card.js';
 import { ChainStrip } from './panels/chain_strip.js';
 import { Ledger } from './panels/ledger.js';
@@ -14,8 +20,11 @@ import { ModeBar } from './panels/mode_bar.js';
 import { Notices } from './panels/notices.js';
 import { PhonePanel } from './panels/phone.js';
 import { Prompt } from './panels/prompt.js';
+import { SettingsPanel } from './panels/settings.js';
 import { TopBar } from './panels/top_bar.js';
+import { Tray } from './panels/tray.js';
 import { Welcome } from './panels/welcome.js';
+import { Kept } from './viewer/kept.js';
 import { Magnifier } from './viewer/magnifier.js';
 import { Overlay } from './viewer/overlay.js';
 import { SheetMap } from './viewer/sheet_map.js';
@@ -32,17 +41,19 @@ class Page {
     this.prompt = new Prompt(holder, () => this.setMode('pick'));
     this.welcome = new Welcome(holder, this.state);
     this.notices = new Notices(at('notices'), this.state);
-    this.top = new TopBar(at('top'), this.state, () => this.welcome.choose());
+    this.settings = new SettingsPanel(this.state);
+    this.top = new TopBar(at('top'), this.state, () => this.welcome.choose(), () => this.settings.open());
     this.bar = new ModeBar(at('modes'), (name) => this.setMode(name));
     this.ledger = new Ledger(at('side'), this.state, (box) => this.flyToFrame([box]));
     this.card = new Card(at('side'), this.state);
-    this.strip = new ChainStrip(at('strip'), this.state);
-    this.placing = new Placing(this);
-    this.picking = new Picking(this);
+    this.tray = new Tray(at('strip'));
+    this.strip = new ChainStrip(this.tray, this.state, (chain) => this.workOn(chain));
     this.phone = new PhonePanel(this.state);
     this.top.addPhone(this.phone.chip, this.phone.opener());
     this.welcome.addPhone(this.phone.opener());
     this.mode = '';
+    this.addModes();
+    new Kept(this).enable();
     this.addZoomer(holder);
     this.listen();
     this.setMode('pick');
@@ -77,16 +88,28 @@ class Page {
   /** @param {string} name */
   setMode(name) {
     const mode = MODES.find((m) => m.name === name);
-    if (!mode || (mode.points && !this.state.sheet)) return;
-    if (this.mode) (this.mode === 'pick' ? this.picking : this.placing).disable();
+    if (!mode || ((mode.points || mode.tool) && !this.state.sheet)) return;
+    if (this.mode) this.handler.disable();
     this.mode = name;
     this.bar.show(name);
-    if (mode.points) this.placing.enable(mode);
-    else this.picking.enable();
+    this.handler.enable(mode);
   }
 
   get handler() {
-    return this.mode === 'pick' ? this.picking : this.placing;
+    return this.tools[this.mode] ?? this.placing;
+  }
+
+  addModes() {
+    this.placing = new Placing(this);
+    this.picking = new Picking(this);
+    /** @type {Record<string, any>} modes with a handler of their own; the others place points */
+    this.tools = { pick: this.picking, count: new Counting(this), lay: new Laying(this), chain: new Summing(this), same: new Linking(this), part: new Parting(this), views: new Viewing(this) };
+  }
+
+  /** Takes a chain that the tool found over as a sum by hand. @param {import('./types.js').Chain} chain */
+  workOn(chain) {
+    this.setMode('chain');
+    this.tools.chain.begin(chain);
   }
 
   /** @param {import('./types.js').Row} row */

@@ -1,6 +1,8 @@
 import { api } from '../api.js';
 import { Aim } from '../viewer/aim.js';
+import { paperNames, parseRectangle, sortCorners } from '../geometry/papers.js';
 import { Transform } from '../geometry/transform.js';
+import { KnownList } from '../panels/known_list.js';
 
 const STILL_PX = 5; // a press that moves less is a click
 
@@ -34,12 +36,18 @@ export class Placing {
     this.holder.classList.add('placing');
     for (const [event, listener] of Object.entries(this.listeners)) this.holder.addEventListener(event, listener);
     this.stopLeaving = this.state.on('opening', () => this.reset());
+    if (mode.known || mode.corners) {
+      this.list = new KnownList(this);
+      this.list.enable();
+    }
     this.ask();
   }
 
   disable() {
     for (const [event, listener] of Object.entries(this.listeners)) this.holder.removeEventListener(event, listener);
     this.stopLeaving?.();
+    this.list?.disable();
+    this.list = null;
     this.holder.classList.remove('placing');
     this.map.setDragging(true);
     this.reset();
@@ -145,10 +153,11 @@ export class Placing {
       points: this.points.map((p) => toFrame.apply(p.put)),
       free: this.points.flatMap((p, n) => (p.free ? [n] : [])),
     };
-    this.asking = this.mode.known;
+    this.asking = Boolean(this.mode.known || this.mode.corners);
     this.finishing = true; // the points are given: Esc leaves the mode now, it does not take them back
     try {
       if (this.mode.known) await this.giveLength(wanted);
+      else if (this.mode.corners) await this.giveRectangle();
       else await this.measure(wanted);
     } finally {
       this.asking = false;
@@ -175,6 +184,22 @@ export class Placing {
         this.state.tell('The scale is set; every size on the sheet was judged anew');
         return;
       }
+    }
+  }
+
+  async giveRectangle() {
+    const { sheet } = this.state;
+    const placed = sortCorners(this.points.map((p) => p.put));
+    const [a, b, , d] = placed;
+    const wide = Math.hypot(b[0] - a[0], b[1] - a[1]) > Math.hypot(d[0] - a[0], d[1] - a[1]);
+    const toFrame = new Transform(sheet.from_frame).inverse();
+    const corners = placed.map((p) => toFrame.apply(p));
+    for (;;) {
+      const text = await this.prompt.askText('Four corners', 'How large is it, width x height as seen?', '11 x 8.5 in, A4, letter', paperNames());
+      if (!text) return;
+      const sides = parseRectangle(text, wide);
+      if (!sides) this.state.tell('Write width x height, such as 11 x 8.5 in, or a paper: A4, letter', 'error');
+      else if (await this.state.act((revision) => api.flatten(sheet.id, { ...sides, corners, revision }))) return;
     }
   }
 

@@ -2,13 +2,19 @@ import { el, textNodes } from '../core/elements.js';
 
 /** The chain the picked dimension or finding is part of: legs, exact sum, overall. */
 export class ChainStrip {
-  /** @param {HTMLElement} root @param {import('../audit_state.js').AuditState} state */
-  constructor(root, state) {
-    Object.assign(this, { root, state });
+  /**
+   * @param {import('./tray.js').Tray} tray
+   * @param {import('../audit_state.js').AuditState} state
+   * @param {(chain: import('../types.js').Chain) => void} edit takes the chain over as a sum by hand
+   */
+  constructor(tray, state, edit) {
+    Object.assign(this, { tray, root: tray.root, state, edit });
+    tray.whenFree = () => this.draw();
     state.on('change', () => this.draw());
   }
 
   draw() {
+    if (this.tray.owner) return;
     const chain = this.find();
     this.root.hidden = !chain;
     document.body.classList.toggle('with-strip', Boolean(chain));
@@ -18,7 +24,8 @@ export class ChainStrip {
       el('span', { class: 'soft strip-name', text: 'Chain' }), ...legs.filter(Boolean),
       el('span', { class: 'plus', text: '=' }), el('b', {}, ...textNodes(chain.total)),
       ...(chain.overall ? [el('span', { class: 'soft', text: 'overall' }), this.leg(chain.overall)] : []),
-      el('span', { class: chain.closes ? 'agrees' : 'disagrees', set: chain.gap }));
+      el('span', { class: chain.closes ? 'agrees' : 'disagrees' }, el('span', { class: 'sign', text: chain.closes ? '○' : '◆' }), ...textNodes(` ${chain.gap}`)),
+      el('button', { type: 'button', class: 'link soft', text: 'work on it (H)', on: { click: () => this.edit(chain) } }));
   }
 
   /** @returns {import('../types.js').Chain|undefined} */

@@ -86,7 +86,7 @@ export class Ledger {
   /** @param {Row} row */
   row(row) {
     const picked = row.key === this.state.picked;
-    const line = el('tr', { class: picked ? 'picked' : '', 'data-key': row.key, 'aria-selected': String(picked), on: { click: () => this.state.pick(row.key) } },
+    const line = el('tr', { class: picked ? 'picked' : '', 'data-key': row.key, 'aria-selected': String(picked), on: { click: () => this.state.choose(row.key) } },
       el('td', { class: 'number' }, el('span', { class: `sign ${toneOf(row)}`, title: row.mark.word, text: row.mark.sign }), el('span', { text: String(row.number) })),
       el('td', { class: 'feature' }, el('span', { text: [row.view, row.feature].filter(Boolean).join(', ') })));
     if (row.verdict === null) {

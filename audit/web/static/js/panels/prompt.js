@@ -1,14 +1,17 @@
 import { el } from '../core/elements.js';
 
+const POINT_KEYS = 'Shift: no snapping · arrow keys: 0.1 px · Esc: back';
+
 /** The line over the sheet that says what to do next, and asks for what it needs. */
 export class Prompt {
   /** @param {HTMLElement} holder @param {() => void} leave ends the mode */
   constructor(holder, leave) {
     this.word = el('b');
     this.what = el('span');
-    this.hint = el('small', { class: 'keys', text: 'Shift: no snapping · arrow keys: 0.1 px · Esc: back' });
-    this.field = /** @type {HTMLInputElement} */ (el('input', { type: 'text', autocomplete: 'off', spellcheck: 'false', maxlength: 60 }));
-    this.form = /** @type {HTMLFormElement} */ (el('form', { hidden: true }, this.field, el('button', { type: 'submit', class: 'go', text: 'Set' })));
+    this.hint = el('small', { class: 'keys' });
+    this.field = /** @type {HTMLInputElement} */ (el('input', { type: 'text', autocomplete: 'off', spellcheck: 'false', maxlength: 60, list: 'prompt-offers' }));
+    this.offered = el('datalist', { id: 'prompt-offers' });
+    this.form = /** @type {HTMLFormElement} */ (el('form', { hidden: true }, this.field, this.offered, el('button', { type: 'submit', class: 'go', text: 'Set' })));
     this.stop = el('button', { type: 'button', class: 'plain', 'aria-label': 'End this mode', text: '✕', on: { click: () => (this.answer ? this.answer('') : leave()) } });
     this.root = el('div', { class: 'prompt', hidden: true, role: 'status' }, el('div', { class: 'prompt-line' }, this.word, this.what, this.form, this.stop), this.hint);
     holder.append(this.root);
@@ -24,9 +27,10 @@ export class Prompt {
     });
   }
 
-  /** @param {string} word @param {string} what @param {'info'|'warn'} [tone] */
-  say(word, what, tone = 'info') {
+  /** @param {string} word @param {string} what @param {'info'|'warn'} [tone] @param {string} [keys] what keys do */
+  say(word, what, tone = 'info', keys = POINT_KEYS) {
     if (this.answer) return;
+    this.hint.textContent = keys;
     this.word.textContent = word;
     this.what.textContent = what;
     this.form.hidden = true;
@@ -39,9 +43,11 @@ export class Prompt {
    * @param {string} word
    * @param {string} what
    * @param {string} example
+   * @param {string[]} [offered] to choose from while typing
    * @returns {Promise<string>} empty when it was given up
    */
-  askText(word, what, example) {
+  askText(word, what, example, offered = []) {
+    this.offered.replaceChildren(...offered.map((value) => el('option', { value })));
     this.say(word, what);
     this.form.hidden = false;
     this.hint.hidden = true;

@@ -5,8 +5,8 @@ import { api } from '../api.js';
 
 /** Name, sheet tabs, scale, undo, what can be taken away. */
 export class TopBar {
-  /** @param {HTMLElement} root @param {AuditState} state @param {() => void} addFiles */
-  constructor(root, state, addFiles) {
+  /** @param {HTMLElement} root @param {AuditState} state @param {() => void} addFiles @param {() => void} settings */
+  constructor(root, state, addFiles, settings) {
     Object.assign(this, { root, state, addFiles });
     this.name = el('b', { class: 'name' });
     this.tabs = el('div', { class: 'tabs', role: 'tablist', 'aria-label': 'Sheets' });
@@ -16,7 +16,7 @@ export class TopBar {
     this.redo = button('Redo', 'Shift U', () => state.act((r) => api.redo(r)));
     this.marked = el('a', { class: 'button go', href: '/api/marked-up.pdf', download: true, text: 'Marked-up PDF', on: { click: () => state.tell('The marked-up PDF is being written') } });
     this.more = el('details', { class: 'more' }, el('summary', { class: 'button', text: 'More' }),
-      el('div', { class: 'menu' }, link('Table (CSV)', '/api/table.csv'), link('Table (Markdown)', '/api/table.md'), link('Result (JSON)', '/api/result.json')));
+      el('div', { class: 'menu' }, el('button', { type: 'button', class: 'menu-item', text: 'Settings …', on: { click: () => { this.more.removeAttribute('open'); settings(); } } }), link('Table (CSV)', '/api/table.csv'), link('Table (Markdown)', '/api/table.md'), link('Result (JSON)', '/api/result.json')));
     this.more.lastChild.append(el('a', { href: '/static/notices.txt', target: '_blank', text: 'Licences' }));
     root.append(this.name, this.tabs, this.busy, el('div', { class: 'space' }), this.says, this.undo, this.redo, this.more, this.marked);
     document.addEventListener('click', (event) => {

@@ -1,5 +1,6 @@
 import { api } from '../api.js';
 import { el } from '../core/elements.js';
+import { TypedSum } from './typed_sum.js';
 
 const KINDS = '.pdf,.tif,.tiff,.png,.jpg,.jpeg,.webp,.bmp';
 
@@ -8,6 +9,7 @@ export class Welcome {
   /** @param {HTMLElement} holder @param {import('../audit_state.js').AuditState} state */
   constructor(holder, state) {
     this.state = state;
+    this.sum = new TypedSum(state);
     this.input = /** @type {HTMLInputElement} */ (el('input', { type: 'file', multiple: true, accept: KINDS, hidden: true, 'aria-label': 'Plans', on: { change: () => { this.add([...this.input.files]); this.input.value = ''; } } }));
     this.status = el('p', { class: 'soft', text: 'PDF, TIFF, PNG, JPEG, WebP or BMP. Nothing leaves this computer.' });
     this.root = el('div', { class: 'empty', hidden: true },
@@ -16,6 +18,7 @@ export class Welcome {
         el('p', { text: 'Every printed size is compared with what is drawn. You decide what to build to.' }),
         el('button', { type: 'button', class: 'button go large', text: 'Choose files …', on: { click: () => this.choose() } }),
         this.status,
+        this.sum.root,
         el('ol', { class: 'steps' }, el('li', { text: 'Add the sheets: scan, photo or PDF.' }), el('li', { text: 'Give a known size if the sheet has no scale of its own (S).' }), el('li', { text: 'Go through the list with J and K, and decide with Enter.' }), el('li', { text: 'Take the marked-up PDF to the shop.' })),
         el('p', {}, el('a', { class: 'notices-link', href: '/static/notices.txt', target: '_blank', text: 'What this page is made of' }))));
     this.over = el('div', { class: 'drop-over', hidden: true, text: 'Drop to add sheets' });
@@ -30,7 +33,9 @@ export class Welcome {
   }
 
   draw() {
-    this.root.hidden = !this.state.overview || this.state.overview.sheets.length > 0;
+    const empty = Boolean(this.state.overview) && this.state.overview.sheets.length === 0;
+    if (empty && this.root.hidden) this.sum.list();
+    this.root.hidden = !empty;
   }
 
   choose() {

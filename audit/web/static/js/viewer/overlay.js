@@ -25,9 +25,10 @@ export class Overlay {
     this.state = state;
     this.lines = svg('g', { class: 'lines' });
     this.outlines = svg('g', { class: 'outlines' });
+    this.under = svg('g', { class: 'under' });
     this.marks = svg('g', { class: 'marks' });
     this.handles = svg('g', { class: 'handles' });
-    this.root = svg('svg', { class: 'overlay', 'aria-label': 'Marks' }, this.lines, this.outlines, this.marks, this.handles);
+    this.root = svg('svg', { class: 'overlay', 'aria-label': 'Marks' }, this.lines, this.outlines, this.under, this.marks, this.handles);
     holder.append(this.root);
     /** @type {{points: XY[], aim: XY|null, kind: string}} placing, map px */
     this.placing = { points: [], aim: null, kind: '' };
@@ -72,7 +73,7 @@ export class Overlay {
     const line = row.kind === 'angle' ? [ends[1], ends[0], ends[2]] : row.line.length > 1 ? row.line : ends;
     const path = pathAround(line.map((p) => this.place(p)), row.printed && this.boxOf(row.printed.box));
     const shape = svg('path', { d: path, stroke: row.mark.colour, 'stroke-width': width, class: picked ? 'line picked' : 'line' });
-    shape.addEventListener('click', () => this.state.pick(row.key, { fly: false }));
+    shape.addEventListener('click', () => this.state.choose(row.key, { fly: false }));
     this.lines.append(shape);
   }
 
@@ -152,7 +153,7 @@ export class Overlay {
     }
     const title = svg('title', { text: `${mark.label} ${mark.mark.word}` });
     group.append(title);
-    group.addEventListener('click', () => this.state.pick(mark.key, { fly: false }));
+    group.addEventListener('click', () => this.state.choose(mark.key, { fly: false }));
     this.marks.append(group);
   }
 
