@@ -9,23 +9,27 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
-from importlib.resources import files
 
 from audit.checks.chains import place_of
-from audit.checks.missing import implied_thickness
+from audit.checks.circles import check_circles
+from audit.checks.cutters import check_cutters
+from audit.checks.missing import implied_thickness, listed_thickness
 from audit.checks.names import is_same_name
 from audit.checks.parts import PlanPart
 from audit.checks.parts_list import find_overalls
 from audit.checks.relations import Intent, Joint, read_joints
+from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine, chain_size
+from audit.checks.tables import inches_of, read_table
 from audit.checks.words import say_length
+from audit.checks.zones import check_zones, join_limits, why_wrong
 from audit.lengths import Callout, CalloutKind, Length, Mark, Style, Unit, spell
 from audit.records import (
     Audit,
     Dimension,
     DimensionKind,
     Finding,
+    Part,
     Place,
     Side,
     Statement,
@@ -62,35 +66,6 @@ class _Hole:
     size: Length
 
 
-@cache
-def read_table(name: str) -> dict[str, tuple[str, ...]]:
-    """Read a block of the data file: the first word of each row, and the others.
-
-    Parameters
-    ----------
-    name : str
-        Of the block.
-
-    Returns
-    -------
-    dict[str, tuple[str, ...]]
-        Rows as written.
-
-    Examples
-    --------
-    >>> read_table("clearance holes")["#8"], read_table("wall")["least"]
-    (('#9',), ('1/16',))
-    """
-    text = (files("audit.checks") / "fits.txt").read_text("utf-8")
-    block = text.split(f"\n[{name}]\n", 1)[1].split("\n\n[", 1)[0]
-    rows = [r.split() for r in block.splitlines() if r and not r.startswith(("Source:", "#  "))]
-    return {row[0]: tuple(row[1:]) for row in rows}
-
-
-def _inches(table: str, row: str) -> Length:
-    return Length(Fraction(read_table(table)[row][0]), Unit.IN)
-
-
 def check_fits(
     parts: Sequence[PlanPart], lines: Sequence[StationLine], audit: Audit
 ) -> FitsChecked:
@@ -108,7 +83,7 @@ def check_fits(
     Returns
     -------
     FitsChecked
-        Findings F101 to F106.
+        Findings F101 to F110.
     """
     names = [p.name for p in parts]
     joints = [
@@ -132,6 +107,10 @@ def check_fits(
     findings += _check_depths(parts, audit)
     findings += _check_walls(parts, lines, audit)
     findings += _check_stock(parts, audit)
+    findings += check_screws(audit.dimensions)
+    findings += check_circles(parts, audit.dimensions)
+    findings += check_zones(audit.dimensions)
+    findings += check_cutters(parts, audit)
     return FitsChecked(findings=tuple(findings), used=tuple(dict.fromkeys(used)))
 
 
@@ -223,14 +202,15 @@ def _may_take(hole: Length, pin: Length) -> bool:
 def _tell_fit(
     joint: Joint, note: Statement, *, hole: _Hole, pin: PlanPart, size: Length
 ) -> list[Finding]:
-    room = hole.size - size
-    wrong = _why_wrong(joint.intent, room)
+    wrong = _why_wrong_by_zone(joint.intent, hole, pin) or _why_wrong(
+        joint.intent, hole.size - size
+    )
     if wrong is None:
         return []
     said = f"{say_length(hole.size)} hole of {hole.part.name}"
     text = f"The {said} is for the {say_length(size)} {pin.name}, which {wrong}."
     if joint.intent in FREE:
-        least, usual = (size + _inches("running clearance", r) for r in ("least", "usual"))
+        least, usual = (size + inches_of("running clearance", r) for r in ("least", "usual"))
         words = [spell(s, style=Style.PLAIN) for s in (least, usual)]
         text += f" For a part that {_MOVES[joint.intent]} {words[0]} to {words[1]} is usual."
     text += f" {DOWEL_CARE}"
@@ -263,6 +243,15 @@ def _tell_fit(
 _MOVES = {Intent.TURNS: "turns", Intent.SLIDES: "slides", Intent.CLEARANCE: "goes in loosely"}
 
 
+def _why_wrong_by_zone(intent: Intent, hole: _Hole, pin: PlanPart) -> str | None:
+    """Hear the fit that is printed with the sizes, which says more than they do."""
+    callout = hole.dimension.reading.callout if hole.dimension.reading is not None else None
+    pins = [d.reading.callout for d in pin.dimensions if d.reading and d.reading.callout]
+    zoned = next((c for c in pins if c.fit), None)
+    limits = join_limits(callout, zoned) if callout is not None else None
+    return None if limits is None else why_wrong(intent, limits)
+
+
 def _why_wrong(intent: Intent, room: Length) -> str | None:
     """Say what is wrong with a hole that is `room` larger than its pin."""
     if intent in FREE and room.value <= 0:
@@ -271,6 +260,8 @@ def _why_wrong(intent: Intent, room: Length) -> str | None:
         return f"is {intent.value} in: it is {say_length(-room)} too thick to go in"
     if intent is Intent.PRESSED and room > PRESS_MOST:
         return f"is pressed in: it is {say_length(room)} too loose to hold"
+    if intent is Intent.THREADS and room.value >= 0:
+        return "threads into it: the hole is as large as the thread, and nothing holds"
     if intent is Intent.GLUED and room > GLUE_MOST:
         return f"is glued in: the gap of {say_length(room)} is more than glue fills"
     return None
@@ -404,13 +395,16 @@ def _check_walls(
     parts: Iterable[PlanPart], lines: Sequence[StationLine], audit: Audit
 ) -> list[Finding]:
     """Find holes that leave little wood to the outer edges of their part."""
-    least = _inches("wall", "least")
+    least = inches_of("wall", "least")
     told = []
     for part in parts:
         for whole, size in find_overalls(part, lines, audit):
             length = whole.ends[0].point.distance(whole.ends[1].point)
             per_unit = float(size) / length
+            own = pin_size(part, audit)
             for hole in _holes(part, audit):
+                if own is not None and hole.size >= own:
+                    continue  # the diameter of the rod itself
                 wall = _wall(hole.dimension, whole) * per_unit
                 if 0 < wall < float(least.to(size.unit)) * (1 - 1e-6):
                     name = say_length(hole.size)
@@ -438,7 +432,7 @@ def _check_stock(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:
     parts = list(parts)
     told = []
     for stock in audit.parts:
-        nominal, measured = stock.nominal_thickness, stock.measured_thickness
+        nominal, measured = _called(stock, parts), stock.measured_thickness
         if nominal is None or measured is None or nominal == measured:
             continue
         for part in parts:
@@ -455,6 +449,13 @@ def _check_stock(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:
                 )
                 told.append(say("F106", text, places=[place_of(slot)], dimensions=[slot.id]))
     return told
+
+
+def _called(stock: Part, parts: Iterable[PlanPart]) -> Length | None:
+    """Thickness a part goes by: said by a person, else by the parts list."""
+    if stock.nominal_thickness is not None:
+        return stock.nominal_thickness
+    return next((listed_thickness(p) for p in parts if is_same_name(p.name, stock.name)), None)
 
 
 def _is_slot(dimension: Dimension) -> bool:

@@ -85,7 +85,7 @@ def _check_thickness(
             used.append(notes[0])
         elif not notes and exception is None and audit.settings.thickness is not None:
             continue  # a person gave the thickness of what is printed without
-        elif _listed_thickness(part) is None and (exception is not None or _asks(parts)):
+        elif listed_thickness(part) is None and (exception is not None or _asks(parts)):
             findings.append(_tell_missing(part, exception))
             used += [exception] if exception is not None else []
     findings += [_tell_implied(list(group), notes) for group in [implied] if group]
@@ -110,7 +110,7 @@ def implied_thickness(part: PlanPart, parts: Iterable[PlanPart], audit: Audit) -
     Length | None
         `None` when nothing says so, and no default was set.
     """
-    listed = _listed_thickness(part)
+    listed = listed_thickness(part)
     if listed is not None:
         return listed
     notes = [n for n in thickness_notes(audit) if _is_for_all(n)]
@@ -173,7 +173,8 @@ def _is_thickness(dimension: Dimension) -> bool:
     )
 
 
-def _listed_thickness(part: PlanPart) -> Length | None:
+def listed_thickness(part: PlanPart) -> Length | None:
+    """Return the thickness that the parts list gives a part, if any."""
     for row in part.rows:
         form = row.form
         if form is None:
@@ -187,7 +188,7 @@ def _listed_thickness(part: PlanPart) -> Length | None:
 
 def _asks(parts: Iterable[PlanPart]) -> bool:
     """Whether the plan gives thicknesses at all, so that a lack of one means something."""
-    return any(_listed_thickness(p) is not None for p in parts)
+    return any(listed_thickness(p) is not None for p in parts)
 
 
 def _check_stock_notes(
@@ -196,7 +197,7 @@ def _check_stock_notes(
     """Compare a thickness written under a drawing with the parts list."""
     told, compared = [], []
     for part in parts:
-        listed = _listed_thickness(part)
+        listed = listed_thickness(part)
         notes = [n for d in part.drawings if d.view for n in stock_notes_near(d.view, audit)]
         for note in notes:
             if listed is None or note.value is None:
@@ -218,7 +219,7 @@ def _tell_implied(
 ) -> Finding:
     value = spell(implied[0][1], style=Style.PLAIN)
     names = join_words([p.name for p, _ in implied])
-    listed = [t for p, _ in implied if (t := _listed_thickness(p)) is not None]
+    listed = [t for p, _ in implied if (t := listed_thickness(p)) is not None]
     text = (
         f"No thickness is printed on {names}; the note “{notes[0].text}” gives {value} "
         "(implied by the general note)."

@@ -10,9 +10,11 @@ from audit.checks.counts import check_counts
 from audit.checks.decided import check_decided
 from audit.checks.drawn_counts import check_drawn_counts
 from audit.checks.fits import check_fits
+from audit.checks.hands import check_hands
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
 from audit.checks.parts_list import check_parts, hear_list
+from audit.checks.rebuilt import check_rebuilt
 from audit.checks.same_as import check_links
 from audit.checks.stations import find_lines
 from audit.records import (
@@ -78,6 +80,8 @@ def check_plan(audit: Audit) -> PlanChecked:
         *counts.findings,
         *missing.findings,
         *fits.findings,
+        *check_hands(parts, audit.statements),
+        *check_rebuilt(audit, (*fits.findings, *listed.findings)),
     ]
     used = dict.fromkeys((*listed.used, *counts.used, *missing.used, *fits.used))
     return PlanChecked(findings=tuple(findings), summed=chains.summed, used=tuple(used))

@@ -62,6 +62,7 @@ _ROWS = (
     Code("P105", _N, "Does the parts list give finished or rough sizes?", "Its sizes are larger than the drawings by an allowance; say which they are."),
     Code("P106", _N, "Part without a row, or row without a drawing", "Names of drawings and rows of the parts list do not cover each other."),
     Code("P107", _N, "Counted on the drawing", "What a person counted in a drawing, beside the number that is printed; hidden and mirrored ones are not drawn."),
+    Code("P108", _W, "Hands and count do not go together", "A part is to be made left and right, or as shown and opposite, and the count is another."),
     # M1xx: missing sizes
     Code("M101", _N, "Size implied, not printed", "A convention or a general note gives the size; check that it is meant here."),
     Code("M102", _W, "Size missing", "Nothing printed gives the size, nor does any note; ask before cutting."),
@@ -73,6 +74,11 @@ _ROWS = (
     Code("F104", _N, "Thin wall beside a hole", "Little is left between a hole and an edge; check grain and load."),
     Code("F105", _W, "Deeper than its stock is thick", "A printed depth is more than the part is thick."),
     Code("F106", _W, "Does not fit the stock as measured", "The stock measures otherwise than it is called; what it goes into was sized by the name."),
+    Code("F107", _N, "Hole does not suit its screw", "The hole neither lets the screw through nor is it small enough for its thread to hold."),
+    Code("F108", _N, "Do so many go round the circle?", "Equally spaced, the features would overlap, or leave little between them."),
+    Code("F109", _W, "Printed limits are not those of the fit", "A fit of ISO 286 and limits are printed together, and they differ."),
+    Code("F110", _N, "Corner smaller than its cutter", "A cutter leaves inside corners of half its diameter at least."),
+    Code("F111", _W, "What was decided does not go together", "With the decided values parts no longer fit that did."),
     # V1xx: views
     Code("V102", _N, "May run across a break", "An overall on a picture is printed much longer than drawn; if the view is broken there it cannot be scaled."),
     Code("V101", _W, "View is not to scale", "Over a third of this view disagrees; it was drawn without scale and is not measured."),

@@ -27,7 +27,7 @@ from audit.snapping.alike_search import (
 
 LEAST_SIDE_PX = 8.0
 MOST_SIDE_PX = 96.0  # larger features are looked at shrunk to this
-LEAST_SCORE = 0.8
+LEAST_SCORE = 0.82
 TILE_PX = 3000  # of what is searched at once
 ROUNDS = 3  # of searching, each with a pattern corrected by the finds
 SURE_SCORE = 0.55  # from which on a find may tell what the pattern is

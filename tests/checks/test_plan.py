@@ -9,9 +9,10 @@ import pytest
 
 from audit.checks import check_plan
 from audit.checks.counts import spare_count, spares_for
-from audit.checks.fits import percent_thread, read_table
+from audit.checks.fits import percent_thread
 from audit.checks.parts import find_parts
 from audit.checks.same_as import propose_links
+from audit.checks.tables import read_table
 from audit.geometry import Box
 from audit.lengths import Length, Unit
 from audit.records import (
