@@ -11,6 +11,7 @@ import numpy as np
 from audit.geometry import Point, Transform
 from audit.isolation import GrayImage
 from audit.lengths import Unit
+from audit.pipeline.polarity import lay_dark_on_light
 from audit.reading import read_typed
 from audit.records import (
     Dimension,
@@ -50,7 +51,7 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
     if sheet.frame is Frame.PT and sheet.stated_dpi is None:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
     else:
-        image = flatten(plan.gray(sheet), sheet=sheet)
+        image = lay_dark_on_light(flatten(plan.gray(sheet), sheet=sheet))
     rows, columns = image.pixels.shape
     centre = image.to_frame.apply((columns / 2, rows / 2))
     to_mm = image.to_frame.then(sheet.to_paper).jacobian((columns / 2, rows / 2))
