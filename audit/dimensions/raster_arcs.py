@@ -16,7 +16,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from audit.dimensions.raster_lines import Dark, Floats, Indices, Pieces
-from audit.geometry import Point, fit_circle
+from audit.geometry import CircleFit, Point, fit_circle
 from audit.snapping import snap_circle
 
 MAX_CHORD_PX = 110.0  # longer pieces are straight lines
@@ -120,7 +120,9 @@ def _best_circle(
         return None
     on = best[1]
     for _ in range(2):
-        fit = fit_circle(_samples(chain.take(on)))
+        fit = _circle_of(chain.take(on))
+        if fit is None:
+            return None
         on = _touching(chain, fit.centre.x, fit.centre.y, fit.radius)
         if int(on.sum()) < MIN_CHORDS:
             return None
@@ -161,9 +163,17 @@ def _samples(chords: Pieces) -> Floats:
     return np.asarray((e[:, None, :2] + t * (e[:, None, 2:] - e[:, None, :2])).reshape(-1, 2))
 
 
+def _circle_of(chords: Pieces) -> CircleFit | None:
+    """Fit a circle to chords; None where they lie on one line."""
+    try:
+        return fit_circle(_samples(chords))
+    except ValueError:
+        return None
+
+
 def _arc(chords: Pieces) -> DrawnArc | None:
-    fit = fit_circle(_samples(chords))
-    if not MIN_RADIUS_PX < fit.radius < MAX_RADIUS_PX:
+    fit = _circle_of(chords)
+    if fit is None or not MIN_RADIUS_PX < fit.radius < MAX_RADIUS_PX:
         return None
     start, sweep, seen = _span(chords, fit.centre)
     if seen < MIN_SEEN_DEG or math.radians(seen) * fit.radius < MIN_SEEN_PX:
