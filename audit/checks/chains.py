@@ -438,14 +438,15 @@ def _components(line: StationLine, by_id: Mapping[int, Dimension], view: View) -
             k = label[k]
         return k
 
-    for leg in line.used:
+    used = line.used
+    for leg in used:
         label[root(leg.a)] = root(leg.b)
     groups: dict[int, list[int]] = {}
-    for place, leg in enumerate(line.used):
+    for place, leg in enumerate(used):
         groups.setdefault(root(leg.a), []).append(place)
     chains = []
     for top, places in sorted(groups.items()):
-        network = LegNetwork([line.used[p] for p in places], len(line.stations))
+        network = LegNetwork([used[p] for p in places], len(line.stations))
         references = tuple(
             leg for leg in line.legs if leg.reference and root(leg.a) == top == root(leg.b)
         )

@@ -11,6 +11,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from audit.checks.candidates import list_candidates, measure_gap
 from audit.checks.names import find_names, read_words
 from audit.checks.parts import PlanPart, nearest_view, thickness_notes
 from audit.checks.relations import is_exception_note
@@ -64,7 +65,9 @@ def check_missing(
         Findings M101 to M103.
     """
     thick, used = _check_thickness(parts, audit)
-    return MissingChecked(findings=(*thick, *_check_positions(lines, audit)), used=tuple(used))
+    return MissingChecked(
+        findings=(*thick, *_check_positions(parts, lines, audit)), used=tuple(used)
+    )
 
 
 def _check_thickness(
@@ -248,22 +251,46 @@ def _tell_missing(part: PlanPart, exception: Statement | None) -> Finding:
     return say("M102", text, places=places)
 
 
-def _check_positions(lines: Iterable[StationLine], audit: Audit) -> list[Finding]:
-    """Tell once a view what printed sizes do not reach."""
+@dataclass(frozen=True, slots=True)
+class _Floating:
+    """Stations of a line that nothing ties to the others, and the dimensions on them."""
+
+    line: StationLine
+    group: frozenset[int]
+    main: frozenset[int]
+    dimensions: tuple[int, ...]
+
+
+def _check_positions(
+    parts: Sequence[PlanPart], lines: Iterable[StationLine], audit: Audit
+) -> list[Finding]:
+    """Tell once a group what printed sizes do not reach, part by part in the order of the list."""
     by_id = {d.id: d for d in audit.dimensions}
     views = {v.id: v for v in audit.views}
-    floating: dict[int, list[Dimension]] = {}
+    found = []
     for line in lines:
         view = views[line.view]
         if view.kind not in ALONE or line.u_scale is None or len(line.used) < LEAST_LEGS:
             continue
-        for group in _unreached(line):
-            floating.setdefault(line.view, []).extend(by_id[n] for n in sorted(group))
-    return [_tell_floating(views[n], found) for n, found in sorted(floating.items())]
+        found += [(view, floating) for floating in _unreached(line)]
+    order = [d.view.id for p in parts for d in p.drawings if d.view is not None]
+    place = {view: k for k, view in enumerate(order)}
+    found.sort(key=lambda pair: (place.get(pair[0].id, len(place)), pair[0].id))
+    return [
+        _tell_floating(view, [by_id[n] for n in f.dimensions], _candidates(f, parts, audit))
+        for view, f in found
+    ]
 
 
-def _unreached(line: StationLine) -> list[set[int]]:
-    """Return the dimensions of each group of stations that nothing ties to the largest one."""
+def _candidates(
+    floating: _Floating, parts: Sequence[PlanPart], audit: Audit
+) -> tuple[tuple[str, ...], str | None]:
+    gap = measure_gap(floating.line, floating.group, floating.main)
+    return ((), None) if gap is None else list_candidates(gap, floating.line, parts, audit)
+
+
+def _unreached(line: StationLine) -> list[_Floating]:
+    """Return each group of stations that nothing ties to the largest one."""
     groups = _groups(line)
     if len(groups) < 2:
         return []
@@ -271,7 +298,12 @@ def _unreached(line: StationLine) -> list[set[int]]:
     if sum(leg.a in main for leg in line.used) < LEAST_LEGS - 1:
         return []
     return [
-        {leg.dimension for leg in line.used if leg.a in group}
+        _Floating(
+            line,
+            frozenset(group),
+            frozenset(main),
+            tuple(sorted({leg.dimension for leg in line.used if leg.a in group})),
+        )
         for group in groups
         if group is not main and not _is_implied(group, main, line)
     ]
@@ -297,18 +329,24 @@ def _is_implied(group: set[int], main: set[int], line: StationLine) -> bool:
     return any(abs(middle - c) <= allowed for c in centres)
 
 
-def _tell_floating(view: View, found: Sequence[Dimension]) -> Finding:
+def _tell_floating(
+    view: View, found: Sequence[Dimension], candidates: tuple[tuple[str, ...], str | None]
+) -> Finding:
     names = join_words([name_dimension(d) for d in found])
     verb = "is" if len(found) == 1 else "are"
     text = (
         f"In {name_view(view)} the position of {names} {verb} not given: no printed size reaches "
         "there from the others, and no symmetry implies it."
     )
+    words, value = candidates
+    if words:
+        text += f" From the end of what is placed it may be: {'; '.join(words)}."
     boxes = [Box.around([e.point for e in d.ends]) for d in found]
-    return say(
+    finding = say(
         "M103",
         text,
         places=[Place(sheet=view.sheet, box=b) for b in boxes],
         dimensions=[d.id for d in found],
         rests_on=[f"the scale of {name_view(view)}"],
     )
+    return replace(finding, suggestion=value)

@@ -186,7 +186,8 @@ def drawn_test(line: StationLine, without: Collection[int]) -> DrawnTest | None:
     DrawnTest | None
         `None` where the drawing says nothing.
     """
-    legs = [leg for k, leg in enumerate(line.used) if k not in set(without)]
+    left_out = set(without)
+    legs = [leg for k, leg in enumerate(line.used) if k not in left_out]
     done = _adjust_line(line, legs)
     if done is None:
         return None

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from audit.checks.loops import LegNetwork
-from audit.checks.parts import PlanPart, thickness_notes
+from audit.checks.names import read_words
+from audit.checks.parts import ROUND_STOCK, PlanPart, thickness_notes
 from audit.checks.stations import StationLine, chain_size
 from audit.lengths import CalloutKind, Length, Style, Unit, spell
 from audit.records import (
@@ -388,10 +389,21 @@ def hear_list(
     return heard
 
 
+def _comparable(row: Statement, dimension: Dimension) -> tuple[Length, ...]:
+    """Listed sizes a dimension can speak of: a hole or a corner has none of the part's outline."""
+    form = row.form
+    if form is None or dimension.kind is DimensionKind.RADIUS:
+        return ()
+    if dimension.kind is not DimensionKind.DIAMETER:
+        return form.sizes
+    material = set(read_words(form.material))
+    return form.sizes if material & ROUND_STOCK or "D" in form.columns else ()
+
+
 def _hear(finding: Finding, dimension: Dimension, part: PlanPart) -> Finding:
     if any(w.kind is WitnessKind.STATEMENT for w in finding.witnesses):
         return finding
-    listed = {s for row in part.rows if row.form for s in row.form.sizes}
+    listed = {s for row in part.rows if row.form for s in _comparable(row, dimension)}
     printed, scaled = dimension.printed, dimension.scaled
     if printed is None or scaled is None or not listed:
         return finding

@@ -22,10 +22,12 @@ from audit.records import (
     HandChain,
     Link,
     Part,
+    Scaled,
     Severity,
     Verdict,
     ViewKind,
 )
+from audit.scale.findings import say
 from tests.checks.plans import PlanBuilder, inches
 
 
@@ -405,10 +407,42 @@ def test_a_feature_no_size_reaches_is_a_note_unless_symmetry_places_it():
     plan.size(view, "1", 0, 1)
     plan.size(view, "3", 1, 4, y=10)
     plan.size(view, "1/4", 1.6, 1.85, y=20)
-    assert finding(plan, "M103").severity is Severity.NOTE
+    told = finding(plan, "M103")
+    assert told.severity is Severity.NOTE
+    # nothing else gives it: 1.6 in from the left end, as a drawing of exact vectors measures
+    assert "drawn as 1.6000" in told.text
     plan.dimensions.pop()
     plan.size(view, "1/4", 2.375, 2.625, y=20)  # centred between 1 and 4
     assert "M103" not in codes(plan)
+
+
+def test_a_missing_position_is_looked_for_in_the_mating_part_before_it_is_scaled():
+    plan = PlanBuilder()
+    base = plan.view("BASE", count=1)
+    plan.size(base, "1", 0, 1)
+    plan.size(base, "3", 1, 4, y=10)
+    plan.size(base, "1/4", 1.625, 1.875, y=20)
+    plan.row("BASE", 1, T="1/4", W="4", L="4")
+    lid = plan.view("LID", count=1)
+    plan.size(lid, "1 5/8", 0, 1.625)
+    plan.row("LID", 1, T="1/4", W="4", L="4")
+    assert "drawn as 1.6250" in finding(plan, "M103").text
+    assert "LID" not in finding(plan, "M103").text
+    plan.say("GLUE LID TO BASE.")
+    told = finding(plan, "M103")
+    assert told.text.index("LID prints “1 5/8”") < told.text.index("drawn as 1.6250")
+    assert told.suggestion == "1 5/8"
+
+
+def test_a_missing_position_that_another_view_prints_is_named():
+    plan = PlanBuilder()
+    base = plan.view("BASE")
+    plan.size(base, "1", 0, 1)
+    plan.size(base, "3", 1, 4, y=10)
+    plan.size(base, "1/4", 1.625, 1.875, y=20)
+    plan.size(plan.view("BASE SECTION", kind=ViewKind.SECTION), "1 5/8", 0, 1.625)
+    plan.row("BASE", 1, T="1/4", W="4", L="4")
+    assert "another view prints “1 5/8”" in finding(plan, "M103").text
 
 
 # ---- links, decisions, hand-made chains ----------------------------------------------------------
@@ -517,3 +551,17 @@ def test_a_list_that_gives_the_drawn_size_is_a_second_witness_against():
 
 def test_a_list_that_gives_neither_says_nothing():
     assert disagreeing("3").severity is Severity.WARNING
+
+
+def test_a_thickness_in_the_list_says_nothing_of_a_hole():
+    plan = PlanBuilder()
+    view = plan.view("SPACER", count=2)
+    number = plan.hole(view, "Ø 9/32", 1, 1, 0.125)
+    plan.row("SPACER", 2, T="1/8", W="3/4", L="3/4")
+    scaled = Scaled(value=0.126, expanded=0.01, unit=Unit.IN, nearest="1/8")
+    plan.dimensions[number - 1] = replace(
+        plan.dimensions[number - 1], scaled=scaled, verdict=Verdict.DISAGREES
+    )
+    told = say("A101", "9/32 is printed.", places=[], dimensions=[number])
+    [heard] = [f for f in check_plan(plan.audit(findings=(told,))).findings if f.code == "A101"]
+    assert heard.severity is Severity.WARNING
