@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.geometry import Box, Point
 from audit.records import Audit, Dimension, Sheet
 
 NEAR = 3.0  # sides of the example: a callout further off speaks of something else
 
 
-def printed_count(audit: Audit, sheet: Sheet, example: Box) -> tuple[int | None, str]:
+def printed_count(audit: Audit, sheet: Sheet, places: Sequence[Box]) -> tuple[int | None, str]:
     """Find the number printed at one of what is counted: the 6 of ``6X Ø 1/4``.
 
     Parameters
     ----------
     audit : Audit
     sheet : Sheet
-    example : Box
-        Around one of them, sheet frame.
+    places : sequence of Box
+        Around each of them, sheet frame; at least one.
 
     Returns
     -------
@@ -25,13 +27,13 @@ def printed_count(audit: Audit, sheet: Sheet, example: Box) -> tuple[int | None,
     text : str
         The callout, empty when there is none.
     """
-    reach = NEAR * max(example.width, example.height)
+    reach = NEAR * max(max(box.width, box.height) for box in places)
     near = [
         (away, d)
         for d in audit.dimensions
         if d.sheet == sheet.id
         and _count_of(d) is not None
-        and (away := min(_away(p, example) for p in _places(d))) <= reach
+        and (away := min(_away(p, box) for p in _places(d) for box in places)) <= reach
     ]
     if not near:
         return None, ""

@@ -221,9 +221,14 @@ class _Laying:
             near = min(near, REACH_PAPER_MM * self.ground.px_per_mm)
         return max(near, LEAST_REACH_PX)
 
-    def window(self, reach: float) -> tuple[NDArray[np.uint8] | None, tuple[float, float]]:
-        """Cut the piece with its surroundings out of the raster; `None` off the sheet."""
-        corners = [self.pixel(c) for c in self.corners()]
+    def window(self, k: int, reach: float) -> tuple[NDArray[np.uint8] | None, tuple[float, float]]:
+        """Cut an edge with its surroundings out of the raster; `None` off the sheet."""
+        if self.is_round:
+            turns = np.radians((-ARC_DEG, 0.0, ARC_DEG))
+            corners = [self.edge(k, float(turn))[0] for turn in turns]
+        else:
+            around = [self.pixel(c) for c in self.corners()]
+            corners = [around[k], around[(k + 1) % 4]]
         rows, columns = self.ground.image.pixels.shape
         x0 = max(math.floor(min(p.x for p in corners) - reach - 4), 0)
         y0 = max(math.floor(min(p.y for p in corners) - reach - 4), 0)
@@ -261,7 +266,7 @@ def _find_edge(laying: _Laying, view: View, k: int) -> LaidEdge:
 def _find_line(laying: _Laying, k: int) -> tuple[Point, float, float] | None:
     """Find the drawn line off one edge: its place off the edge's middle, sigma, line width."""
     reach = laying.reach()
-    gray, corner = laying.window(reach)
+    gray, corner = laying.window(k, reach)
     if gray is None:
         return None
     dark = darkness(gray)

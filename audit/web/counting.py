@@ -29,8 +29,15 @@ def find_alike_places(desk: At, number: int, wanted: v.AskAlike) -> v.FoundAlike
     sheet = acting.find_sheet(audit, number)
     box = box_in(sheet, wanted.box)
     hits = find_hits(desk.plans, sheet, box, audit=audit, wanted=wanted)
-    printed, text = printed_count(audit, sheet, box)
+    printed, text = printed_count(audit, sheet, [box, *(_around(h, box) for h in hits)])
     return v.FoundAlike(hits=hits, printed=printed, printed_text=text)
+
+
+def _around(hit: v.AlikeJson, example: Box) -> Box:
+    """Return the box of a find, as large as the example."""
+    x, y = hit.centre
+    w, h = example.width / 2, example.height / 2
+    return Box(x - w, y - h, x + w, y + h)
 
 
 def find_hits(

@@ -50,6 +50,7 @@ from audit.web.desk import Busy
 from audit.web.frames import SheetMap
 from audit.web.plans import is_drawn
 from audit.web.sheet_showing import list_counts, list_known, list_pieces, list_views
+from audit.web.witnesses import say_witnesses
 from audit.web.wording import say_typed, say_view
 
 SETTLED = (Verdict.AGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION)
@@ -346,7 +347,7 @@ def _sorted(findings: Sequence[Finding]) -> list[Finding]:
 def _sentence(dimension: Dimension, own: Sequence[Finding]) -> str:
     speaking = [f for f in own if f.code not in ABOUT_THE_VIEW]
     if speaking:
-        return speaking[0].text
+        return say_witnesses(dimension, speaking) or speaking[0].text
     said = say_verdict(dimension)
     if dimension.reading is not None and dimension.reading.doubt:
         said += f"; {dimension.reading.doubt}"

@@ -71,6 +71,10 @@ export class Laying {
 
   /** @param {[number, number]} centre sheet frame */
   put(centre) {
+    if (this.laid && this.centre) {
+      const [from, to] = [this.layer.at(this.centre), this.layer.at(centre)];
+      this.shift = [this.shift[0] + to[0] - from[0], this.shift[1] + to[1] - from[1]];
+    }
     this.centre = centre;
     this.ask();
   }
@@ -87,11 +91,13 @@ export class Laying {
       return;
     }
     this.busy = true;
+    this.draw();
     do {
       this.again = false;
       await this.askOnce();
     } while (this.again);
     this.busy = false;
+    this.draw();
   }
 
   async askOnce() {
@@ -107,7 +113,7 @@ export class Laying {
       this.problem = String(/** @type {Error} */ (error).message);
     }
     this.shift = [this.shift[0] - before[0], this.shift[1] - before[1]];
-    this.draw();
+    this.layer.draw();
   }
 
   draw() {
@@ -143,7 +149,7 @@ export class Laying {
   edgeLine() {
     if (this.problem) return line(el('span', { class: 'close', role: 'status', set: this.problem }));
     if (!this.laid) return line(el('span', { class: 'soft', text: 'How far it reaches over each drawn edge is told here, with its ±.' }));
-    return line(...this.laid.edges.map((edge) => el('span', { class: 'edge' }, el('span', { class: 'soft', text: edge.side }), el('span', { class: EDGE_TONES[edge.state] }, el('span', { class: 'sign', text: EDGE_SIGNS[edge.state], title: edge.state }), ...textNodes(` ${edge.says}`)))),
+    return line(...this.laid.edges.map((edge) => el('span', { class: this.busy ? 'edge waits' : 'edge' }, el('span', { class: 'soft', text: edge.side }), el('span', { class: EDGE_TONES[edge.state] }, el('span', { class: 'sign', text: EDGE_SIGNS[edge.state], title: edge.state }), ...textNodes(` ${edge.says}`)))),
       el('small', { class: 'soft', text: `in ${this.laid.unit === 'in' ? 'inches' : 'millimetres'}; over: past the line` }));
   }
 
@@ -174,7 +180,7 @@ export class Laying {
     const stalk = svg('line', { x1: ex, y1: ey, x2: hx, y2: hy, class: 'stalk' });
     const knob = svg('g', { transform: `translate(${hx.toFixed(1)} ${hy.toFixed(1)})`, class: 'knob', 'data-grab': '', tabindex: 0, role: 'slider', 'data-focus': 'knob', 'aria-label': 'turn the piece', 'aria-valuenow': this.angle, 'aria-valuemin': -180, 'aria-valuemax': 180 }, svg('circle', { r: 16, class: 'hit' }), svg('circle', { r: 7, class: 'knob-shape' }), svg('title', { text: `turned ${this.angle}°` }));
     knob.addEventListener('pointerdown', (/** @type {any} */ event) => this.turn(event));
-    const labels = by[0] || by[1] ? [] : this.laid.edges.map((edge) => this.label(edge, middle));
+    const labels = Math.abs(by[0]) + Math.abs(by[1]) > 0.01 ? [] : this.laid.edges.map((edge) => this.label(edge, middle));
     return [...others, body, stalk, knob, svg('circle', { cx: middle[0], cy: middle[1], r: 2, class: 'placing-dot' }), ...labels];
   }
 
