@@ -25,6 +25,7 @@ log = logging.getLogger(__name__)
 
 LOOPBACK = "127.0.0.1"
 PHONES_AT_ONCE = 16  # connections; one picture is taken at a time
+WAITING = 128  # connections, until the server takes them
 GRACE_S = 3  # an answer under way may end; after that the server stops
 
 
@@ -169,6 +170,7 @@ def listen(port: int, address: str = LOOPBACK) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((address, port))
+        listener.listen(WAITING)  # who comes before the server runs waits, and is not sent away
     except OSError as error:
         listener.close()
         if error.errno == errno.EADDRNOTAVAIL:

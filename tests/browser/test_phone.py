@@ -14,7 +14,7 @@ from audit.web.desk import Desk
 from audit.web.serving import listening_nearby
 from tests.browser.conftest import entry, opened
 from tests.web.conftest import draw_sheet, running
-from tests.web.test_lan import OTHER, wait_for
+from tests.web.test_lan import OTHER
 
 PHONE = {"viewport": {"width": 390, "height": 780}, "has_touch": True, "is_mobile": True}
 
@@ -25,7 +25,6 @@ def both(tmp_path, monkeypatch, still, cache):
     desk = Desk(create_audit(tmp_path / "new.audit", name="new"))
     try:
         with listening_nearby(desk, OTHER) as phone, running(desk, phone) as run:
-            wait_for(phone)
             yield run, phone
     finally:
         desk.close()

@@ -10,7 +10,6 @@ import functools
 import io
 import re
 import socket
-import threading
 
 import cv2
 import httpx
@@ -38,22 +37,9 @@ def near(tmp_path, monkeypatch, still, cache):
     desk = Desk(create_audit(tmp_path / "job.audit", name="job"))
     try:
         with listening_nearby(desk, OTHER) as phone, running(desk, phone) as page:
-            wait_for(phone)
             yield page, phone
     finally:
         desk.close()
-
-
-def wait_for(phone):
-    """Wait until the listener accepts."""
-    host, port = phone.host.split(":")
-    for _ in range(2000):
-        try:
-            socket.create_connection((host, int(port)), timeout=5).close()
-            return
-        except ConnectionRefusedError:
-            threading.Event().wait(0.02)
-    raise AssertionError("the listener never came up")
 
 
 def a_photo(kind="JPEG"):
@@ -333,6 +319,11 @@ def test_the_terminals_symbol_is_the_same_one():
 def test_only_an_address_of_the_local_network_is_listened_on(wanted, says):
     with pytest.raises(BadUsage, match=says):
         find_address(wanted)
+
+
+def test_who_comes_before_the_server_runs_waits_and_is_not_sent_away():
+    with listen(0) as listener:
+        socket.create_connection(listener.getsockname(), timeout=PATIENCE_S).close()
 
 
 def test_an_address_of_another_machine_is_one_line():
