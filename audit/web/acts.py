@@ -40,6 +40,7 @@ router = APIRouter()
 for more in (sum_acts, link_acts, sheet_acts, piece_acts, counting):
     router.include_router(more.router)
 NAME_LENGTH = 120
+OPENED = "C106"  # a chain that what was decided opens
 
 
 @router.post("/api/plans", status_code=201)
@@ -180,7 +181,11 @@ def decide(desk: At, number: int, wanted: m.MakeDecision) -> m.DoneJson:
     """Choose what to build to."""
     audit = desk.at(wanted.revision)
     decision = make_decision(audit, acting.find_dimension(audit, number), wanted)
-    return _done(desk, number, desk.record(Decide(decision=decision), revision=wanted.revision))
+    revision = desk.record(Decide(decision=decision), revision=wanted.revision)
+    opened = [
+        f.text for f in desk.file.load().findings if f.code == OPENED and number in f.dimensions
+    ]
+    return _done(desk, number, revision, says=opened[0] if opened else "")
 
 
 @router.delete("/api/dimensions/{number}/decision")
@@ -236,6 +241,6 @@ def redo(desk: At, wanted: m.Seen) -> m.DoneJson:
     return m.DoneJson(revision=desk.redo(revision=wanted.revision))
 
 
-def _done(desk: Desk, number: int, revision: int) -> m.DoneJson:
+def _done(desk: Desk, number: int, revision: int, says: str = "") -> m.DoneJson:
     row = show_row(desk.file.load(), number)
-    return m.DoneJson(revision=revision, key=f"d{number}", row=row)
+    return m.DoneJson(revision=revision, key=f"d{number}", row=row, says=says)

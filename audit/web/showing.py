@@ -55,6 +55,7 @@ from audit.web.wording import say_typed, say_view
 
 SETTLED = (Verdict.AGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION)
 SUSPECT = (Verdict.DISAGREES,)
+SUMS = frozenset({"C102", "C108"})  # of sums made by hand; those that were found have places
 ABOUT_THE_VIEW = frozenset({"A103"})  # says nothing of a dimension, even if it names only one
 
 
@@ -268,9 +269,15 @@ def list_rows(audit: Audit, sheet: Sheet) -> tuple[m.RowJson, ...]:
                 audit, dimension, view=views.get(dimension.view, ""), feature=features[dimension.id]
             )
             ranked.append((_rank_dimension(audit, dimension), row))
-    ranked += [(_rank_finding(f), _finding_row(sheet, f)) for f in own_findings(audit, sheet)]
+    lone = [*own_findings(audit, sheet), *(f for f in audit.findings if _is_typed_sum(f))]
+    ranked += [(_rank_finding(f), _finding_row(sheet, f)) for f in lone]
     ranked.sort(key=lambda pair: pair[0])
     return tuple(row for _, row in ranked)
+
+
+def _is_typed_sum(finding: Finding) -> bool:
+    """Whether a finding is about a sum that was typed: it lies on no sheet, and stands on all."""
+    return not finding.places and finding.code in SUMS
 
 
 def show_row(audit: Audit, number: int) -> m.RowJson | None:

@@ -57,6 +57,12 @@ def test_a_kept_sum_stands_in_the_list_the_findings_and_undo_takes_it_away(serve
     assert listed(server, "chains")["sums"] == []
 
 
+def test_a_typed_sum_stands_in_the_ledger_of_every_sheet(loaded):
+    assert put(loaded, "/api/chains", text="3 1/2 + 2 1/4 = 5 7/8").status_code == 200
+    (row,) = loaded.client.get("/api/sheets/1").json()["rows"]
+    assert (row["code"], row["needs_you"], row["boxes"]) == ("C102", True, [])
+
+
 def test_picked_legs_meet_the_picked_overall_and_a_decision_against_it_is_told(loaded):
     whole = place(loaded, BOX, text="3")
     number = int(whole["key"][1:])
@@ -65,12 +71,12 @@ def test_picked_legs_meet_the_picked_overall_and_a_decision_against_it_is_told(l
     asked = loaded.client.post("/api/sums", json=body).json()
     assert (asked["sentence"], asked["closes"]) == ("2 × 1 1/2 = 3", True)
     assert asked["decided"] == ""
+    assert put(loaded, "/api/chains", name="halves", **body).status_code == 200
     decided = put(loaded, f"/api/dimensions/{number}/decision", basis="another", value="3 1/8")
-    assert decided.status_code == 200
+    assert decided.json()["says"].startswith("halves: with what was decided for “3” it is open")
     asked = loaded.client.post("/api/sums", json=body).json()
     assert asked["decided_closes"] is False
     assert asked["decided"] == "2 × 1 1/2 = 3, not 3 1/8: 1/8 short"
-    assert put(loaded, "/api/chains", name="halves", **body).status_code == 200
     codes = [f["code"] for f in loaded.client.get("/api/result.json").json()["findings"]]
     assert "C106" in codes
 
