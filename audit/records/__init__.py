@@ -68,6 +68,7 @@ from audit.records.printing import (
     PrintPlan,
     PrintText,
 )
+from audit.records.proposal import Cut, OutsideErrata, Proposal
 from audit.records.reading import Candidate, ReadBy, Reading, SheetText, TextState
 from audit.records.sheet import (
     Edge,
@@ -107,6 +108,7 @@ __all__ = [
     "Column",
     "Coverage",
     "Crop",
+    "Cut",
     "Decision",
     "Dimension",
     "DimensionKind",
@@ -139,6 +141,7 @@ __all__ = [
     "MeasuredLine",
     "NoScale",
     "Outline",
+    "OutsideErrata",
     "PageKind",
     "Paragraph",
     "Part",
@@ -151,6 +154,7 @@ __all__ = [
     "PrintPicture",
     "PrintPlan",
     "PrintText",
+    "Proposal",
     "ReadBy",
     "Reading",
     "Rgb",

@@ -10,6 +10,7 @@ from audit.geometry import Box, Point
 from audit.lengths import Length, StatementForm, Unit
 from audit.records.dimension import Dimension
 from audit.records.finding import Finding
+from audit.records.proposal import Cut, OutsideErrata
 from audit.records.reading import SheetText, TextState
 from audit.records.sheet import Sheet, View
 
@@ -197,13 +198,18 @@ class DrawnCount:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
-    """The value to build to, with a reason; `value` None and `hold` True: ask, don't cut."""
+    """The value to build to, with a reason; `value` None and `hold` True: ask, don't cut.
+
+    `cut` tells what came of it once it was cut, `cut_note` in which way.
+    """
 
     dimension: int
     value: Length | None
     reason: str = ""
     hold: bool = False
     basis: str = ""
+    cut: Cut | None = None
+    cut_note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,6 +245,7 @@ class Audit:
     chains: tuple[HandChain, ...] = ()
     pieces: tuple[LaidPiece, ...] = ()
     drawn_counts: tuple[DrawnCount, ...] = ()
+    outside: tuple[OutsideErrata, ...] = ()
 
     @property
     def coverage(self) -> Coverage:

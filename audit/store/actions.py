@@ -30,12 +30,16 @@ from audit.store.views import settle_views
 
 _Named = TypeVar("_Named", DrawnCount, HandChain, LaidPiece)
 
+# No verdict rests on these.
+_UNJUDGED = (e.MarkCut, e.TakeErrata, e.DropErrata)
 SAME_TEXT_OVERLAP = 0.5  # area shared over area of both: the same text, found again
 
 
 def apply_action(state: State, entry: e.UserEntry) -> State:
     """Return the state after a user entry; what it touches is no longer judged."""
     after = _ACTIONS[type(entry)](state, entry)
+    if isinstance(entry, _UNJUDGED):
+        return replace(after, head=replace(after.head, touched=True))
     head = replace(
         after.head,
         due=True,
@@ -49,7 +53,7 @@ def touched_by(entry: e.UserEntry) -> frozenset[int]:
     """Return the numbers of the dimensions that an entry is directly about."""
     if isinstance(entry, e.AddDimension):
         return frozenset({entry.dimension.id})
-    if isinstance(entry, e.Decide | e.WithdrawDecision | e.RemoveDimension):
+    if isinstance(entry, e.Decide | e.WithdrawDecision | e.RemoveDimension | e.MarkCut):
         return frozenset()
     number = getattr(entry, "dimension", None)
     return frozenset() if number is None else frozenset({number})
@@ -402,6 +406,23 @@ def _remove_count(state: State, entry: e.RemoveCount) -> State:
     return replace(state, drawn_counts=kept)
 
 
+def _mark_cut(state: State, entry: e.MarkCut) -> State:
+    marked = tuple(
+        replace(d, cut=entry.cut, cut_note=entry.note) if d.dimension == entry.dimension else d
+        for d in state.decisions
+    )
+    return replace(state, decisions=marked)
+
+
+def _take_errata(state: State, entry: e.TakeErrata) -> State:
+    others = tuple(o for o in state.outside if o.digest != entry.errata.digest)
+    return replace(state, outside=(*others, entry.errata))
+
+
+def _drop_errata(state: State, entry: e.DropErrata) -> State:
+    return replace(state, outside=tuple(o for o in state.outside if o.digest != entry.digest))
+
+
 def _put(records: tuple[_Named, ...], record: _Named) -> tuple[_Named, ...]:
     """Put a record in the place of the one of its name, else at the end."""
     put = [record if r.name == record.name else r for r in records]
@@ -443,4 +464,7 @@ _ACTIONS: dict[type[Any], Callable[[State, Any], State]] = {
     e.RemovePiece: _remove_piece,
     e.SetCount: _set_count,
     e.RemoveCount: _remove_count,
+    e.MarkCut: _mark_cut,
+    e.TakeErrata: _take_errata,
+    e.DropErrata: _drop_errata,
 }

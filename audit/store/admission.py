@@ -151,6 +151,25 @@ def _check_kept(state: State, entry: e.UserEntry) -> None:
         case e.RemoveCount():
             there = _has(state.drawn_counts, entry.name)
             _require(there, f"there is no count called {entry.name}")
+        case e.MarkCut() | e.TakeErrata() | e.DropErrata():
+            _check_outside(state, entry)
+
+
+def _check_outside(state: State, entry: e.MarkCut | e.TakeErrata | e.DropErrata) -> None:
+    match entry:
+        case e.MarkCut():
+            decided = any(
+                d.dimension == entry.dimension and d.value is not None for d in state.decisions
+            )
+            number = entry.dimension
+            _require(decided, f"nothing was decided about dimension {number} that could be cut")
+        case e.TakeErrata():
+            sheets = {p.sheet for p in entry.errata.proposals}
+            known = sheets <= state.sheets.keys()
+            _require(known, "these errata speak of sheets that are not here")
+        case e.DropErrata():
+            there = any(o.digest == entry.digest for o in state.outside)
+            _require(there, "these errata were not taken in")
 
 
 def _check_named(state: State, name: str, sheet: int, what: str) -> None:

@@ -14,6 +14,7 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Length
 from audit.records import (
     Audit,
+    Cut,
     Decision,
     Dimension,
     DimensionKind,
@@ -24,6 +25,7 @@ from audit.records import (
     KnownSize,
     LaidPiece,
     Link,
+    OutsideErrata,
     Part,
     Reading,
     Scaled,
@@ -283,6 +285,29 @@ class RemoveCount:
     name: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkCut:
+    """Say what came of cutting to a decided size; `cut` `None`: it was not cut after all."""
+
+    dimension: int
+    cut: Cut | None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeErrata:
+    """Take in the errata of another owner, as proposals; the same file again replaces them."""
+
+    errata: OutsideErrata
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropErrata:
+    """Take the errata of a file away again."""
+
+    digest: str
+
+
 UserEntry = (
     RenameAudit
     | ChangeSettings
@@ -316,6 +341,9 @@ UserEntry = (
     | RemovePiece
     | SetCount
     | RemoveCount
+    | MarkCut
+    | TakeErrata
+    | DropErrata
 )
 
 
@@ -450,6 +478,9 @@ KIND_NAMES: dict[str, type[Any]] = {
     "no-piece": RemovePiece,
     "count": SetCount,
     "no-count": RemoveCount,
+    "cut": MarkCut,
+    "errata": TakeErrata,
+    "no-errata": DropErrata,
     "created": Created,
     "source": SourceAdded,
     "run": Ran,

@@ -18,6 +18,7 @@ from audit.records import (
     KnownSize,
     LaidPiece,
     Link,
+    OutsideErrata,
     Part,
     Sheet,
     SheetText,
@@ -53,6 +54,7 @@ _LISTED: dict[str, type[Any]] = {
     "chains": HandChain,
     "pieces": LaidPiece,
     "drawn_counts": DrawnCount,
+    "outside": OutsideErrata,
     "set_asides": SetAside,
     "papers": SetPaper,
 }

@@ -108,6 +108,7 @@ def number_run(state: State, found: Audit) -> Audit:
         chains=(),
         pieces=(),
         drawn_counts=(),
+        outside=(),
     )
 
 

@@ -22,6 +22,7 @@ from audit.records import (
     KnownSize,
     LaidPiece,
     Link,
+    OutsideErrata,
     Part,
     ReadBy,
     Settings,
@@ -116,6 +117,7 @@ class State:
     chains: tuple[HandChain, ...] = ()
     pieces: tuple[LaidPiece, ...] = ()
     drawn_counts: tuple[DrawnCount, ...] = ()
+    outside: tuple[OutsideErrata, ...] = ()
     set_asides: tuple[SetAside, ...] = ()
     papers: tuple[SetPaper, ...] = ()
 
@@ -173,6 +175,7 @@ def audit_of(state: State) -> Audit:
         chains=state.chains,
         pieces=state.pieces,
         drawn_counts=state.drawn_counts,
+        outside=state.outside,
     )
 
 
@@ -219,6 +222,7 @@ def state_of(audit: Audit) -> State:
         chains=audit.chains,
         pieces=audit.pieces,
         drawn_counts=audit.drawn_counts,
+        outside=audit.outside,
         set_asides=tuple(_set_aside(t) for t in audit.texts if _is_set_aside(t, audit)),
     )
 
@@ -257,6 +261,8 @@ def used_dimensions(state: State) -> frozenset[int]:
         used |= chain_dimensions(chain)
     for part in state.parts:
         used |= set(part.dimensions)
+    for errata in state.outside:
+        used |= {p.dimension for p in errata.proposals if p.dimension is not None}
     return frozenset(used)
 
 

@@ -10,6 +10,7 @@ from audit.geometry import Box
 from audit.records import (
     Audit,
     ChainLeg,
+    Cut,
     Decision,
     Dimension,
     DimensionKind,
@@ -18,8 +19,10 @@ from audit.records import (
     KnownSize,
     LaidPiece,
     Link,
+    OutsideErrata,
     Part,
     PieceShape,
+    Proposal,
     ReadBy,
     Verdict,
     ViewKind,
@@ -35,9 +38,11 @@ from audit.store import (
     ChangeSettings,
     CorrectReading,
     Decide,
+    DropErrata,
     EditView,
     LayPiece,
     LinkSame,
+    MarkCut,
     MergeViews,
     MoveEnds,
     RemoveChain,
@@ -56,6 +61,7 @@ from audit.store import (
     SetVerdict,
     SetViewTolerance,
     Snapshot,
+    TakeErrata,
     TakeUp,
     Unlink,
     UserEntry,
@@ -147,6 +153,20 @@ def _count(snapshot: Snapshot, n: int) -> UserEntry:
     return SetCount(count=count)
 
 
+def _errata(snapshot: Snapshot, n: int) -> UserEntry:
+    dimension = _pick(snapshot, n)
+    proposal = Proposal(
+        sheet=dimension.sheet,
+        box=Box(5, 5, 20 + n, 20),
+        dimension=dimension.id if n % 2 else None,
+        text=f"theirs {n}",
+        decided=inches(f"{n + 1}/16"),
+        cut=Cut.FITS if n % 3 else None,
+    )
+    errata = OutsideErrata(digest=f"{n % 2:064x}", name="theirs.json", proposals=(proposal,))
+    return TakeErrata(errata=errata)
+
+
 MAKERS: dict[str, Make] = {
     "read": _read,
     "move": _move,
@@ -185,6 +205,11 @@ MAKERS: dict[str, Make] = {
     ),
     "piece": _piece,
     "count": _count,
+    "errata": _errata,
+    "no-errata": lambda s, n: DropErrata(digest=f"{n % 2:064x}"),
+    "cut": lambda s, n: MarkCut(
+        dimension=_pick(s, n).id, cut=(Cut.FITS, Cut.DOES_NOT_FIT, None)[n % 3], note=f"try {n}"
+    ),
     "no-piece": lambda s, n: RemovePiece(name=f"piece {n % 3}"),
     "no-count": lambda s, n: RemoveCount(name=f"count {n % 2}"),
     "paper": lambda s, n: SetPaper(sheet=1, to_paper=PT_TO_MM, u_paper=n / 100),

@@ -88,7 +88,7 @@ def test_numbers_are_never_used_for_something_else(seed: int, tmp_path: Path) ->
             assert snapshot.next_number > max(dimensions | findings.keys())
 
 
-KEPT = ("known", "piece", "count")
+KEPT = ("known", "piece", "count", "errata")
 
 
 @pytest.mark.parametrize("word", [w for w in MAKERS if w not in {"take-up", "no-known"}])
