@@ -113,7 +113,7 @@ def _tell_open_sum(chain: HandChain, added: Sum, audit: Audit) -> Finding:
         f"{'short' if added.gap.value > 0 else 'too much'}."
     )
     if added.worst.value:
-        text += f" Rounding explains {say_length(added.worst)} at most."
+        text += f" Rounding explains {spell_sum(added.worst, added)} at most."
     against = Witness(kind=WitnessKind.CHAIN, side=Side.AGAINST, says=f"{comes}, not {should}")
     return _tell_sum("C102", chain, text, audit, witnesses=[against])
 

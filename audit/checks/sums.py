@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audit.checks.stations import chain_size
-from audit.checks.words import name_dimension, say_length
+from audit.checks.words import name_dimension
 from audit.errors import BadUsage
 from audit.lengths import Length, Style, Unit, spell, spell_decimal
 from audit.records import Audit, ChainLeg, Dimension, HandChain
@@ -212,6 +212,6 @@ def say_rounding(added: Sum) -> str:
     if not added.worst.value:
         return "rounding explains none of it" if added.gap and added.gap.value else ""
     return (
-        f"rounding explains {say_length(added.worst)} at worst, "
+        f"rounding explains {spell_sum(added.worst, added)} at worst, "
         f"{added.likely:.3g} as a rule (root of the sum of squares)"
     )

@@ -73,8 +73,18 @@ export class Card {
   /** @param {Row} row */
   head(row) {
     const name = row.verdict === null ? row.feature : [row.view, row.feature].filter(Boolean).join(', ');
+    const { views } = this.state.sheet;
     const where = row.code && row.verdict === null ? `${row.code} · ${row.severity}` : `sheet ${this.state.overview.sheets.findIndex((s) => s.id === this.state.sheet.id) + 1}`;
-    return el('h2', {}, el('span', {}, el('span', { class: `sign ${toneOf(row)}`, text: row.mark.sign, title: row.mark.word }), document.createTextNode(` ${row.number} · ${name}`)), el('small', { class: 'soft', text: where }));
+    return el('h2', {}, el('span', {}, el('span', { class: `sign ${toneOf(row)}`, text: row.mark.sign, title: row.mark.word }), document.createTextNode(` ${row.number} · ${name}`)), el('small', { class: 'soft' }, document.createTextNode(where), row.kind && views.length > 1 && this.viewChoice(row, views)));
+  }
+
+  /** Says in which view a dimension stands, where that was taken wrong. @param {Row} row @param {import('../types.js').View[]} views */
+  viewChoice(row, views) {
+    const now = views.find((v) => v.name === row.view);
+    const list = /** @type {HTMLSelectElement} */ (el('select', { class: 'view-choice', 'data-focus': 'view', 'aria-label': 'The view it belongs to' }, ...views.map((v) => el('option', { value: v.number, text: v.name, selected: v === now }))));
+    list.addEventListener('keydown', (event) => event.stopPropagation());
+    list.addEventListener('change', () => this.state.act((revision) => api.assignView(row.number, { view: Number(list.value), revision })));
+    return list;
   }
 
   /** @param {Row} row */
