@@ -51,7 +51,7 @@ bench: setup
 	@cat docs/benchmarks.md
 
 bench-reader bench-find: setup
-	@$(BIN)/python -m tests.bench $(if $(filter bench-reader,$@),reader,find_vector find_raster)
+	@$(BIN)/python -m tests.bench $(if $(filter bench-reader,$@),reader,find_vector find_raster planted growth)
 
 clean:
 	rm -rf $(VENV) out build dist

@@ -16,6 +16,8 @@ BENCHES = (
     "alike",
     "find_vector",
     "find_raster",
+    "planted",
+    "growth",
     "reader",
     "consensus",
     "checks",

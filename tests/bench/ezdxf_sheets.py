@@ -11,10 +11,10 @@ import io
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import Any
+from typing import Any, Protocol
 
 import ezdxf
 import numpy as np
@@ -118,12 +118,16 @@ def random_style(rng: np.random.Generator, number: int) -> Style:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Truth:
-    """One dimension as drawn: kind, end points in pt of the sheet's frame, printed text."""
+    """One dimension as drawn: kind, end points in pt of the sheet's frame, printed text.
+
+    `right` is what should be printed, where something else is.
+    """
 
     kind: str
     ends: tuple[XY, ...]
     text: str
     style: str
+    right: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +137,21 @@ class BenchSheet:
     pdf: bytes
     truths: tuple[Truth, ...]
     style: str
+
+
+class Slip(Protocol):
+    """A mistake of who lettered the sheet: from what is drawn to what is printed instead."""
+
+    def __call__(self, real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
+        """Return the wrong text of a real length whose right one is given; `None`: no mistake."""
+        ...
+
+
+def print_wrong(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
+    """Print one number in twenty wrong: that must not keep it from being found."""
+    if rng.random() >= 0.05:
+        return None
+    return spell_length(real + _step(unit) * float(rng.integers(4, 40)), unit)
 
 
 @dataclass(slots=True)
@@ -155,16 +174,34 @@ class _Sheet:
     doc: Any
     space: Any
     factor: float = 1.0
+    slip: Slip = print_wrong
+    right: str = ""
     texts: list[_Text] = field(default_factory=list)
     truths: list[Truth] = field(default_factory=list)
 
 
-def make_sheet(style: Style, rng: np.random.Generator) -> BenchSheet:
-    """Draw one sheet with several views, a border, a title block and notes."""
+def make_sheet(
+    style: Style,
+    rng: np.random.Generator,
+    *,
+    slip: Slip = print_wrong,
+    factor: float | None = None,
+) -> BenchSheet:
+    """Draw one sheet with several views, a border, a title block and notes.
+
+    Parameters
+    ----------
+    style : Style
+    rng : numpy.random.Generator
+    slip : Slip
+        What goes wrong with the printed numbers.
+    factor : float, optional
+        Real length to a length on paper of every view; drawn at random otherwise.
+    """
     sizes = [(11.0, 8.5), (12.0, 9.0), (17.0, 11.0), (22.0, 17.0)]
     width, height = sizes[int(rng.choice(4, p=[0.5, 0.2, 0.2, 0.1]))]
     doc = ezdxf.new("R2010", setup=True)
-    sheet = _Sheet(width, height, style, rng, doc, doc.modelspace())
+    sheet = _Sheet(width, height, style, rng, doc, doc.modelspace(), slip=slip)
     _add_style(sheet)
     _border(sheet)
     columns, rows = int((width - 1.2) // 4.9), int((height - 2.2) // 3.1)
@@ -173,7 +210,7 @@ def make_sheet(style: Style, rng: np.random.Generator) -> BenchSheet:
         for column in range(columns):
             x = 0.9 + column * (width - 1.2) / columns
             y = 2.2 + row * (height - 2.2) / rows
-            sheet.factor = _factor(style.unit, rng)
+            sheet.factor = factor or _factor(style.unit, rng)
             views[int(rng.integers(len(views)))](sheet, x + 0.75, y + 0.85)
             _title(sheet, x + 2.0, y)
     turn = int(rng.choice([0, 0, 90, 270]))
@@ -200,11 +237,23 @@ def _round(sheet: _Sheet, paper: float) -> float:
     return max(round(paper * sheet.factor / step), 1) * step / sheet.factor
 
 
-def _printed(sheet: _Sheet, paper: float) -> str:
+def _printed(sheet: _Sheet, paper: float, prefix: str = "") -> str:
+    """Text of a dimension; `sheet.right` remembers what it should have been."""
     real = paper * sheet.factor
-    if sheet.rng.random() < 0.05:  # a wrong number on the sheet must not keep it from being found
-        real += _step(sheet.style.unit) * float(sheet.rng.integers(4, 40))
-    unit = sheet.style.unit
+    right = prefix + spell_length(real, sheet.style.unit)
+    wrong = sheet.slip(real, right, sheet.style.unit, sheet.rng)
+    sheet.right = right if wrong is not None else ""
+    return right if wrong is None else prefix + wrong.removeprefix(prefix)
+
+
+def spell_length(real: float, unit: str) -> str:
+    """Spell a real length (inches; mm for that unit) as a style's unit is printed.
+
+    Examples
+    --------
+    >>> spell_length(3.28125, "fraction"), spell_length(0.5, "decimal"), spell_length(40.5, "feet")
+    ('3 9/32', '.500', '3\'-4 1/2"')
+    """
     if unit == "mm":
         return f"{real:.1f}".removesuffix(".0")
     if unit == "decimal":
@@ -400,7 +449,7 @@ def _take(s: _Sheet, entity: Any, kind: str, ends: tuple[XY, ...], text: str) ->
             )
             found = True
     assert found
-    s.truths.append(Truth(kind=kind, ends=ends, text=text, style=s.style.name))
+    s.truths.append(Truth(kind=kind, ends=ends, text=text, style=s.style.name, right=s.right))
 
 
 def _upright(angle: float) -> float:
@@ -411,7 +460,7 @@ def _linear(s: _Sheet, a: XY, b: XY, base: XY, angle: float, *, prefix: str = ""
     length = abs(b[0] - a[0]) if angle == 0 else abs(b[1] - a[1])
     if length < 0.05:
         return
-    text = prefix + _printed(s, length)
+    text = _printed(s, length, prefix)
     entity = s.space.add_linear_dim(base=base, p1=a, p2=b, angle=angle, dimstyle="S", text=text)
     ends = ((a[0], base[1]), (b[0], base[1])) if angle == 0 else ((base[0], a[1]), (base[0], b[1]))
     _take(s, entity, "distance", ends, text)
@@ -426,21 +475,21 @@ def _aligned(s: _Sheet, a: XY, b: XY, distance: float) -> None:
 
 
 def _radius(s: _Sheet, c: XY, r: float, angle: float) -> None:
-    text = "R " + _printed(s, r)
+    text = _printed(s, r, "R ")
     entity = s.space.add_radius_dim(center=c, radius=r, angle=angle, dimstyle="S", text=text)
     tip = (c[0] + r * math.cos(math.radians(angle)), c[1] + r * math.sin(math.radians(angle)))
     _take(s, entity, "radius", (c, tip), text)
 
 
 def _diameter(s: _Sheet, c: XY, r: float, angle: float) -> None:
-    text = "Ø " + _printed(s, 2 * r)
+    text = _printed(s, 2 * r, "Ø ")
     entity = s.space.add_diameter_dim(center=c, radius=r, angle=angle, dimstyle="S", text=text)
     dx, dy = r * math.cos(math.radians(angle)), r * math.sin(math.radians(angle))
     _take(s, entity, "diameter", ((c[0] - dx, c[1] - dy), (c[0] + dx, c[1] + dy)), text)
 
 
 def _angular(s: _Sheet, c: XY, r: float, start: float, stop: float) -> None:
-    text = f"{stop - start:.0f}°"
+    text, s.right = f"{stop - start:.0f}°", ""
     entity = s.space.add_angular_dim_cra(
         center=c,
         radius=r,
@@ -574,10 +623,7 @@ def _turned(s: _Sheet, turn: int) -> tuple[Truth, ...]:
             return y, x
         return x, h - y
 
-    return tuple(
-        Truth(kind=t.kind, ends=tuple(place(p) for p in t.ends), text=t.text, style=t.style)
-        for t in s.truths
-    )
+    return tuple(replace(t, ends=tuple(place(p) for p in t.ends)) for t in s.truths)
 
 
 _BASE14 = {"Helvetica": "helv", "Times-Roman": "tiro", "Courier": "cour"}

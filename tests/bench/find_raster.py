@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import resource
 import time
 from collections import defaultdict
 from collections.abc import Sequence
@@ -17,11 +16,13 @@ from audit.geometry import Transform
 from audit.isolation import GrayImage
 from audit.pipeline.looking import readings_of, see_picture, text_lines
 from audit.pipeline.placing import SnapGround, end_in_frame
+from audit.pipeline.polarity import lay_dark_on_light
+from audit.pipeline.second_look import look_again
 from audit.reading import Reader, available_readers
 from audit.records import Dimension
 from tests.bench.ezdxf_sheets import DEVELOPMENT, HELD_OUT, Style, make_sheet
 from tests.bench.find_vector import compare, ends_off
-from tests.bench.worn_sheets import WornSheet, render, wear
+from tests.bench.worn_sheets import WornSheet, wear
 
 SEED = {"development": 21, "held out": 2021}
 CONDITIONS = (
@@ -31,6 +32,8 @@ CONDITIONS = (
     (200, "skewed"),
     (200, "hard"),
     (200, "photo"),
+    (200, "hand"),
+    (200, "blueprint"),
     (300, "scan"),
 )
 KINDS = ("distance", "radius", "diameter", "angle")
@@ -70,11 +73,11 @@ class Tally:
 def find_on(worn: WornSheet, readers: Sequence[Reader]) -> tuple[tuple[Dimension, ...], float]:
     """Dimensions found on a worn sheet, in pt of its page, and the CPU seconds it took."""
     began = time.process_time()
-    image = GrayImage(pixels=worn.pixels, to_frame=Transform.scaling(1.0))
+    image = lay_dark_on_light(GrayImage(pixels=worn.pixels, to_frame=Transform.scaling(1.0)))
     ground = SnapGround(image, Transform.scaling(1.0), worn.dpi / 25.4)
     seen = see_picture(ground, readers, turn=worn.turn)
     found = find_in_picture(
-        worn.pixels,
+        image.pixels,
         seen.maps,
         text_lines(seen),
         readings_of(seen, unit=None),
@@ -84,7 +87,8 @@ def find_on(worn: WornSheet, readers: Sequence[Reader]) -> tuple[tuple[Dimension
     )
     back = worn.from_pt.inverse()
     in_pt = tuple(
-        replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends)) for d in found.dimensions
+        replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends))
+        for d in look_again(seen, found.dimensions, unit=None)
     )
     return in_pt, time.process_time() - began
 
@@ -146,37 +150,6 @@ def run(*, full: bool) -> None:
     for name, tally in by_style.items():
         styles_table.add_row(name, tally.cells, tally.rms)
     Console(width=170).print(styles_table)
-    _print_large()
-
-
-def _print_large() -> None:
-    """Seconds and memory of a 34 x 22 in sheet at 300 dpi, without reading."""
-    rng = np.random.default_rng(34)
-    tiles = [render(make_sheet(DEVELOPMENT[0], rng).pdf, dpi=300)[0] for _ in range(4)]
-    sheet = np.full((6600, 10200), 245, np.uint8)
-    for k, tile in enumerate(tiles):
-        row, column = (k // 2) * 3300, (k % 2) * 5100
-        part = tile[:3300, :5100]
-        sheet[row : row + part.shape[0], column : column + part.shape[1]] = part
-    began, cpu = time.perf_counter(), time.process_time()
-    image = GrayImage(pixels=sheet, to_frame=Transform.scaling(1.0))
-    ground = SnapGround(image, Transform.scaling(1.0), 300 / 25.4)
-    seen = see_picture(ground, (), turn=0)
-    found = find_in_picture(
-        sheet,
-        seen.maps,
-        text_lines(seen),
-        readings_of(seen, unit=None),
-        px_per_mm=300 / 25.4,
-        sheet=1,
-        upright=seen.upright,
-    )
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    Console().print(
-        f"34 x 22 in at 300 dpi: {len(found.dimensions)} dimensions in "
-        f"{time.perf_counter() - began:.1f} s ({time.process_time() - cpu:.1f} s of CPU), "
-        f"process at {peak:.0f} MB"
-    )
 
 
 def _tally_set(

@@ -103,6 +103,42 @@ def _photo(pixels: Gray, rng: np.random.Generator) -> Worn:
     return np.asarray(cv2.imdecode(packed, cv2.IMREAD_GRAYSCALE), np.uint8), rows
 
 
+def _hand(pixels: Gray, rng: np.random.Generator) -> Worn:
+    """As if drawn and lettered by hand: lines waver, swell and thin, figures differ."""
+    h, w = pixels.shape
+    columns, rows = np.meshgrid(np.arange(w, dtype=np.float32), np.arange(h, dtype=np.float32))
+    for reach, far in ((12.0, 0.55), (45.0, 0.6)):
+        columns += _waver(rng, (h, w), reach) * np.float32(far)
+        rows += _waver(rng, (h, w), reach) * np.float32(far)
+    moved = cv2.remap(pixels, columns, rows, cv2.INTER_CUBIC, borderValue=(255,))
+    soft = np.asarray(cv2.GaussianBlur(moved, (0, 0), 0.9), np.float32)
+    swollen = np.clip((soft - 140.0 - 16.0 * _waver(rng, (h, w), 12.0)) * 2.2 + 128.0, 0, 255)
+    inked = np.asarray(swollen, np.uint8)
+    return _grain(cv2.GaussianBlur(inked, (0, 0), 0.6), rng, 5.0, paper=232, ink=55), _SAME
+
+
+def _blueprint(pixels: Gray, rng: np.random.Generator) -> Worn:
+    """White on blue: mottled and stained, pale along two folds, as gray values."""
+    h, w = pixels.shape
+    soft = 1.0 - np.asarray(cv2.GaussianBlur(pixels, (0, 0), 0.9), np.float32) / 255.0
+    ground = 88.0 + 7.0 * _waver(rng, (h, w), 60.0) + 3.0 * _waver(rng, (h, w), 4.0)
+    at_x, at_y = (rng.uniform(0.3, 0.7, 2) * np.array([w, h])).astype(int)
+    ground[:, at_x : at_x + 3] += 35.0
+    ground[at_y : at_y + 3] += 35.0
+    line = 205.0 + 12.0 * _waver(rng, (h, w), 9.0)
+    level = ground + soft * (line - ground) + rng.normal(0, 5.0, (h, w))
+    return np.clip(level, 0, 255).astype(np.uint8), _SAME
+
+
+def _waver(rng: np.random.Generator, shape: tuple[int, int], reach: float) -> NDArray[np.float32]:
+    """A smooth random field of unit spread that changes over about `reach` px."""
+    step = max(1.0, reach / 2)
+    small = (math.ceil(shape[0] / step) + 2, math.ceil(shape[1] / step) + 2)
+    rough = cv2.GaussianBlur(rng.normal(0, 1, small).astype(np.float32), (0, 0), 1.0)
+    field = cv2.resize(rough / rough.std(), (shape[1], shape[0]), interpolation=cv2.INTER_CUBIC)
+    return np.asarray(field, np.float32)
+
+
 def _flattened(pixels: Gray, matrix: Matrix, shape: tuple[int, ...]) -> Worn:
     """Undo the perspective, as the tool does once four corners are known."""
     back = cv2.warpPerspective(
@@ -149,4 +185,6 @@ WEARS: dict[str, Callable[[Gray, np.random.Generator], Worn]] = {
     "skewed": _skewed,
     "hard": _hard,
     "photo": _photo,
+    "hand": _hand,
+    "blueprint": _blueprint,
 }
