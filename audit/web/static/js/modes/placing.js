@@ -80,6 +80,7 @@ export class Placing {
 
   /** @param {PointerEvent} event */
   press(event) {
+    if (!event.isPrimary) this.leave(); // a second finger pans and zooms: no point is meant
     if (this.asking || event.button !== 0 || !event.isPrimary || isControl(event)) return;
     this.pressed = this.at(event);
     this.touch = event.pointerType !== 'mouse';

@@ -12,13 +12,14 @@ export class TopBar {
     this.tabs = el('div', { class: 'tabs', role: 'tablist', 'aria-label': 'Sheets' });
     this.busy = el('div', { class: 'busy', hidden: true }, el('i', { class: 'spin' }), el('span'), el('button', { type: 'button', class: 'plain', text: 'Stop', on: { click: () => state.attempt(() => api.stopSearch()) } }));
     this.says = el('span', { class: 'soft scale' });
+    this.plus = el('button', { type: 'button', class: 'tab plus', title: 'Add plans', 'aria-label': 'Add plans', text: '+', on: { click: () => this.addFiles() } });
     this.undo = button('Undo', 'U', () => state.act((r) => api.undo(r)));
     this.redo = button('Redo', 'Shift U', () => state.act((r) => api.redo(r)));
     this.marked = el('a', { class: 'button go', href: '/api/marked-up.pdf', download: true, text: 'Marked-up PDF', on: { click: () => state.tell('The marked-up PDF is being written') } });
     this.more = el('details', { class: 'more' }, el('summary', { class: 'button', text: 'More' }),
       el('div', { class: 'menu' }, el('button', { type: 'button', class: 'menu-item', text: 'Settings …', on: { click: () => { this.more.removeAttribute('open'); settings(); } } }), link('Table (CSV)', '/api/table.csv'), link('Table (Markdown)', '/api/table.md'), link('Result (JSON)', '/api/result.json')));
     this.more.lastChild.append(el('a', { href: '/static/notices.txt', target: '_blank', text: 'Licences' }));
-    root.append(this.name, this.tabs, this.busy, el('div', { class: 'space' }), this.says, this.undo, this.redo, this.more, this.marked);
+    root.append(this.name, this.tabs, this.plus, this.busy, el('div', { class: 'space' }), this.says, this.undo, this.redo, this.more, this.marked);
     document.addEventListener('click', (event) => {
       if (!this.more.contains(/** @type {Node} */ (event.target))) this.more.removeAttribute('open');
     });
@@ -36,7 +37,7 @@ export class TopBar {
     const { overview, sheet } = this.state;
     this.name.textContent = overview?.name ?? '';
     this.name.title = overview?.name ?? '';
-    replaceKeepingFocus(this.tabs, ...(overview?.sheets ?? []).map((tab, n) => this.tab(tab, n)), this.plus());
+    replaceKeepingFocus(this.tabs, ...(overview?.sheets ?? []).map((tab, n) => this.tab(tab, n)));
     const view = this.state.row?.shows || sheet?.says || '';
     setText(this.says, view);
     toggle(this.undo, overview?.can_undo);
@@ -55,10 +56,6 @@ export class TopBar {
     const { sign, tone, word } = tabSign(tab);
     return el('button', { type: 'button', role: 'tab', class: 'tab', 'aria-selected': String(on), 'data-focus': `tab${tab.id}`, 'data-id': tab.id, title: `${tab.name}: ${word}`, 'aria-label': `Sheet ${n + 1}, ${tab.name}: ${word}`, on: { click: () => this.state.openSheet(tab.id) } },
       el('span', { text: String(n + 1) }), el('span', { class: `tab-state ${tone}`, text: sign }));
-  }
-
-  plus() {
-    return el('button', { type: 'button', class: 'tab plus', 'data-focus': 'plus', title: 'Add plans', 'aria-label': 'Add plans', text: '+', on: { click: this.addFiles } });
   }
 
   /** @param {number} id */
