@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.governed import govern_alike
 from audit.checks.loops import LegNetwork, Loop, find_smallest_sets, make_loop
 from audit.checks.network import doubt_legs, drawn_test
 from audit.checks.slips import name_slip
@@ -81,7 +82,8 @@ def check_chains(
     summed: set[int] = set()
     named: set[int] = set()
     closed: dict[int, str] = {}
-    for line in lines:
+    for each in lines:
+        line = govern_alike(each, by_id)
         for chain in _components(line, by_id, of_view[line.view]):
             summed |= {chain.legs[k].dimension for loop in chain.loops for k, _ in loop.legs}
             if chain.network.find_open_loop() is None:
@@ -176,9 +178,11 @@ class _Chain:
         possible = [s for s in sets.sets if all(self._is_possible(k, s) for k in s)]
         wrong, drawn = self._decide(possible, complete=sets.complete)
         if wrong:
-            return [self._name(k, wrong, drawn=drawn) for k in sorted(wrong)]
+            told = {self.legs[k].dimension: k for k in sorted(wrong, reverse=True)}
+            return [self._name(k, wrong, drawn=drawn) for k in sorted(told.values())]
         suspects = sorted(frozenset().union(*possible)) if possible else [k for k, _ in loop.legs]
-        return [self._suspect(suspects, loop)]
+        one_each = {self.legs[k].dimension: k for k in reversed(suspects)}
+        return [self._suspect(sorted(one_each.values()), loop)]
 
     def _decide(
         self, possible: Sequence[frozenset[int]], *, complete: bool
@@ -244,10 +248,13 @@ class _Chain:
         """Tell of a number that is wrong, with what closes the chain."""
         leg = self.legs[k]
         dimension = self.by_id[leg.dimension]
+        alike = self.network.alike[k]
         way = self.network.way(leg.a, leg.b, without=wrong) or self.network.way(
             leg.a, leg.b, without={k}
         )
         loop = self._loop_of(k, way)
+        if len(alike) > 1:
+            loop = self.network.find_open_loop(wrong - alike) or loop
         value = self._closing_value(k, wrong)
         measured = self._say_drawn(dimension) if drawn else ""
         printed = self.name(leg)
@@ -257,9 +264,12 @@ class _Chain:
             text += f", and it is drawn as {measured}." if measured else "."
         elif measured:
             text += f" It is drawn as {measured}."
-        if len(wrong) > 1:
-            others = join_words([self.name(self.legs[j]) for j in sorted(wrong - {k})])
-            text += f" {others} is wrong too." if len(wrong) == 2 else f" So are {others}."
+        if len(alike) > 1:
+            text += f" It is typical and holds in {len(alike)} places here: change it once."
+        others = {self.legs[j].dimension: j for j in sorted(wrong - alike, reverse=True)}
+        if others:
+            names = join_words([self.name(self.legs[j]) for j in sorted(others.values())])
+            text += f" {names} is wrong too." if len(others) == 1 else f" So are {names}."
         text += self._slip(dimension, value)
         if not drawn:
             text += " No other single number explains it."
@@ -280,9 +290,12 @@ class _Chain:
 
     def _closing_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
         leg = self.legs[k]
+        alike = self.network.alike[k]
         span = self.network.span(leg.a, leg.b, without=wrong)
-        if span is not None:
+        if span is not None and len(alike) == 1:
             return span / leg.times
+        if len(alike) > 1:
+            return self._common_value(k, wrong - alike)
         scaled = self.by_id[leg.dimension].scaled
         if scaled is None or scaled.nearest is None or len(scaled.candidates) != 1:
             return None
@@ -291,6 +304,14 @@ class _Chain:
         except NotALength:
             return None
         return shop.to(self.line.unit).value if shop is not None else None
+
+    def _common_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
+        """Find the value that closes a loop in every place that one size governs."""
+        loop = self.network.find_open_loop(wrong)
+        if loop is None:
+            return None
+        passes = sum(sign for j, sign in loop.legs if j in self.network.alike[k])
+        return None if passes == 0 else self.legs[k].value - loop.gap / passes
 
     def _say_closed(self, k: int, wrong: frozenset[int]) -> str:
         """Say how many sums without a common size the value closes."""
@@ -361,6 +382,9 @@ class _Chain:
         """List what a sum rests on: its sizes, the stations shared, the scale."""
         names = [self.name(self.legs[k]) for k, _ in way]
         told = [f"the sizes {join_words(names)}"] if len(names) <= LONGEST_TOLD else []
+        governed = dict.fromkeys(self.name(self.legs[k]) for k, _ in way if self.legs[k].governed)
+        if governed:
+            told.append(f"the typical {join_words(list(governed))} being the same elsewhere")
         told.append(f"extension lines of {name_view(self.view)} that stand in one line are one")
         if drawn:
             told.append(f"the scale of {name_view(self.view)}")

@@ -107,6 +107,8 @@ class LegNetwork:
         self.halves: NDArray[Any] = np.array(halves, kind)
         self.a = np.array([leg.a for leg in legs], np.int64)
         self.b = np.array([leg.b for leg in legs], np.int64)
+        # places of all legs that one printed size governs: they are right or wrong together
+        self.alike = _group_governed(self.legs)
         self.work = 0
 
     def find_open_loop(self, without: Collection[int] = ()) -> Loop | None:
@@ -255,6 +257,17 @@ class LegNetwork:
         return None
 
 
+def _group_governed(legs: Sequence[Leg]) -> tuple[frozenset[int], ...]:
+    """For every leg the places of all that its printed size governs, itself among them."""
+    governing = {leg.dimension for leg in legs if leg.governed}
+    groups: dict[int, set[int]] = {}
+    for place, leg in enumerate(legs):
+        if leg.dimension in governing:
+            groups.setdefault(leg.dimension, set()).add(place)
+    whole = {dimension: frozenset(group) for dimension, group in groups.items()}
+    return tuple(whole.get(leg.dimension, frozenset((k,))) for k, leg in enumerate(legs))
+
+
 def _climb(node: int, parent: NDArray[Any]) -> list[int]:
     way = [node]
     while parent[way[-1]] >= 0:
@@ -334,7 +347,7 @@ class _Search:
             return
         for k, _ in loop.legs if left else ():
             if self.allowed is None or k in self.allowed:
-                self.branch(removed | {k}, left - 1)
+                self.branch(removed | self.network.alike[k], left - 1)
 
 
 def search_by_milp(
@@ -367,20 +380,25 @@ def search_by_milp(
         (np.r_[np.ones(m), -np.ones(m)], (np.r_[rows, rows], np.r_[network.b, network.a])),
         shape=(m, n),
     )
-    wide = sparse.eye_array(m) * big
+    # one binary for each printed size, however many legs it governs
+    owner = np.array([min(group) for group in network.alike])
+    sizes = np.unique(owner)
+    column = np.searchsorted(sizes, owner)
+    g = len(sizes)
+    wide = sparse.csr_array((np.full(m, big), (rows, column)), shape=(m, g))
     table = sparse.vstack(
         [sparse.hstack([ends, -wide]), sparse.hstack([-ends, -wide])], format="csr"
     )
     top = np.r_[values + halves, halves - values]
-    most = np.ones(m) if among is None else np.isin(rows, list(among)).astype(float)
+    most = np.ones(g) if among is None else np.isin(sizes, list(among)).astype(float)
     answer = milp(
-        np.r_[np.zeros(n), np.ones(m)],
+        np.r_[np.zeros(n), np.ones(g)],
         constraints=LinearConstraint(table, ub=top + 1e-9),
-        integrality=np.r_[np.zeros(n), np.ones(m)],
-        bounds=Bounds(np.r_[np.full(n, -big), np.zeros(m)], np.r_[np.full(n, big), most]),
+        integrality=np.r_[np.zeros(n), np.ones(g)],
+        bounds=Bounds(np.r_[np.full(n, -big), np.zeros(g)], np.r_[np.full(n, big), most]),
         options={"node_limit": 20_000},
     )
     if answer.x is None:
         return None
-    wrong = frozenset(int(k) for k in np.flatnonzero(answer.x[n:] > 0.5))
+    wrong = frozenset(int(k) for k in rows[answer.x[n:][column] > 0.5])
     return wrong if network.find_open_loop(wrong) is None else None

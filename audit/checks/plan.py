@@ -10,12 +10,14 @@ from audit.checks.counts import check_counts
 from audit.checks.decided import check_decided
 from audit.checks.drawn_counts import check_drawn_counts
 from audit.checks.fits import check_fits
+from audit.checks.governed import govern_alike
 from audit.checks.hands import check_hands
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
 from audit.checks.parts_list import check_parts, hear_list
 from audit.checks.rebuilt import check_rebuilt
 from audit.checks.same_as import check_links
+from audit.checks.spares import check_spares
 from audit.checks.stations import find_lines
 from audit.records import (
     Audit,
@@ -62,7 +64,9 @@ def check_plan(audit: Audit) -> PlanChecked:
     PlanChecked
         The findings of the whole audit.
     """
-    lines = find_lines(audit.dimensions, audit.views, audit.sheets, settings=audit.settings)
+    by_id = {d.id: d for d in audit.dimensions}
+    found = find_lines(audit.dimensions, audit.views, audit.sheets, settings=audit.settings)
+    lines = tuple(govern_alike(line, by_id) for line in found)
     chains = check_chains(lines, audit.dimensions, audit.views)
     parts = find_parts(audit)
     listed = check_parts(parts, lines, audit)
@@ -81,6 +85,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *missing.findings,
         *fits.findings,
         *check_hands(parts, audit.statements),
+        *check_spares(parts),
         *check_rebuilt(audit, (*fits.findings, *listed.findings)),
     ]
     used = dict.fromkeys((*listed.used, *counts.used, *missing.used, *fits.used))

@@ -100,6 +100,8 @@ class Leg:
         For information only: compared afterwards, never used.
     gaps : tuple of float
         How far its two ends stand from their stations, real mm.
+    governed : bool
+        Printed elsewhere: a typical size that holds here too, as the drawing shows.
     """
 
     dimension: int
@@ -110,6 +112,7 @@ class Leg:
     times: int = 1
     reference: bool = False
     gaps: tuple[float, float] = (0.0, 0.0)
+    governed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

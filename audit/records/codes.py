@@ -33,6 +33,8 @@ _ROWS = (
     Code("D103", _N, "Text recognition not installed", "Printed text on pictures was not read; type the sizes, or install Tesseract."),
     Code("D104", _W, "Sheet not read", "A sheet could not be opened; nothing on it was checked."),
     Code("D105", _N, "Only the given points were checked", "This sheet is a picture; sizes on it that nobody pointed at were not looked for."),
+    Code("D106", _N, "Photo made flat", "A photo was made metric by four sides seen on it; the text says what is left of lens and curl."),
+    Code("D107", _N, "Sheet found on a photo, not used", "What may be the edge of the paper was found, but not surely; confirm it, or give the corners."),
     # S1xx: scale
     Code("S101", _W, "Known sizes contradict each other", "The known sizes of a sheet do not fit one scale; one of them is wrong or misplaced."),
     Code("S102", _N, "Print is not true to size", "The print is larger or smaller than it was drawn; patterns traced from it come out wrong."),
@@ -63,6 +65,7 @@ _ROWS = (
     Code("P106", _N, "Part without a row, or row without a drawing", "Names of drawings and rows of the parts list do not cover each other."),
     Code("P107", _N, "Counted on the drawing", "What a person counted in a drawing, beside the number that is printed; hidden and mirrored ones are not drawn."),
     Code("P108", _W, "Hands and count do not go together", "A part is to be made left and right, or as shown and opposite, and the count is another."),
+    Code("P109", _N, "Make spares", "Small parts made in numbers get lost or spoiled; the text gives the rule of thumb, and behind it how likely that is enough."),
     # M1xx: missing sizes
     Code("M101", _N, "Size implied, not printed", "A convention or a general note gives the size; check that it is meant here."),
     Code("M102", _W, "Size missing", "Nothing printed gives the size, nor does any note; ask before cutting."),

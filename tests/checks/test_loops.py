@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -121,3 +122,14 @@ def test_smallest_sets_are_all_that_trying_every_set_finds(seed):
     assert set(find_smallest_sets(net).sets) == tried
     by_milp = search_by_milp(net)
     assert by_milp in tried
+
+
+def test_one_size_in_two_places_is_one_change_by_both_searches():
+    """5/8 + 2 + 5/8 is not 3: one change of the typical size, or of one of the others."""
+    legs = [leg(0, 1, 5), leg(1, 2, 16), leg(2, 3, 5), leg(0, 3, 24), leg(0, 2, 20)]
+    legs = [replace(one, dimension=k) for k, one in enumerate(legs)]
+    legs[2] = replace(legs[2], dimension=0, governed=True)
+    net = LegNetwork(legs, 4)
+    assert find_smallest_sets(net).sets == (frozenset({0, 2}),)
+    assert search_by_milp(net) == frozenset({0, 2})
+    assert search_by_milp(net, among=[0]) == frozenset({0, 2})

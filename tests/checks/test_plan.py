@@ -217,6 +217,19 @@ def test_spares_follow_the_binomial_distribution():
         spares_for(3, spoiled=1.0)
 
 
+def test_spares_are_said_once_with_the_rule_first_and_the_reason_behind_it():
+    plan = PlanBuilder()
+    plan.row("CAM", 8, T="1/4", W="7/4", L="7/4")
+    plan.row("PEG", 40, material="DOWEL", D="1/8", L="1/2")
+    plan.row("BASE", 1, T="3/4", W="4", L="6")
+    told = finding(plan, "P109")
+    assert "2 for 8 × CAM and 4 for 40 × PEG (a tenth more, two at least)" in told.text
+    assert "BASE" not in told.text
+    assert "drifts" in told.text
+    # scipy's binomial, by hand: 0.95^8 + 8 × .05 × .95^8 … of 10 pieces 8 good in 98.8 of 100
+    assert "2 spares leave 8 good ones 95 times in 100" in told.rests_on[0]
+
+
 # ---- fits ----------------------------------------------------------------------------------------
 
 
