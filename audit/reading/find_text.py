@@ -28,7 +28,7 @@ MIN_BLOB = 3  # px
 TALL = 0.45  # of the tallest blob: lower ones are points, bars and marks
 SAME_ROW = 0.3  # share of their height that blobs of one row have in common
 LINE_HEIGHTS = 1.9  # heights of the text: longer level ink is a line
-FULL_HEIGHT = 0.93  # of a crop, which is higher than its text: upright ink so long is a line
+THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long is a line
 PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
 MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
@@ -287,8 +287,9 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
         return []
     full = float(np.percentile(depth[mask], 97))
     ink = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
-    level = level_lines(ink, max(8, round(LINE_HEIGHTS * mask.any(axis=1).sum())))
-    upright = upright_lines(ink, max(8, round(FULL_HEIGHT * len(crop))))
+    far = min(LINE_HEIGHTS * float(mask.any(axis=1).sum()), THROUGH * crop.shape[1])
+    level = level_lines(ink, max(8, round(far)))
+    upright = upright_lines(ink, max(8, round(THROUGH * len(crop))))
     loose = np.where(level | upright, 0, ink).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(loose, connectivity=8)
     inside = np.bincount(labels[mask], minlength=count)

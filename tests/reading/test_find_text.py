@@ -52,6 +52,19 @@ def test_a_figure_that_touches_a_line_is_not_cut_off():
     assert touched.height == pytest.approx(spot.height, abs=4)
 
 
+def test_a_short_stack_on_its_dimension_line_keeps_both_figures_and_no_line():
+    gray = paper()
+    cv2.putText(gray, "7", (190, 90), FONT, 0.6, (20,), 2)
+    cv2.line(gray, (184, 95), (208, 95), (20,), 1)
+    cv2.putText(gray, "16", (184, 114), FONT, 0.6, (20,), 2)
+    mask = [(180, 72, 212, 120)]
+    (alone,) = find_text(gray, maps=make_maps(gray, mask))
+    cv2.line(gray, (20, 115), (380, 115), (20,), 2)  # the 16 stands on it
+    (spot,) = find_text(gray, maps=make_maps(gray, mask))
+    assert spot.length == pytest.approx(alone.length, abs=3)
+    assert spot.height == pytest.approx(alone.height, abs=3)
+
+
 def test_lines_are_left_out_of_a_cut_when_asked():
     gray = paper()
     cv2.putText(gray, "65", (60, 110), FONT, 0.9, (20,), 2)
