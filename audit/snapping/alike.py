@@ -32,6 +32,7 @@ TILE_PX = 3000  # of what is searched at once
 ROUNDS = 3  # of searching, each with a pattern corrected by the finds
 SURE_SCORE = 0.55  # from which on a find may tell what the pattern is
 AS_GOOD = 0.9  # of the third best score
+HOPEFUL = 0.35  # worth another look with a better pattern
 MOST_TOLD = 12  # finds, the best, that tell it
 ENOUGH_FINDS = 3
 SHARED = 0.4  # of the finds: ink of the example that fewer have was not its own
@@ -160,16 +161,18 @@ def _shrunk(gray: Gray, factor: float) -> Gray:
 
 def _search(ink: Mask, pattern: Pattern, *, own: Pose, turned: bool, least: float) -> list[Alike]:
     ground = Ground(ink)
-    rough = [own, *_peaks(ground, pattern, turned=turned)]
-    poses = rough
+    poses = [own, *_peaks(ground, pattern, turned=turned)]
+    finds: list[Alike] = []
     for _ in range(ROUNDS):
         fitter = Fitter(ground, pattern, np.random.default_rng(SEED))
-        poses = [fitter.fit(p, turned=turned) for p in poses]
-        finds = _keep(fitter, poses, pattern, least=min(least, SURE_SCORE))
+        fitted = [fitter.fit(p, turned=turned) for p in poses]
+        scored = [(fitter.score(p), p) for p in fitted]
+        finds = _keep(scored, pattern, least=min(least, SURE_SCORE))
         better = _shared(fitter, _tellers(finds), pattern)
         if better is None:
             break
         pattern = better
+        poses = [p for score, p in scored if score >= HOPEFUL]
     return [f for f in finds if f.score >= least]
 
 
@@ -196,14 +199,14 @@ def _tiles(w: int, h: int) -> Iterator[tuple[int, int]]:
             yield x, y
 
 
-def _keep(fitter: Fitter, poses: Sequence[Pose], pattern: Pattern, *, least: float) -> list[Alike]:
+def _keep(scored: Sequence[tuple[float, Pose]], pattern: Pattern, *, least: float) -> list[Alike]:
     """Keep what is alike, each once."""
-    scored = [
-        (fitter.score(p), p)
-        for p in poses
-        if SMALLEST - SCALE_SLACK <= p.scale <= LARGEST + SCALE_SLACK
+    sized = [
+        (score, pose)
+        for score, pose in scored
+        if score >= least and SMALLEST - SCALE_SLACK <= pose.scale <= LARGEST + SCALE_SLACK
     ]
-    scored = sorted((s for s in scored if s[0] >= least), key=lambda s: -s[0])
+    scored = sorted(sized, key=lambda s: -s[0])
     rows, columns = np.nonzero(pattern.own)
     half = (SAME_PLACE * float(np.ptp(columns) + 1), SAME_PLACE * float(np.ptp(rows) + 1))
     kept: list[Alike] = []
