@@ -24,6 +24,7 @@ PdfOut = Annotated[
 def register_shop(app: typer.Typer) -> None:
     """Add the commands for the workshop to the program."""
     app.command("shop")(shop)
+    app.command("errata")(errata)
     app.command("pattern")(pattern)
     app.command("bars")(bars)
 
@@ -54,6 +55,53 @@ def shop(
     from audit.cli.shop import run_shop  # noqa: PLC0415
 
     return run_shop(audit, output, paper=paper, allowance=allowance)
+
+
+def errata(  # noqa: PLR0917  # typer reads the options off the signature
+    audit: AuditPath,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            help="A letter (.pdf, .md) or a file for other owners (.json). Default: all of them.",
+        ),
+    ] = None,
+    pin_up: Annotated[
+        bool, typer.Option("--pin-up", help="Only the sheet to pin up beside the plan.")
+    ] = False,
+    paper: PaperName = None,
+    load: Annotated[
+        Path | None,
+        typer.Option(
+            "--load", metavar="FILE", help="Take in the errata of another owner, as proposals."
+        ),
+    ] = None,
+    drop: Annotated[bool, typer.Option("--drop", help="Drop the errata of others again.")] = False,
+    cut: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--cut",
+            metavar='"4=fits"',
+            help="What came of cutting to a decision: fits, or no: why.",
+        ),
+    ] = None,
+) -> int:
+    """Write the errata of a plan for its publisher and other owners, or take in theirs."""
+    from audit.cli.errata import ErrataArguments, run_errata  # noqa: PLC0415
+
+    return run_errata(
+        ErrataArguments(
+            audit=audit,
+            output=output,
+            pin_up=pin_up,
+            paper=paper,
+            load=load,
+            drop=drop,
+            cut=tuple(cut or ()),
+        )
+    )
 
 
 def pattern(  # noqa: PLR0917  # typer reads the options off the signature

@@ -14,6 +14,7 @@ from audit.geometry import Box
 from audit.lengths import Length
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import Booklet, Dimension
+from audit.report.errata_letter import outside_blocks
 from audit.report.look_again import crop_box, look_again_blocks, pick_look_again
 from audit.report.shop import make_shop_list
 from audit.report.shop_booklet import plan_shop
@@ -44,7 +45,12 @@ def make_shop_booklet(
     shop = make_shop_list(opened.audit, allowance=allowance)
     picked = pick_look_again(opened.audit, shop)
     crops = cut_crops(opened, picked)
-    return plan_shop(shop, paper, look_again=look_again_blocks(opened.audit, picked, crops))
+    return plan_shop(
+        shop,
+        paper,
+        look_again=look_again_blocks(opened.audit, picked, crops),
+        outside=tuple(outside_blocks(opened.audit)),
+    )
 
 
 def cut_crops(opened: OpenedAudit, dimensions: Iterable[Dimension]) -> dict[int, NDArray[np.uint8]]:

@@ -45,7 +45,13 @@ SET_UPS = (
 )
 
 
-def plan_shop(shop: ShopList, paper: Paper, *, look_again: tuple[Block, ...] = ()) -> Booklet:
+def plan_shop(
+    shop: ShopList,
+    paper: Paper,
+    *,
+    look_again: tuple[Block, ...] = (),
+    outside: tuple[Block, ...] = (),
+) -> Booklet:
     """Compose the shop sheet.
 
     Parameters
@@ -54,6 +60,8 @@ def plan_shop(shop: ShopList, paper: Paper, *, look_again: tuple[Block, ...] = (
     paper : Paper
     look_again : tuple of Block
         From `look_again_blocks`; its pages come last.
+    outside : tuple of Block
+        What other owners report, from `outside_blocks`.
 
     Returns
     -------
@@ -70,6 +78,7 @@ def plan_shop(shop: ShopList, paper: Paper, *, look_again: tuple[Block, ...] = (
         page_height=paper.height * PT_PER_MM,
         blocks=(
             *_holds(shop),
+            *outside,
             *_cut_list(shop),
             *_set_ups(shop),
             *_part_by_part(shop),

@@ -86,7 +86,7 @@ def _cells(row: LedgerRow) -> tuple[str, ...]:
 
 def to_markdown(audit: Audit) -> str:
     """Compose the ledger as a Markdown table, coverage first."""
-    lines = [f"# {_md(audit.name)}", ""]
+    lines = [f"# {escape_markdown(audit.name)}", ""]
     lines.extend(
         f"- {say_coverage(audit.coverage_of(sheet.id), f'sheet {sheet.id}')}"
         for sheet in audit.sheets
@@ -94,10 +94,12 @@ def to_markdown(audit: Audit) -> str:
     lines += ["", f"| | {' | '.join(COLUMNS)} |"]
     lines.append("|---" + "".join("|--:" if name in _NUMBERS else "|---" for name in COLUMNS) + "|")
     for row in list_rows(audit):
-        lines.append(f"| {sign(row.style)} | {' | '.join(_md(cell) for cell in _cells(row))} |")
+        lines.append(
+            f"| {sign(row.style)} | {' | '.join(escape_markdown(cell) for cell in _cells(row))} |"
+        )
     return "\n".join(lines) + "\n"
 
 
-def _md(text: str) -> str:
+def escape_markdown(text: str) -> str:
     """Escape what Markdown or HTML would take for more than text."""
     return re.sub(r"([\\`*_{}\[\]<>|#~])", r"\\\1", one_line(text))
