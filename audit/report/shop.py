@@ -13,6 +13,7 @@ from fractions import Fraction
 from audit.checks.counts import count_of, spare_count
 from audit.checks.names import find_names
 from audit.checks.parts import PlanPart, find_parts
+from audit.checks.spares import MANY
 from audit.lengths import Length, Unit
 from audit.records import (
     Audit,
@@ -38,7 +39,6 @@ from audit.report.shop_tools import list_tools
 # Added to width and length of rough pieces; common practice, no source.
 ALLOWANCES = {Unit.IN: Length(Fraction(1, 4), Unit.IN), Unit.MM: Length(Fraction(6), Unit.MM)}
 SMALL_MM = 76.2  # a part no longer than 3 in is small: it is lost, breaks, and is hard to hold
-MANY = 4  # from so many of a part on, spares are worth a set-up
 THIN_MM = 3.2  # 1/8 in
 SHEET_GOODS = frozenset(("PLYWOOD", "PLY", "MDF", "HARDBOARD", "ACRYLIC"))
 OPEN_VERDICTS = (Verdict.NOT_CHECKED, Verdict.TOO_CLOSE)
