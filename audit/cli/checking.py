@@ -35,6 +35,7 @@ class CheckOptions:
     plans: tuple[Path, ...]
     known: tuple[str, ...] = ()
     rectangles: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ()
     points: tuple[Path, ...] = ()
     tolerance: str | None = None
     unit: str | None = None
@@ -59,6 +60,7 @@ def run_check(options: CheckOptions) -> int:
         before=recall_audit(options.plans, wanted),
         known=options.known,
         rectangles=options.rectangles,
+        papers=options.papers,
         points=options.points,
     )
     checked = check(request, progress=tell_progress)
@@ -148,6 +150,7 @@ def max_code(audit: Audit, *, failed: bool) -> int:
 def _as_typed(options: CheckOptions) -> tuple[tuple[str, str], ...]:
     pairs = [("known", text) for text in options.known]
     pairs += [("rectangle", text) for text in options.rectangles]
+    pairs += [("paper", text) for text in options.papers]
     pairs += [("points", path.name) for path in options.points]
     pairs += [("tolerance", options.tolerance)] if options.tolerance else []
     pairs += [("unit", options.unit)] if options.unit else []

@@ -34,6 +34,14 @@ Rectangle = Annotated[
         help="A known rectangle on a photo: its corners clockwise from the top left.",
     ),
 ]
+PaperName = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--paper",
+        metavar='a4|letter|"a3 @ 2"',
+        help="The paper of a photo (of sheet 2): its edge is found, and the photo made flat by it.",
+    ),
+]
 Points = Annotated[
     list[Path] | None,
     typer.Option(
@@ -82,6 +90,7 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
     plans: Plans,
     known: Known = None,
     rectangle: Rectangle = None,
+    paper: PaperName = None,
     points: Points = None,
     tolerance: Tolerance = None,
     unit: UnitName = None,
@@ -96,6 +105,7 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
             plans=tuple(plans),
             known=tuple(known or ()),
             rectangles=tuple(rectangle or ()),
+            papers=tuple(paper or ()),
             points=tuple(points or ()),
             tolerance=tolerance,
             unit=unit,

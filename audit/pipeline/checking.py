@@ -10,11 +10,12 @@ from dataclasses import dataclass, replace
 from audit.errors import AuditError, BadPlace
 from audit.lengths import Unit
 from audit.pipeline.judging import join_judged
+from audit.pipeline.laying_flat import GivenPaper, LaidFlat, lay_flat, parse_paper
 from audit.pipeline.recalling import recall_sheets
 from audit.pipeline.request import CheckRequest
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
-from audit.records import CODES, Audit, Finding, KnownSize, Sheet, UserSet
+from audit.records import CODES, Audit, Finding, KnownSize
 from audit.sheets import (
     KnownRectangle,
     LoadedPlan,
@@ -25,12 +26,9 @@ from audit.sheets import (
     parse_rectangle,
     read_points,
 )
-from audit.sheets.rectify import rectify
 
 log = logging.getLogger(__name__)
 
-CORNER_SIGMA_PX = 1.5  # a corner clicked by hand at 1:1; common practice, no source
-CORNER_SIGMA_PT = 0.3
 Progress = Callable[[str], None]
 
 
@@ -50,6 +48,7 @@ class Given:
     rectangles: tuple[KnownRectangle, ...]
     rows: tuple[PointRow, ...]
     placed: tuple[KnownSize, ...] = ()
+    papers: tuple[GivenPaper, ...] = ()
 
 
 def be_silent(_: str) -> None:
@@ -81,8 +80,11 @@ def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
         _refuse_unknown_sheets(given, numbers)
         recalled = recall_sheets(plan.sheets, request.before)
         given = replace(given, placed=recalled.known_sizes)
-        sheets = tuple(_rectified(sheet, given.rectangles) for sheet in recalled.sheets)
-        found = _look(plan, sheets, given, request, progress)
+        laid = tuple(
+            lay_flat(plan, sheet, rectangles=given.rectangles, papers=given.papers)
+            for sheet in recalled.sheets
+        )
+        found = _look(plan, laid, given, request, progress)
         judged = _judge(_share_unit(found), request, progress)
         return Checked(audit=_assemble(request, judged, plan.unopened), unopened=plan.unopened)
 
@@ -96,6 +98,7 @@ def _take_apart(request: CheckRequest) -> Given:
         known=tuple(parse_known(text, unit=unit) for text in request.known),
         rectangles=tuple(parse_rectangle(text, unit=unit) for text in request.rectangles),
         rows=tuple(rows),
+        papers=tuple(parse_paper(text) for text in request.papers),
     )
 
 
@@ -103,6 +106,7 @@ def _refuse_unknown_sheets(given: Given, numbers: set[int]) -> None:
     named = [
         *(("a known size", k.sheet) for k in given.known),
         *(("a rectangle", r.sheet) for r in given.rectangles),
+        *(("a paper", p.sheet) for p in given.papers if p.sheet),
         *((f"line {row.line} of the points", row.sheet) for row in given.rows),
     ]
     for what, sheet in named:
@@ -112,28 +116,18 @@ def _refuse_unknown_sheets(given: Given, numbers: set[int]) -> None:
             raise BadPlace(f"{what} names sheet {sheet}", advice=f"there is {there}")
 
 
-def _rectified(sheet: Sheet, rectangles: Sequence[KnownRectangle]) -> Sheet:
-    for rectangle in rectangles:
-        if rectangle.sheet == sheet.id:
-            sigma = CORNER_SIGMA_PX if sheet.frame == "px" else CORNER_SIGMA_PT
-            sheet = rectify(
-                sheet, rectangle.corners, rectangle.width, rectangle.height, sigma=sigma
-            )
-            sheet = replace(sheet, user_set=sheet.user_set | {UserSet.PAPER})
-    return sheet
-
-
 def _look(
     plan: LoadedPlan,
-    sheets: Sequence[Sheet],
+    laid: Sequence[LaidFlat],
     given: Given,
     request: CheckRequest,
     progress: Progress,
 ) -> tuple[FoundSheet, ...]:
     found: list[FoundSheet] = []
     next_id, next_view = 1, 1
-    for sheet in sheets:
-        progress(f"looking at sheet {sheet.id} of {len(sheets)}: {sheet.name}")
+    for flat in laid:
+        sheet = flat.sheet
+        progress(f"looking at sheet {sheet.id} of {len(laid)}: {sheet.name}")
         try:
             one = look_at_sheet(
                 plan,
@@ -148,7 +142,7 @@ def _look(
             raise
         except AuditError as error:
             one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
-        one = _number_views(one, next_view)
+        one = _number_views(replace(one, findings=one.findings + flat.findings), next_view)
         next_id += len(one.dimensions)
         next_view += len(one.views)
         found.append(one)

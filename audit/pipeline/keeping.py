@@ -164,6 +164,8 @@ def _paper(sheet: Sheet, number: int) -> SetPaper:
         to_paper=sheet.to_paper,
         paper_known=sheet.paper_known,
         u_paper=sheet.u_paper,
+        scatter=sheet.scatter,
+        paper_box=sheet.paper_box,
     )
 
 

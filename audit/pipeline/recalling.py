@@ -71,5 +71,7 @@ def _with_paper(sheet: Sheet, earlier: Sheet | None) -> Sheet:
         to_paper=earlier.to_paper,
         paper_known=earlier.paper_known,
         u_paper=earlier.u_paper,
+        scatter=earlier.scatter,
+        paper_box=earlier.paper_box,
         user_set=sheet.user_set | {UserSet.PAPER},
     )

@@ -12,15 +12,16 @@ from audit.records import Audit, Settings
 class CheckRequest:
     """One `check`: plans in order, and what the user gave with them.
 
-    `known` and `rectangles` are the strings of the command line
-    (``4 in @ 2:100,200 460,200``); `points` CSV files of placed points. `before` is the audit
-    that holds these plans already: what a person gave there counts on.
+    `known`, `rectangles` and `papers` are the strings of the command line
+    (``4 in @ 2:100,200 460,200``, ``a4 @ 3``); `points` CSV files of placed points. `before` is
+    the audit that holds these plans already: what a person gave there counts on.
     """
 
     plans: tuple[Path, ...]
     settings: Settings
     known: tuple[str, ...] = ()
     rectangles: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ()
     points: tuple[Path, ...] = ()
     before: Audit | None = None
 

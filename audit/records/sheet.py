@@ -71,6 +71,11 @@ class Sheet:
         What the user should know of the source ("repaired while opening").
     user_set : frozenset of UserSet
         What a person set here (`PAPER`: `to_paper`, from a rectangle of known size).
+    scatter : float or None
+        How far a place departs from what `to_paper` makes of it, along one direction, in the
+        frame's unit, as far as lines followed on a photo tell; `None`: nothing was measured.
+    paper_box : Box or None
+        Of a photo made flat by the edge of its paper: where the paper lies, mm of `to_paper`.
     pictures : tuple of Box or None
         On a page of both kinds: where the pictures are that something may have been measured on;
         `None`: nobody looked, or it is no such page.
@@ -93,6 +98,8 @@ class Sheet:
     stated_dpi: float | None = None
     remarks: tuple[str, ...] = ()
     user_set: frozenset[UserSet] = frozenset()
+    scatter: float | None = None
+    paper_box: Box | None = None
     pictures: tuple[Box, ...] | None = None
 
     @property

@@ -123,6 +123,8 @@ def lay_paper(sheet: Sheet, paper: e.SetPaper) -> Sheet:
         to_paper=paper.to_paper,
         paper_known=paper.paper_known,
         u_paper=paper.u_paper,
+        scatter=paper.scatter,
+        paper_box=paper.paper_box,
         user_set=sheet.user_set | {UserSet.PAPER},
     )
 

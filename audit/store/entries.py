@@ -81,6 +81,8 @@ class SetPaper:
     to_paper: Transform
     paper_known: bool = True
     u_paper: float = 0.0
+    scatter: float | None = None
+    paper_box: Box | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -227,6 +227,8 @@ def _sheet(state: State, found: Sheet) -> Sheet:
             to_paper=before.to_paper,
             paper_known=before.paper_known,
             u_paper=before.u_paper,
+            scatter=before.scatter,
+            paper_box=before.paper_box,
             user_set=before.user_set,
         )
     for paper in state.papers:

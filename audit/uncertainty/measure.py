@@ -322,10 +322,13 @@ def photo_scatter(sheet: Sheet) -> float:
     Returns
     -------
     float
-        Standard uncertainty along one direction, in the sheet's frame; 0 for a vector page.
+        Standard uncertainty along one direction, in the sheet's frame; 0 for a vector page. What
+        lines followed on this photo show where they do, else what photos usually are like.
     """
     if sheet.kind is PageKind.VECTOR:
         return 0.0
+    if sheet.scatter is not None:
+        return sheet.scatter
     return PHOTO_SCATTER * math.hypot(sheet.width, sheet.height)
 
 
