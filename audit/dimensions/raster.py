@@ -28,6 +28,7 @@ from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
 from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
+from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
     FoundPage,
@@ -101,6 +102,7 @@ def find_in_picture(
     marks = settle_on_arcs(ink, marks)
     found = find_candidates(traced.page, ink, marks, sized)
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
+    sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = merge_sectors(sectors, found)

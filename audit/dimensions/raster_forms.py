@@ -65,7 +65,7 @@ def _leaning(text: SizeText, arcs: Sequence[ArcPlace]) -> SizeText:
     if line.length > SHORT * line.height:
         return text
     for arc in arcs:
-        if not _is_on(arc, text):
+        if not stands_on_arc(arc, text):
             continue
         p = line.centre
         tangent = math.degrees(math.atan2(arc.centre.y - p.y, p.x - arc.centre.x)) - 90.0
@@ -115,10 +115,11 @@ def _is_slanted(text: SizeText) -> bool:
 
 
 def _on_arcs(candidate: Candidate, text: SizeText) -> bool:
-    return any(_is_on(arc, text) for arc in candidate.arcs)
+    return any(stands_on_arc(arc, text) for arc in candidate.arcs)
 
 
-def _is_on(arc: ArcPlace, text: SizeText) -> bool:
+def stands_on_arc(arc: ArcPlace, text: SizeText) -> bool:
+    """Whether a text stands on an arc or near it."""
     p, h = text.line.centre, text.line.height
     far = p.distance(arc.centre)
     turn = math.degrees(math.atan2(arc.centre.y - p.y, p.x - arc.centre.x))

@@ -32,7 +32,7 @@ TO_VERTEX = 3.5  # times its length a leg may be from the vertex
 MIN_SCORE = 0.15
 MIN_APART_PT = 4.0
 TANGENT_DEG = 38.0  # between an arrowhead and the arc; heads are chords of it
-HEAD_PT = 9.0  # of the arc at either end hidden by heads, ticks and legs
+HEAD_PT = 9.0  # of the arc at either end thickened by heads, ticks and legs
 TAIL_PT = (4.0, 13.0)  # where arrowheads outside have their tails
 PROBE_PT = 0.6
 SIDES_PT = (-0.7, -0.35, 0.0, 0.35, 0.7)
@@ -41,7 +41,10 @@ INK = 64  # of 255
 MASKED = 128  # of 255: text
 DRAWN = 0.75  # share of the arc outside texts that must be inked
 CLEAR = 0.45  # share by which its sides must be less so
-BROKEN = 0.3  # share of the arc at least that no text hides
+BROKEN = 0.25  # share of the arc at least that no text hides
+HEADS_SHARE = 0.3  # of an arc, that either arrowhead takes at most
+FEWEST = 4  # probes
+CLEAR_PROBES = 6  # the arc stops this far before a text
 EXACT_PT = 0.02
 ON_CIRCLE_PT = 2.5
 ANGLE_ARC_PT, ANGLE_ARC_SHARE = 2.5, 0.12  # how badly a short arc may have been fitted
@@ -92,7 +95,7 @@ def find_sectors(
     px_per_pt : float
         Px of the raster that was looked at to a pt.
     """
-    legs = _legs(ink, terminators, _chords(ink))
+    legs = _legs(ink, terminators, chords_of(ink))
     scale = px_per_pt * maps.factor
     sectors = []
     for a, b, vertex in _pairs(ink, legs):
@@ -106,7 +109,7 @@ def find_sectors(
     return [_candidate(ink, legs, s) for s in _distinct(sectors, legs)]
 
 
-def _chords(ink: Ink) -> frozenset[int]:
+def chords_of(ink: Ink) -> frozenset[int]:
     """Strokes that are bits of circles and arcs."""
     e = ink.ends
     found: set[int] = set()
@@ -207,13 +210,11 @@ def _sector(
     outside = ways[0] != 1 and ways[1] != -1 and any(ways)
     if not inside and not outside:
         return None
-    hidden = math.degrees(HEAD_PT / radius)
-    if inside:
-        spans = [(min(hidden, 0.3 * sweep), sweep - min(hidden, 0.3 * sweep))]
-    else:
-        tail = [math.degrees(v / radius) for v in TAIL_PT]
-        spans = [(-tail[1], -tail[0]), (sweep + tail[0], sweep + tail[1])]
-    shown = _shown(maps, vertex, radius, [(start + a, start + b) for a, b in spans], scale)
+    tail = [math.degrees(v / radius) for v in TAIL_PT]
+    spans = [(0.0, sweep)] if inside else [(-tail[1], -tail[0]), (sweep + tail[0], sweep + tail[1])]
+    heads = min(math.degrees(HEAD_PT / radius), HEADS_SHARE * sweep) if inside else 0.0
+    arc = ProbedArc(vertex, radius, [(start + a, start + b) for a, b in spans], heads)
+    shown = share_drawn(maps, arc, scale=scale)
     if shown is None:
         return None
     return _Sector(vertex, radius, start, sweep, *rows, not inside, shown)
@@ -244,45 +245,51 @@ def _way(t: Terminator, turn: float) -> int | None:
     return -1 if abs(off) > 180.0 - TANGENT_DEG else None
 
 
-def _shown(
-    maps: PageMaps,
-    vertex: Point,
-    radius: float,
-    spans: Sequence[tuple[float, float]],
-    scale: float,
-) -> float | None:
+@dataclass(frozen=True, slots=True, eq=False)
+class ProbedArc:
+    """A circle's spans, degrees; `heads` is how much of either end arrowheads may thicken."""
+
+    centre: Point
+    radius: float
+    spans: Sequence[tuple[float, float]]
+    heads: float
+
+
+def share_drawn(maps: PageMaps, arc: ProbedArc, *, scale: float) -> float | None:
     """Share of an arc that is drawn as a thin line, where no text hides it; `None`: it is not."""
-    turns = np.concatenate(
-        [np.radians(np.arange(a, b, max(math.degrees(PROBE_PT / radius), 0.05))) for a, b in spans]
-    )
-    if len(turns) < 4:
+    step = max(math.degrees(PROBE_PT / arc.radius), 0.05)
+    degrees = [np.arange(a, b, step) for a, b in arc.spans]
+    turns = np.radians(np.concatenate(degrees))
+    if len(turns) < FEWEST:
         return None
-    masked = _values(maps.text, vertex, radius, turns, scale / STRIDE) >= MASKED
-    free = ~masked
-    if float(free.mean()) < BROKEN:
+    slim = np.concatenate(
+        [
+            (d > a + arc.heads) & (d < b - arc.heads)
+            for d, (a, b) in zip(degrees, arc.spans, strict=True)
+        ]
+    )
+    centre, radius = arc.centre, arc.radius
+    masked = _values(maps.text, centre, radius, turns, scale / STRIDE) >= MASKED
+    if float(masked.mean()) > 1.0 - BROKEN:
         return None
     on = np.zeros(len(turns), np.bool_)
     for side in SIDES_PT:
-        on |= _values(maps.dark, vertex, radius + side, turns, scale) > INK
-    beside = np.mean(
-        [
-            _values(maps.dark, vertex, radius + side, turns, scale)[free] > INK
-            for side in (-BESIDE_PT, BESIDE_PT)
-        ]
-    )
+        on |= _values(maps.dark, centre, radius + side, turns, scale) > INK
+    beside = np.zeros(len(turns))
+    for side in (-BESIDE_PT, BESIDE_PT):
+        beside += (_values(maps.dark, centre, radius + side, turns, scale) > INK) / 2
     # where a text stands in the arc's line the arc stops before it does
-    share = float(on[free].mean())
-    if masked.any():
-        share = max(
-            share, float(on[_clear_of(masked)].mean()) if _clear_of(masked).sum() > 3 else 0.0
-        )
-    return share if share > DRAWN and beside < share - CLEAR else None
+    seen = [free for free in (~masked, _clear_of(masked)) if int(free.sum()) >= FEWEST]
+    share = max((float(on[free].mean()) for free in seen), default=0.0)
+    slim = slim & ~masked if (slim & ~masked).any() else ~masked
+    thin = float(beside[slim].mean()) < share - CLEAR
+    return share if share > DRAWN and thin else None
 
 
 def _clear_of(masked: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Places that are not near a masked one."""
-    near = np.convolve(masked, np.ones(13), mode="same") > 0
-    return ~near
+    near = np.convolve(masked, np.ones(2 * CLEAR_PROBES + 1)) > 0
+    return np.asarray(~near[CLEAR_PROBES : CLEAR_PROBES + len(masked)])
 
 
 def _values(

@@ -12,6 +12,7 @@ import numpy as np
 
 from audit.dimensions import FoundPage
 from audit.dimensions.raster import find_in_picture
+from audit.dimensions.raster_recut import recut_texts
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.page import run_page
@@ -62,8 +63,13 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
         spots = find_text(gray, fineness, turn=upright, maps=maps)
+    recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright)
+    others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
     spots, votes = hear_turned(
-        spots, readers, upright=upright, cut=lambda s: cut_along_lines(gray, maps, s, level=upright)
+        recut.spots,
+        readers,
+        upright=upright,
+        cut=lambda s: (*others[id(s)], *cut_along_lines(gray, maps, s, level=upright)),
     )
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers))
 
