@@ -7,6 +7,8 @@ import pytest
 from audit.store import create_audit
 from audit.web.desk import Desk
 from tests.browser.conftest import (
+    DESK_SIZE,
+    TABLET_SIZE,
     click_map,
     entry,
     on_screen,
@@ -15,6 +17,7 @@ from tests.browser.conftest import (
     wait_prompt,
     wait_shown,
 )
+from tests.browser.test_access import grave_faults
 from tests.web.conftest import running
 
 
@@ -232,3 +235,53 @@ def test_settings_judge_anew(page, job):
     page.wait_for_selector("dialog[open]", state="detached")
     page.wait_for_selector(f"tr[data-key='{key}'] .says:has-text('agrees')")
     assert job.client.get("/api/audit").json()["tolerance"] == "1/4 in"
+
+
+CUT_OFF = """() => {
+  const out = [];
+  for (const n of document.querySelectorAll('#strip, #strip *, #modes > *, .prompt, .prompt *')) {
+    const r = n.getBoundingClientRect();
+    if (!n.checkVisibility() || !r.width || n.closest('.hidden-text') || n.localName === 'option')
+      continue;
+    if (r.right > innerWidth + 1 || r.left < -1) out.push(`${n.className} leaves`);
+    if (n.localName === 'button' && n.scrollWidth > n.clientWidth + 2)
+      out.push(`cut off: ${n.textContent}`);
+  }
+  if (document.documentElement.scrollWidth > innerWidth) out.push('scrolls sideways');
+  return out;
+}"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(
+    "size",
+    [DESK_SIZE, {"width": 1024, "height": 768}, TABLET_SIZE],
+    ids=["desk", "small", "tablet"],
+)
+def test_no_mode_is_cut_off_or_hard_to_use(chromium, job, size, scheme):
+    with opened(chromium, entry(job), viewport=size, color_scheme=scheme) as page:
+        page.wait_for_selector("body.painted")
+        key = add(page, job, [[100, 300], [700, 300]], "3")
+        for mode, ready in (
+            ("s", ".known-row"),
+            ("q", ".known-row"),
+            ("h", "[data-focus='field-or type']"),
+            ("e", "#strip:has-text('no two are linked')"),
+            ("p", "[data-focus='field-name']"),
+            ("w", "[data-focus='choice-kind']"),
+            ("c", "#strip:has-text('only a note')"),
+            ("l", "[data-focus='field-size']"),
+        ):
+            page.keyboard.press(mode)
+            page.wait_for_selector(ready)
+            if mode == "h":
+                page.locator(f"tr[data-key='{key}']").click()
+                page.wait_for_selector("#strip .total")
+            if mode == "l":
+                page.locator("[data-focus='field-size']").fill("3 x 2")
+                page.keyboard.press("Enter")
+                page.wait_for_selector("#strip .edge")
+            assert page.evaluate(CUT_OFF) == [], mode
+            if size != DESK_SIZE:  # colours and names are the same there
+                continue
+            assert grave_faults(page) == [], mode

@@ -18,7 +18,7 @@ export class Ledger {
     this.body = el('tbody');
     this.table = el('table', {}, el('thead', {}, el('tr', {}, ...['No.', 'Feature', 'Printed', 'Scaled', 'Printed is'].map((text) => el('th', { scope: 'col', text })))), this.body);
     this.unchecked = el('div', { class: 'unchecked', hidden: true });
-    this.list = el('div', { class: 'list', tabindex: -1 }, this.table, this.unchecked);
+    this.list = el('div', { class: 'list', tabindex: 0, role: 'region', 'aria-label': 'Sizes and findings' }, this.table, this.unchecked);
     this.root = el('div', { class: 'ledger' }, this.coverage, this.filters, this.list);
     root.append(this.root);
     state.on('change', () => this.draw());
