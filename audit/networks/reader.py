@@ -35,7 +35,7 @@ LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
 TEMPERATURE = 1.0  # of the confidence: measured on fonts no training saw, see the model card
 LEAST_CROP_PX = 4
 SURE = 0.97  # from here one look is enough
-STRETCH = 1.18  # of the second look; raised exact readings of unseen fonts by 2 to 4 points
+SQUEEZE = 1.18  # of the width, for the second look
 
 _ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
 
@@ -84,8 +84,12 @@ def _likelier(
 def join_lines(lines: Sequence[Sequence[NetCandidate]]) -> tuple[NetCandidate, ...]:
     """Put the best readings of a callout's lines together, top line first.
 
+    Two decimals over each other are the limits of one size.
+
     Examples
     --------
+    >>> join_lines([[NetCandidate("Ø.500", 1.0)], [NetCandidate(".495", 1.0)]])[0].text
+    'Ø.500/.495'
     >>> a, b = NetCandidate("1/4 DRILL", 0.9), NetCandidate("4 HOLES", 0.9)
     >>> [(c.text, round(c.confidence, 2)) for c in join_lines([[a], [], [b]])]
     [('1/4 DRILL 4 HOLES', 0.81)]
@@ -96,31 +100,34 @@ def join_lines(lines: Sequence[Sequence[NetCandidate]]) -> tuple[NetCandidate, .
     if not found:
         return ()
     confidence = math.prod(c.confidence for c in found)
-    return (NetCandidate(" ".join(c.text for c in found), confidence),)
+    limits = len(found) == 2 and all(_LIMIT.fullmatch(c.text) for c in found)
+    joint = "/" if limits and found[1].text[0] not in "RØ" else " "
+    return (NetCandidate(joint.join(c.text for c in found), confidence),)
+
+
+_LIMIT = re.compile(r"(?:[RØ] ?)?\d*[.,]\d+")
 
 
 def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
-    """Read crops of one line each; those that leave doubt are looked at twice."""
+    """Read crops of one line each; those that leave doubt are looked at again, otherwise scaled."""
     prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
     results = list(_read_prepared(prepared))
     doubtful = [i for i, said in enumerate(results) if said and _is_doubtful(said)]
-    again = _read_prepared([_stretch(p) for i in doubtful if (p := prepared[i]) is not None])
-    for i, second in zip(doubtful, again, strict=True):
+    seen = [p for i in doubtful if (p := prepared[i]) is not None]
+    for i, second in zip(doubtful, _read_prepared([_squeeze(p) for p in seen]), strict=True):
         results[i] = combine(results[i], second)
     return results
 
 
-def _stretch(prepared: Gray) -> Gray:
-    """Widen a crop: figures that stood too close for one look are told apart by another."""
-    steps = max(1, round(prepared.shape[1] * STRETCH / WIDTH_STEP_PX))
+def _squeeze(prepared: Gray) -> Gray:
+    """Make a crop narrower: what misled one look does not mislead another."""
+    steps = max(1, round(prepared.shape[1] * SQUEEZE / WIDTH_STEP_PX))
     size = (steps * WIDTH_STEP_PX, prepared.shape[0])
     return np.asarray(cv2.resize(prepared, size, interpolation=cv2.INTER_CUBIC), np.uint8)
 
 
-def combine(
-    first: Sequence[NetCandidate], second: Sequence[NetCandidate]
-) -> tuple[NetCandidate, ...]:
-    """Average the probabilities that two looks give each text, best first.
+def combine(*looks: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:
+    """Average the probabilities that several looks give each text, best first.
 
     Examples
     --------
@@ -130,7 +137,10 @@ def combine(
     >>> combine([], [])
     ()
     """
-    return merge_candidates([NetCandidate(c.text, c.confidence / 2) for c in (*first, *second)])
+    share = 1 / len(looks)
+    return merge_candidates(
+        [NetCandidate(c.text, c.confidence * share) for said in looks for c in said]
+    )
 
 
 def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:

@@ -34,6 +34,12 @@ def test_three_lines_come_from_the_top_down():
     assert first.text == "MAKE 6 3/4 PLY SAND"
 
 
+def test_two_decimals_over_each_other_are_limits():
+    crop = crop_of((60, 60, "1.500", 11), (60, 73, "1.495", 11))
+    ((first, *_),) = read_crops([crop])
+    assert first.text == "1.500/1.495"
+
+
 def test_a_stacked_fraction_is_one_line():
     crop = crop_of((60, 72, "25", 9), (60, 84, "32", 9), bar=True)
     assert len(split_lines(crop)) == 1
