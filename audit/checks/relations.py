@@ -52,23 +52,47 @@ _ON_EACH = re.compile(
     rf" (?:EACH|EVERY)(?: ONE)?(?: OF)?(?: THE)?(?: (?P<m>{_NUMBER}))? (?P<y>[A-Z' /-]+)"
 )
 _PER = re.compile(rf"\b(?P<n>{_NUMBER}) (?P<x>[A-Z' /-]+?) PER (?P<y>[A-Z' /-]+)")
+_TAKES = (
+    r"(?:TAKES?|NEEDS?|CARRIES|CARRY|HOLDS?|HAS|HAVE|USES?|REQUIRES?|GETS?|WANTS?|RECEIVES?|WITH"
+    r"|(?:RESTS?|SITS?|STANDS?|RIDES?|RUNS?|TURNS?|HANGS?) (?:ON|IN|FROM)"
+    r"|IS (?:HELD|FIXED|FASTENED|SECURED) (?:BY|WITH))"
+)
+_TAKES_EACH = re.compile(
+    rf"(?:\b(?P<m>{_NUMBER}) )?(?P<y>[A-Z' /-]+?) {_TAKES} (?P<n>{_NUMBER}) (?P<x>[A-Z' /-]+?)"
+    r" (?:EACH|APIECE)\b"
+)
+_BARE_EACH = re.compile(
+    rf"(?<![/.\d-])\b(?P<n>{_NUMBER}) (?P<x>[A-Z' -]+?)(?: EACH | EA )(?P<y>[A-Z' -]+)"
+)
+_COUNT_LAST = re.compile(
+    rf"(?P<x>[A-Z' -]+?) (?P<n>{_NUMBER}) (?:EACH|EA|PER|FOR EACH)(?: OF)? (?P<y>[A-Z' -]+)"
+)
+_TWICE = re.compile(r"\b(?:AT|ON) (?:EACH|BOTH|EITHER) (?:ENDS?|SIDES?)\b")
 _EACH_TAKES = re.compile(
     rf"\b(?:EACH|EVERY)(?: OF THE)?(?: (?P<m>{_NUMBER}))? (?P<y>[A-Z' /-]+?)"
-    r" (?:TAKES?|NEEDS?|CARRIES|CARRY|HOLDS?|HAS|HAVE|USES?|REQUIRES?|GETS?|WANTS?)"
-    rf" (?P<n>{_NUMBER}) (?P<x>[A-Z' /-]+)"
+    rf" {_TAKES} (?P<n>{_NUMBER}) (?P<x>[A-Z' /-]+)"
 )
 # A word that says how parts go together; the first that a clause holds counts.
 _VERBS = (
     (
-        re.compile(r"\b(?:TURN|REVOLVE|ROTATE|SPIN|SWIVEL|PIVOT)(?:S|ING)?\b|\bRUNS? FREE"),
+        re.compile(
+            r"\b(?:TURN|REVOLVE|ROTATE|SPIN|SWIVEL|PIVOT)(?:S|ING)?\b|\bRUNS? FREE"
+            r"|\bFREE (?:ON|IN)\b|\bRUNNING FIT\b"
+        ),
         Intent.TURNS,
     ),
     (re.compile(r"\bSLIDE?(?:S|ING)?\b|\bSLIP FIT\b"), Intent.SLIDES),
     (re.compile(r"\bPRESS(?:ED|ES)?\b|\bDRIVEN?\b|\bFORCE FIT\b|\bTIGHT FIT\b"), Intent.PRESSED),
     (re.compile(r"\bGLUE(?:D|S)?\b|\bCEMENT(?:ED)?\b|\bEPOXY\b"), Intent.GLUED),
-    (re.compile(r"\bSCREW(?:S|ED)? INTO\b|\bTHREAD(?:S|ED)? INTO\b"), Intent.THREADS),
+    (
+        re.compile(
+            r"\bSCREW(?:S|ED)? INTO\b|\bTHREAD(?:S|ED)? INTO\b|^(?:SCREW|THREAD)(?=[A-Z' ]+ INTO\b)"
+        ),
+        Intent.THREADS,
+    ),
     (re.compile(r"\bLOOSE(?:LY)?\b|\bCLEARANCE\b|\bCLEARS?\b"), Intent.CLEARANCE),
 )
+_NEEDS = (_ON_EACH, _PER, _EACH_TAKES, _TAKES_EACH, _BARE_EACH, _COUNT_LAST)
 _EXCEPTS = re.compile(r"\b(?:THICKER|THINNER|HEAVIER|LIGHTER|OTHER THICKNESS|OTHER STOCK)\b")
 _NEGATED = re.compile(r"\b(?:DO NOT|DON'T|NOT|NEVER|NO)\b")
 _INTO = re.compile(r"\b(?:INTO|ONTO|TO|IN|ON|OVER|THROUGH|AROUND|ABOUT|INSIDE)\b")
@@ -93,7 +117,7 @@ def is_assembly_note(text: str) -> bool:
     (True, False)
     """
     plain = _plain(text)
-    counts = any(p.search(plain) for p in (_ON_EACH, _PER, _EACH_TAKES))
+    counts = any(p.search(plain) for p in _NEEDS)
     return counts or any(verb.search(plain) for verb, _ in _VERBS)
 
 
@@ -143,21 +167,22 @@ def read_needs(text: str, names: Sequence[str]) -> tuple[Need, ...]:
     ()
     """
     plain = _plain(text)
-    needs = []
-    for pattern in (_ON_EACH, _PER, _EACH_TAKES):
+    needs: list[Need] = []
+    for pattern in _NEEDS:
         for match in pattern.finditer(plain):
             part, of = _first_name(match["x"], names), _first_name(match["y"], names)
             if part is None or of is None or part == of or _NEGATED.search(plain):
                 continue
+            if any((n.part, n.of) == (part, of) for n in needs):
+                continue
             stated = match.groupdict().get("m")
             need = Need(
                 part=part,
-                count=_number(match["n"]),
+                count=_count(match),
                 of=of,
                 stated=_number(stated) if stated else None,
             )
-            if need not in needs:
-                needs.append(need)
+            needs.append(need)
     return tuple(needs)
 
 
@@ -195,6 +220,12 @@ def read_joints(text: str, names: Sequence[str]) -> tuple[Joint, ...]:
         after = clause[match.end() :]
         joints += _pair(before, after, intent, names)
     return tuple(joints)
+
+
+def _count(match: re.Match[str]) -> int:
+    """Number of pieces; A WHEEL AT EACH END is two."""
+    count = _number(match["n"])
+    return 2 if count == 1 and _TWICE.search(match["x"]) else count
 
 
 def _pair(before: list[str], after: str, intent: Intent, names: Sequence[str]) -> list[Joint]:

@@ -1,0 +1,148 @@
+"""Counts: what a plan prints against what its notes need, hands apart; and how notes are read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from audit.checks import check_plan
+from audit.checks.counts import spare_count, spares_for
+from audit.checks.relations import Intent, is_assembly_note, read_joints, read_needs
+from audit.records import Severity
+from tests.checks.plans import PlanBuilder
+
+
+def codes(plan, **more):
+    return [f.code for f in check_plan(plan.audit(**more)).findings]
+
+
+def finding(plan, code, **more):
+    [one] = [f for f in check_plan(plan.audit(**more)).findings if f.code == code]
+    return one
+
+
+def cams(*, steps=8, note="ONE LIFT STEP STANDS ON EACH OF THE 8 CAMS."):
+    plan = PlanBuilder()
+    plan.view("LIFT STEP", count=steps)
+    plan.view("CAM", count=8)
+    plan.row("LIFT STEP", steps, T="1/4", W="2", L="3")
+    plan.row("CAM", 8, T="1/4", W="7/4", L="7/4")
+    plan.say(note)
+    return plan
+
+
+def test_fewer_steps_than_cams_is_an_error_with_the_number_needed():
+    one = finding(cams(steps=6), "P103")
+    assert (one.severity, one.suggestion) == (Severity.ERROR, "8")
+    assert "the plan says 6" in one.text
+    assert "1 for each of 8 × CAM" in one.text
+    assert len(one.places) >= 3
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "ONE LIFT STEP STANDS ON EACH OF THE 8 CAMS.",
+        "EACH CAM TAKES 1 LIFT STEP",
+        "1 LIFT STEP PER CAM",
+        "Every cam carries one lift step.",
+    ],
+)
+def test_needs_are_read_however_they_are_worded(note):
+    assert finding(cams(steps=6, note=note), "P103").suggestion == "8"
+    assert "P103" not in codes(cams(steps=8, note=note))
+
+
+def test_more_than_needed_may_be_spares():
+    assert "P103" not in codes(cams(steps=10))
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["DRILL ONE HOLE IN EACH CAM.", "DO NOT GLUE ONE LIFT STEP TO EACH CAM.", "SAND EACH CAM."],
+)
+def test_notes_about_something_else_need_nothing(note):
+    assert "P103" not in codes(cams(steps=6, note=note))
+
+
+def test_list_and_drawing_that_ask_for_different_numbers_differ():
+    plan = cams()
+    plan.statements[0] = replace(plan.statements[0], count=6, text="MAKE 6")
+    one = finding(plan, "P102")
+    assert one.severity is Severity.ERROR
+    assert one.suggestion == "8"
+    assert "asks for 8 × LIFT STEP" in one.text
+
+
+def test_two_drawings_of_one_part_may_share_the_number():
+    """LH and RH drawn apart, two each, four in the list."""
+    plan = PlanBuilder()
+    plan.view("SIDE", count=2)
+    plan.view("SIDE", count=2)
+    plan.row("SIDE", 4, W="2", L="3")
+    assert "P102" not in codes(plan)
+
+
+def test_a_note_that_counts_otherwise_than_the_list_is_told():
+    plan = cams(note="ONE LIFT STEP STANDS ON EACH OF THE 6 CAMS.")
+    assert "speaks of 6 × CAM, the plan makes 8" in finding(plan, "P102").text
+
+
+def test_spares_follow_the_binomial_distribution():
+    """The least number for which scipy's binomial says 95 times in 100; by hand for one piece."""
+    assert spares_for(1, spoiled=0.05) == 0
+    assert spares_for(1, spoiled=0.2) == 1  # 1 - 0.2² = 0.96
+    assert (spare_count(6), spare_count(100)) == (2, 10)
+    with pytest.raises(ValueError, match="share"):
+        spares_for(3, spoiled=1.0)
+
+
+def test_spares_are_said_once_with_the_rule_first_and_the_reason_behind_it():
+    plan = PlanBuilder()
+    plan.row("CAM", 8, T="1/4", W="7/4", L="7/4")
+    plan.row("PEG", 40, material="DOWEL", D="1/8", L="1/2")
+    plan.row("BASE", 1, T="3/4", W="4", L="6")
+    told = finding(plan, "P109")
+    assert "2 for 8 × CAM and 4 for 40 × PEG (a tenth more, two at least)" in told.text
+    assert "BASE" not in told.text
+    assert "drifts" in told.text
+    # scipy's binomial, by hand: 0.95^8 + 8 × .05 × .95^8 … of 10 pieces 8 good in 98.8 of 100
+    assert "2 spares leave 8 good ones 95 times in 100" in told.rests_on[0]
+
+
+@pytest.mark.parametrize(
+    ("note", "need"),
+    [
+        ("CAMS NEED ONE PIN EACH.", ("PIN", 1, "CAM")),
+        ("EACH AXLE CARRIES A WHEEL AT EACH END.", ("WHEEL", 2, "AXLE")),
+        ("EVERY SHELF RESTS ON 4 PEGS.", ("PEG", 4, "SHELF")),
+        ("PINS: 1 EA. CAM", ("PIN", 1, "CAM")),
+        ("2 PINS EACH CAM", ("PIN", 2, "CAM")),
+        ("EACH OF THE 8 CAMS RECEIVES TWO PINS", ("PIN", 2, "CAM")),
+        ("FIT EACH CAM WITH 2 PINS", ("PIN", 2, "CAM")),
+    ],
+)
+def test_needs_are_read_in_the_words_of_a_shop(note, need):
+    names = ["CAM", "PIN", "PEG", "WHEEL", "AXLE", "SHELF"]
+    assert [(n.part, n.count, n.of) for n in read_needs(note, names)] == [need]
+
+
+@pytest.mark.parametrize(
+    "text", ["1/4 DIA EACH SIDE", "R 1/4 EACH END", "TAPER 1/2 IN/FT", "SIDE 2"]
+)
+def test_sizes_on_each_side_are_no_needs(text):
+    assert not is_assembly_note(text)
+
+
+@pytest.mark.parametrize(
+    ("note", "intent"),
+    [
+        ("WHEELS ARE FREE ON THE AXLE", Intent.TURNS),
+        ("WHEEL IS A RUNNING FIT ON THE AXLE", Intent.TURNS),
+        ("SCREW PIN INTO CAM", Intent.THREADS),
+    ],
+)
+def test_intents_are_read_in_the_words_of_a_shop(note, intent):
+    [joint] = read_joints(note, ["CAM", "PIN", "WHEEL", "AXLE"])
+    assert joint.intent is intent
