@@ -52,8 +52,12 @@ def job(tmp_path, monkeypatch, still, cache, prepared):  # noqa: F811
 
 
 @contextlib.contextmanager
-def opened(chromium, address, **how):
-    """The page in a window of its own; any fault in its scripts fails the test."""
+def opened(chromium, address, *, line_breaks=False, **how):
+    """The page in a window of its own; any fault in its scripts fails the test.
+
+    A browser complains of a line that breaks; where a test breaks it, that is no fault.
+    """
+    expected = ("status of", "net::ERR_") if line_breaks else ("status of",)
     context = chromium.new_context(**{"viewport": DESK_SIZE, **how})
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
@@ -63,7 +67,7 @@ def opened(chromium, address, **how):
         "console",
         lambda message: (
             faults.append(message.text)
-            if message.type == "error" and "status of" not in message.text
+            if message.type == "error" and not any(x in message.text for x in expected)
             else None
         ),
     )
