@@ -29,6 +29,7 @@ from audit.scale.naming import NamedView, relative_u, scale_text
 
 SIGNIFICANT = 4.0  # standard uncertainties; a stretch is a warning, and must be certain
 LEAST_STRETCH = 0.002  # relative; less does no harm on a sheet
+LEAST_SHEAR = 0.001  # cosine between the axes; less does no harm on a sheet
 UNSCALED_BY_NATURE = frozenset({ViewKind.PICTORIAL, ViewKind.NOT_TO_SCALE})
 
 # Findings leave here with id 0; the pipeline numbers them in the series of the audit.
@@ -267,8 +268,9 @@ def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
     drawn = f" (drawn at {best.name.drawn})" if best.name.drawn not in (None, "1:1") else ""
     text = (
         f"{sheet.name} is printed at {factor:.1%} of its size{drawn}, give or take "
-        f"{max(spread, 0.0005):.1%}{story}. Patterns traced from it come out wrong by as much; "
-        f"printed at {1 / factor:.1%} it would be true. Scaled values here allow for it."
+        f"{max(spread, 0.0005):.1%}{story}. A pattern of a 12-in part traced from it comes out "
+        f"{12 * factor:.2f} in; printed at {1 / factor:.1%} it would be true. Scaled values here "
+        "allow for it."
     )
     return say(
         "S102",
@@ -298,13 +300,14 @@ def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
         across, upright = upright, across
     by = upright / across  # paper for each real mm, across over up
     way = "wide for its height" if by > 1 else "high for its width"
-    sizes = ""
+    sizes, parts = "", (1.0, across / upright)
     if best.name.factor is not None:
         parts = (float(best.name.factor) / across, float(best.name.factor) / upright)
         sizes = f" ({parts[0]:.1%} of its size across, {parts[1]:.1%} up and down)"
     text = (
-        f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. Circles print as "
-        "ovals and patterns come out wrong; scaled values here allow for it."
+        f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. A 12-in square "
+        f"traced from it comes out {12 * parts[0]:.2f} in wide and {12 * parts[1]:.2f} in high, a "
+        f"circle as an oval{_say_shear(scale)}; scaled values here allow for it."
     )
     return say(
         "S105",
@@ -312,6 +315,14 @@ def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
         places=[Place(sheet=sheet.id, box=v.box) for v in views],
         rests_on=[f"the scale of {join_words([name_view(v) for v in views])}"],
     )
+
+
+def _say_shear(scale: Scale) -> str:
+    """Tell how far the axes of a print are from square, when that is certain."""
+    u = math.sqrt(max(scale.covariance[2][2], 0.0))
+    if abs(scale.shear) <= max(SIGNIFICANT * u, LEAST_SHEAR):
+        return ""
+    return f", and its corners are off square by {math.degrees(math.asin(abs(scale.shear))):.2f}°"
 
 
 def _scale(view: View) -> Scale:

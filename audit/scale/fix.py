@@ -43,6 +43,7 @@ from audit.scale.pairs import (
     pairs_of_known,
     usable_known,
 )
+from audit.scale.unevenness import unevenness_findings
 from audit.scale.usable import UNSCALED_VIEWS
 
 SAME_PLACE = 3.0  # standard uncertainties; a dimension this near a known size is that known size
@@ -181,6 +182,8 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
     scaled = solve(sheet, own, pairs, known=known, settings=settings)
     if known:
         scaled = _leave_out_known(scaled, dimensions, known)
+    uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
+    scaled = replace(scaled, findings=scaled.findings + uneven)
     return _name_and_tell(scaled, dimensions, given.statements, settings)
 
 

@@ -280,3 +280,36 @@ def test_a_view_on_a_picture_of_a_mixed_page_is_measured_as_a_picture():
     ]
     assert part[0].part("stretch") > 0
     assert part[1].part("stretch") == 0
+
+
+def test_what_a_print_does_to_a_12_in_part_is_said():
+    small = fix(drawn(stretch=(0.9727, 0.9727)), statements=[stated(1)])
+    assert "12-in part traced from it comes out 11.67 in" in small.findings[0].text
+    oval = fix(drawn(page=PageKind.SCAN, dimensions=24, sigma=0.2, stretch=(0.984, 0.994)))
+    text = next(f.text for f in oval.findings if f.code == "S105")
+    assert "98.4% of its size across, 99.4% up and down" in text
+    assert "11.81 in wide and 11.93 in high" in text
+    assert "off square" not in text
+
+
+def slipped(drawing, by):
+    """The scan as an uneven feed makes it: upright lengths grow towards the bottom."""
+    high = drawing.sheet.height
+
+    def put(p):
+        y = p.y / high
+        return Point(p.x, high * (y + by * (y * y / 2 - y / 2)))
+
+    moved = tuple(
+        replace(d, ends=tuple(replace(e, point=put(e.point)) for e in d.ends))
+        for d in drawing.dimensions
+    )
+    return replace(drawing, dimensions=moved)
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3])  # whose sizes span enough of the sheet to tell
+def test_a_stretch_that_changes_along_the_scan_is_told_and_an_even_one_is_not(seed):
+    drawing = drawn(seed, page=PageKind.SCAN, dimensions=40, sigma=0.2, longest=2.0)
+    told = {f.code: f.text for f in fix(slipped(drawing, 0.06)).findings}
+    assert "lengths at the bottom come out" in told["S108"]
+    assert "S108" not in codes(fix(drawing))
