@@ -104,7 +104,7 @@ def lay_piece(ground: SnapGround, piece: LaidPiece, *, sheet: Sheet, view: View)
         problem = f"this view has no scale ({scale.reason})"
         raise BadUsage(problem, advice=scale.advice)
     half = _half_sides(piece)
-    frame = _Frame(sheet, scale, piece.centre, _turn(piece, sheet))
+    frame = _Frame.of(piece, sheet, scale)
     laying = _Laying(ground, frame, half, piece.shape is PieceShape.CIRCLE)
     edges = tuple(_find_edge(laying, view, k) for k in range(4))
     quarter = round(piece.angle / 90) % 4
@@ -129,7 +129,7 @@ def outline_piece(piece: LaidPiece, *, sheet: Sheet, scale: Scale) -> tuple[Poin
         Corners clockwise from the top left; of a circle points around it.
     """
     half = _half_sides(piece)
-    frame = _Frame(sheet, scale, piece.centre, _turn(piece, sheet))
+    frame = _Frame.of(piece, sheet, scale)
     if piece.shape is PieceShape.CIRCLE:
         turns = np.linspace(0, 2 * math.pi, CIRCLE_POINTS, endpoint=False)
         outline = [half[0] * np.array([math.cos(t), math.sin(t)]) for t in turns]
@@ -151,27 +151,48 @@ def _half_sides(piece: LaidPiece) -> tuple[float, float]:
     return width, float(piece.height.to(Unit.MM)) / 2
 
 
-def _turn(piece: LaidPiece, sheet: Sheet) -> float:
-    """Radians in the sheet's own frame, x towards y."""
-    turn = math.radians(piece.angle - sheet.turn)
-    return -turn if sheet.mirrored else turn
-
-
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    """From the piece's own real mm (x across, y down, origin in its middle) to the sheet."""
+    """From the piece's own real mm (x across, y down, origin in its middle) to the sheet.
+
+    `turn` is that of the piece as seen, radians clockwise; `upright` leads from what is right and
+    down as seen on the sheet to the real metric.
+    """
 
     sheet: Sheet
     scale: Scale
     centre: Point
     turn: float
+    upright: Array
+
+    @classmethod
+    def of(cls, piece: LaidPiece, sheet: Sheet, scale: Scale) -> _Frame:
+        """Make the frame of a laid piece."""
+        turn = math.radians(piece.angle)
+        return cls(sheet, scale, piece.centre, turn, _upright(piece.centre, sheet, scale))
 
     def place(self, at: Array) -> Point:
+        """Return the place of a point of the piece on the sheet."""
         cos, sin = math.cos(self.turn), math.sin(self.turn)
         turned = np.array([cos * at[0] - sin * at[1], sin * at[0] + cos * at[1]])
-        paper = np.linalg.solve(real_matrix(self.scale), turned)
+        paper = np.linalg.solve(real_matrix(self.scale), self.upright @ turned)
         x, y = self.sheet.to_paper.apply(self.centre)
         return self.sheet.to_paper.inverse().apply((x + float(paper[0]), y + float(paper[1])))
+
+
+def _upright(centre: Point, sheet: Sheet, scale: Scale) -> Array:
+    """Turn (or mirror) so that 0° is upright as seen, however the paper lies in the picture."""
+    back = math.radians(-sheet.turn)
+    right = np.array([math.cos(back), math.sin(back)])
+    down = np.array([-math.sin(back), math.cos(back)])
+    if sheet.mirrored:
+        right[0], down[0] = -right[0], -down[0]
+    real = real_matrix(scale) @ np.asarray(sheet.to_paper.jacobian(centre))
+    across, below = real @ right, real @ down
+    base = math.atan2(float(across[1]), float(across[0]))
+    flip = math.copysign(1.0, float(across[0] * below[1] - across[1] * below[0]))
+    cos, sin = math.cos(base), math.sin(base)
+    return np.array([[cos, -sin * flip], [sin, cos * flip]])
 
 
 _OUTWARD = tuple(np.array(v, float) for v in ((0, -1), (1, 0), (0, 1), (-1, 0)))
