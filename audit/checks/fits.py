@@ -6,7 +6,7 @@ is wrong. Dowels are neither round nor of their nominal size: the text says to m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -20,10 +20,20 @@ from audit.checks.parts_list import find_overalls
 from audit.checks.relations import Intent, Joint, read_joints
 from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine, chain_size
-from audit.checks.tables import inches_of, read_table
+from audit.checks.tables import inches_of
+from audit.checks.taps import check_tap
 from audit.checks.words import say_length
 from audit.checks.zones import check_zones, join_limits, why_wrong
-from audit.lengths import Callout, CalloutKind, Length, Mark, Style, Unit, spell
+from audit.lengths import (
+    CalloutKind,
+    Length,
+    Mark,
+    Style,
+    Unit,
+    general_tolerance,
+    read_general_class,
+    spell,
+)
 from audit.records import (
     Audit,
     Dimension,
@@ -31,6 +41,7 @@ from audit.records import (
     Finding,
     Part,
     Place,
+    Severity,
     Side,
     Statement,
     StatementKind,
@@ -102,8 +113,9 @@ def check_fits(
         used.append(note)
         hole, pin, size = pair
         findings += _tell_fit(joint, note, hole=hole, pin=pin, size=size)
+        findings += _tell_may_bind(joint, hole=hole, pin=pin, size=size, audit=audit)
     findings += _ask(parts, [j for j, _ in joints], audit)
-    findings += [f for d in audit.dimensions for f in _check_tap(d)]
+    findings += [f for d in audit.dimensions for f in check_tap(d)]
     findings += _check_depths(parts, audit)
     findings += _check_walls(parts, lines, audit)
     findings += _check_stock(parts, audit)
@@ -243,6 +255,39 @@ def _tell_fit(
 _MOVES = {Intent.TURNS: "turns", Intent.SLIDES: "slides", Intent.CLEARANCE: "goes in loosely"}
 
 
+def _tell_may_bind(
+    joint: Joint, *, hole: _Hole, pin: PlanPart, size: Length, audit: Audit
+) -> list[Finding]:
+    """Tell of a clearance that the general tolerances of the plan may use up."""
+    callout = hole.dimension.reading.callout if hole.dimension.reading is not None else None
+    named = next(((s, c) for s in audit.statements if (c := read_general_class(s.text))), None)
+    room = (hole.size - size).to(Unit.MM)
+    if joint.intent not in FREE or named is None or room.value <= 0:
+        return []
+    if callout is None or callout.fit or callout.tolerance is not None:
+        return []
+    note, grade = named
+    allowed = [general_tolerance(s, grade) for s in (hole.size, size)]
+    off = sum((a.value for a in allowed if a is not None), Fraction(0))
+    if off < room.value:
+        return []
+    text = (
+        f"The {say_length(hole.size)} hole of {hole.part.name} leaves the {say_length(size)} "
+        f"{pin.name} {float(room):.3g} mm of clearance, and both may be off by {float(off):.3g} mm "
+        f"together (ISO 2768-1, class {grade}): it may bind. Give the two a fit."
+    )
+    return [
+        say(
+            "F101",
+            text,
+            severity=Severity.NOTE,
+            places=[place_of(hole.dimension), Place(sheet=note.sheet, box=note.box)],
+            dimensions=[hole.dimension.id],
+            rests_on=[f"the note “{note.text}”"],
+        )
+    ]
+
+
 def _why_wrong_by_zone(intent: Intent, hole: _Hole, pin: PlanPart) -> str | None:
     """Hear the fit that is printed with the sizes, which says more than they do."""
     callout = hole.dimension.reading.callout if hole.dimension.reading is not None else None
@@ -295,71 +340,6 @@ def _ask(parts: Sequence[PlanPart], joints: Sequence[Joint], audit: Audit) -> li
             dimensions=list(dict.fromkeys(h.dimension.id for h, _ in asked)),
         )
     ]
-
-
-def percent_thread(threads_per_inch: Fraction, major: Length, drill: Length) -> float:
-    """Return how much of the full thread a drilled hole leaves, per cent.
-
-    Parameters
-    ----------
-    threads_per_inch : Fraction
-        Of the thread.
-    major : Length
-        Its major diameter.
-    drill : Length
-        The hole before tapping.
-
-    Returns
-    -------
-    float
-        By the rule in ``fits.txt``.
-
-    Examples
-    --------
-    >>> major, drill = Length(Fraction(1, 4), Unit.IN), Length(Fraction(201, 1000), Unit.IN)
-    >>> round(percent_thread(Fraction(20), major, drill), 1)
-    75.4
-    """
-    depth = (major - drill).to(Unit.IN)
-    return float(read_table("percent thread")["factor"][0]) * float(threads_per_inch) * float(depth)
-
-
-def _check_tap(dimension: Dimension) -> Iterator[Finding]:
-    callout = dimension.reading.callout if dimension.reading is not None else None
-    pair = _drill_and_thread(callout) if callout is not None else None
-    if callout is None or pair is None:
-        return
-    drill, thread = pair
-    if thread.thread is None or thread.thread.major is None:
-        return
-    pitch = thread.thread.threads_per_inch
-    if pitch is None and thread.thread.pitch is not None:
-        pitch = Fraction(1) / thread.thread.pitch.to(Unit.IN).value
-    if pitch is None:
-        return
-    percent = percent_thread(pitch, thread.thread.major, drill)
-    limits = [float(read_table("percent thread")[r][0]) for r in ("least", "most")]
-    if limits[0] <= percent <= limits[1]:
-        return
-    what = "too little thread: it strips" if percent < limits[0] else "too much to cut: taps break"
-    text = (
-        f"“{callout.text}” leaves {percent:.0f} % of a full thread, {what}. "
-        f"{limits[0]:.0f} to {limits[1]:.0f} % is usual."
-    )
-    yield say("F103", text, places=[place_of(dimension)], dimensions=[dimension.id])
-
-
-def _drill_and_thread(callout: Callout) -> tuple[Length, Callout] | None:
-    every = (callout, *callout.further)
-    threads = [c for c in every if c.thread is not None]
-    drills = [
-        c.size
-        for c in every
-        if c.thread is None and c.size is not None and (c.drill or Mark.DRILL in c.marks)
-    ]
-    if len(threads) != 1 or len(drills) != 1 or drills[0].unit is Unit.DEG:
-        return None
-    return drills[0], threads[0]
 
 
 def _check_depths(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:

@@ -17,6 +17,7 @@ from audit.lengths.callout import (
 from audit.lengths.callouts import is_size_like, parse_callouts
 from audit.lengths.describing import describe_callout, describe_statement
 from audit.lengths.forms import FormRow, form_rows, forms_markdown
+from audit.lengths.general import general_tolerance, read_general_class
 from audit.lengths.length import MM_PER_INCH, Length, Unit
 from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
@@ -48,6 +49,7 @@ __all__ = [
     "describe_statement",
     "form_rows",
     "forms_markdown",
+    "general_tolerance",
     "is_ambiguous",
     "is_size_like",
     "normalise",
@@ -56,6 +58,7 @@ __all__ = [
     "parse_lengths",
     "parse_statements",
     "read_fit",
+    "read_general_class",
     "shop_values",
     "spell",
     "spell_decimal",

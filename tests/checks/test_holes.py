@@ -332,3 +332,15 @@ def test_a_mating_part_threaded_into_a_hole_of_its_size_does_not_hold():
 def test_drill_names_are_those_of_the_tables():
     assert drill_diameter("#25") == Length(Fraction(1495, 10000), Unit.IN)
     assert drill_diameter("F") == inches("257/1000")
+
+
+def test_a_clearance_that_general_tolerances_use_up_is_a_note():
+    plan = wheel_plan()
+    assert not findings(plan, "F101")
+    plan.say("GENERAL TOLERANCES ISO 2768-c")  # ± 0.5 mm at these sizes; the clearance is 0.79 mm
+    [one] = findings(plan, "F101")
+    assert one.severity is Severity.NOTE
+    assert "both may be off by 1 mm together (ISO 2768-1, class c)" in one.text
+    plan.statements.pop()
+    plan.say("GENERAL TOLERANCES ISO 2768-m")
+    assert not findings(plan, "F101")

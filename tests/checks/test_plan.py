@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 
 from audit.checks import check_plan
-from audit.checks.fits import percent_thread
 from audit.checks.parts import find_parts
 from audit.checks.same_as import propose_links
 from audit.checks.tables import read_table
+from audit.checks.taps import percent_thread
 from audit.geometry import Box
 from audit.lengths import Length, Unit
 from audit.records import (
