@@ -42,6 +42,7 @@ from audit.report.pattern_ink import (
 from audit.report.pattern_notes import ChangedSize, find_changed
 from audit.report.pattern_subject import PatternOptions, PatternSubject, PlacedNote
 from audit.report.true_size import real_map
+from audit.sheets.flat import resample
 
 PICTURE_DPI = 300.0  # of a pattern taken from a picture
 MAX_PICTURE_PIXELS = 60_000_000  # of one view at true size; the worker is sent them whole
@@ -378,42 +379,23 @@ def _warp(seen: _Seen, area: Box, per_mm: float) -> NDArray[np.uint8]:
     """Resample a sheet so that a pixel is a square of real size."""
     drawn = seen.sheet.kind in (PageKind.VECTOR, PageKind.BOTH)
     image = seen.opened.plan.gray(seen.there, dpi=300.0 if drawn else None)
-    to_area = Transform(
-        ((per_mm, 0.0, -per_mm * area.x0), (0.0, per_mm, -per_mm * area.y0), (0.0, 0.0, 1.0))
-    )
-    matrix = image.to_frame.then(seen.to_real).then(to_area).matrix
-    half = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1.0]])  # pixel centres lie at .5
     size = (max(1, math.ceil(area.width * per_mm)), max(1, math.ceil(area.height * per_mm)))
-    warped = cv2.warpPerspective(
-        image.pixels,
-        np.linalg.inv(half) @ matrix @ half,
-        size,
-        flags=cv2.INTER_CUBIC,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=(PAPER,),
-    )
-    return _whitened(np.asarray(warped, np.uint8), per_mm)
+    back = _from_area(area, per_mm).then(image.to_frame.then(seen.to_real).inverse())
+    return _whitened(resample(image.pixels, back, size), per_mm)
+
+
+def _from_area(area: Box, per_mm: float) -> Transform:
+    """Lead from pixels of an area to its real mm."""
+    return Transform(((1 / per_mm, 0.0, area.x0), (0.0, 1 / per_mm, area.y0), (0.0, 0.0, 1.0)))
 
 
 def _mirror(
     pixels: NDArray[np.uint8], area: Box, per_mm: float, move: Transform
 ) -> NDArray[np.uint8]:
     """Reflect a picture in place; what comes from outside is paper."""
-    to_area = Transform(
-        ((per_mm, 0.0, -per_mm * area.x0), (0.0, per_mm, -per_mm * area.y0), (0.0, 0.0, 1.0))
-    )
-    matrix = to_area.inverse().then(move).then(to_area).matrix
-    half = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1.0]])
+    real = _from_area(area, per_mm)
     rows, columns = pixels.shape
-    mirrored = cv2.warpPerspective(
-        pixels,
-        np.linalg.inv(half) @ matrix @ half,
-        (columns, rows),
-        flags=cv2.INTER_CUBIC,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=(PAPER,),
-    )
-    return np.asarray(mirrored, np.uint8)
+    return resample(pixels, real.then(move).then(real.inverse()), (columns, rows))
 
 
 def _line_width(seen: _Seen, dimensions: Sequence[Dimension]) -> float:

@@ -44,14 +44,28 @@ def flatten(image: GrayImage, *, sheet: Sheet) -> GrayImage:
     back = Transform(
         ((1 / per_mm, 0.0, area.x0), (0.0, 1 / per_mm, area.y0), (0.0, 0.0, 1.0))
     ).then(to_paper.inverse())
-    pixels = _resample(image.pixels, back, (width, height))
+    pixels = resample(image.pixels, back, (width, height))
     return GrayImage(pixels=pixels, to_frame=back.then(image.to_frame))
 
 
-def _resample(
+def resample(
     pixels: NDArray[np.uint8], back: Transform, size: tuple[int, int]
 ) -> NDArray[np.uint8]:
-    """Look up every pixel of the result in the picture, a strip of rows at a time."""
+    """Look up every pixel of the result in the picture, a strip of rows at a time.
+
+    Parameters
+    ----------
+    pixels : ndarray of uint8, shape (rows, columns)
+    back : Transform
+        From the result to the picture, px (the first pixel's centre at .5, .5); may bend.
+    size : (int, int)
+        Width and height of the result.
+
+    Returns
+    -------
+    ndarray of uint8, shape (height, width)
+        White where the picture does not reach.
+    """
     width, height = size
     result = np.empty((height, width), np.uint8)
     for top in range(0, height, STRIP):
