@@ -34,6 +34,32 @@ class Cutter:
     parts: tuple[str, ...] = ()
 
 
+def is_cutter_note(text: str) -> bool:
+    """Tell whether a sentence names the cutter to work with.
+
+    Parameters
+    ----------
+    text : str
+        One sentence.
+
+    Returns
+    -------
+    bool
+        From its words alone.
+
+    Examples
+    --------
+    >>> is_cutter_note("ROUT POCKETS WITH A 1/4 BIT."), is_cutter_note("A BIT OF GLUE")
+    (True, False)
+    """
+    plain = _plain(text)
+    return _CUTTER.search(plain) is not None and _WORK.search(plain) is not None
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.upper().replace("-", " ").split())
+
+
 def find_cutters(audit: Audit, names: Sequence[str]) -> tuple[Cutter, ...]:
     """Find the cutters that notes name.
 
@@ -51,9 +77,8 @@ def find_cutters(audit: Audit, names: Sequence[str]) -> tuple[Cutter, ...]:
     """
     found = []
     for note in audit.statements:
-        plain = " ".join(note.text.upper().replace("-", " ").split())
-        match = _CUTTER.search(plain)
-        if match is None or not _WORK.search(plain):
+        match = _CUTTER.search(_plain(note.text))
+        if match is None or not is_cutter_note(note.text):
             continue
         unit = Unit.MM if "MM" in match[0] else audit.settings.unit or Unit.IN
         sizes = parse_callouts(match["size"], unit=unit)

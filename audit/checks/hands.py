@@ -10,8 +10,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.names import match_name
-from audit.checks.parts import PlanPart
-from audit.records import Finding, Place, Severity, Side, Statement, Witness, WitnessKind
+from audit.checks.parts import PlanPart, nearest_view
+from audit.records import (
+    Audit,
+    Finding,
+    Place,
+    Severity,
+    Side,
+    Statement,
+    StatementKind,
+    Witness,
+    WitnessKind,
+)
 from audit.scale.findings import say
 
 _N = r"(?P<{0}>\d{{1,3}}|ONE|TWO|THREE|FOUR|FIVE|SIX)?\s*(?:EA(?:CH)?\.?\s*)?"
@@ -80,30 +90,29 @@ def _number(word: str) -> int:
     return _NUMBERS[word] if word in _NUMBERS else int(word)
 
 
-def check_hands(parts: Sequence[PlanPart], statements: Sequence[Statement]) -> list[Finding]:
+def check_hands(parts: Sequence[PlanPart], audit: Audit) -> list[Finding]:
     """Compare what is said of hands with the counts of every part.
 
     Parameters
     ----------
     parts : Sequence[PlanPart]
         From `find_parts`.
-    statements : Sequence[Statement]
-        Of the plan.
+    audit : Audit
+        For its statements and views.
 
     Returns
     -------
     list[Finding]
         P108.
     """
-    told = [f for p in parts if (f := _check_part(p, statements)) is not None]
+    told = [f for p in parts if (f := _check_part(p, audit)) is not None]
     return told + _check_pairs(parts)
 
 
-def _check_part(part: PlanPart, statements: Sequence[Statement]) -> Finding | None:
+def _check_part(part: PlanPart, audit: Audit) -> Finding | None:
     """Tell when hands and counts of one part do not go together."""
     mine = [*part.rows, *part.counts]
-    # words on hands may stand in a line of their own, of which the subject names the part
-    mine += [s for s in statements if s not in mine and match_name(s.subject, [part.name])]
+    mine += [s for s in audit.statements if s not in mine and _is_of(s, part, audit)]
     handed = [(s, hands) for s in mine if (hands := read_hands(s.text)) is not None]
     if not handed:
         return None
@@ -122,6 +131,16 @@ def _check_part(part: PlanPart, statements: Sequence[Statement]) -> Finding | No
         return None
     words = f"asks for both hands: are {odd[0]} to be made of each, or in all? They go in pairs"
     return _tell(part, statement, words, severity=Severity.NOTE)
+
+
+def _is_of(statement: Statement, part: PlanPart, audit: Audit) -> bool:
+    """Whether words on hands, in a line of their own, are of a part: named, or under its view."""
+    if read_hands(statement.text) is None:
+        return False
+    if statement.subject and match_name(statement.subject, [part.name]):
+        return True
+    view = nearest_view(statement, audit) if statement.kind is StatementKind.NOTE else None
+    return view is not None and any(d.view and d.view.id == view.id for d in part.drawings)
 
 
 def _check_pairs(parts: Sequence[PlanPart]) -> list[Finding]:

@@ -84,7 +84,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *counts.findings,
         *missing.findings,
         *fits.findings,
-        *check_hands(parts, audit.statements),
+        *check_hands(parts, audit),
         *check_spares(parts),
         *check_rebuilt(audit, (*fits.findings, *listed.findings)),
     ]

@@ -6,8 +6,11 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from audit.checks.cutters import is_cutter_note
+from audit.checks.hands import read_hands
 from audit.checks.relations import is_assembly_note, is_exception_note
 from audit.geometry import Box
+from audit.lengths import read_general_class
 from audit.reading import TextLine
 
 LINE_PITCH = 3.2  # letter heights between lines of one note
@@ -54,11 +57,22 @@ def find_sentences(texts: Iterable[TextLine]) -> tuple[Sentence, ...]:
             continue
         lines = _sentence_from(text, places, taken)
         joined = " ".join(t.text.strip() for t in lines)
-        assembly = is_assembly_note(joined) or is_exception_note(joined)
+        assembly = _is_for_checks(joined)
         if len(lines) > 1 or assembly:
             taken.update(id(t) for t in lines)
             found.append(Sentence(_join(lines, joined), tuple(lines), assembly))
     return tuple(found)
+
+
+def _is_for_checks(text: str) -> bool:
+    """Whether a sentence says something that the checks of the plan hear."""
+    return (
+        is_assembly_note(text)
+        or is_exception_note(text)
+        or is_cutter_note(text)
+        or read_general_class(text) is not None
+        or (read_hands(text) is not None and not re.search(r"\bMAKE\b|REQ'?D", text, re.IGNORECASE))
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,7 +87,9 @@ def _count_of(text: TextLine, unit: Unit | None) -> StatementForm | None:
     """Return the count a text is, when it is nothing else and names nothing."""
     if not _MAY_COUNT.search(text.text):
         return None
-    forms = parse_statements(text.text, unit=unit)
+    read = parse_statements(text.text, unit=unit)
+    # MAKE 2 (1 LH & 1 RH) counts as MAKE 2 does; the checks read the hands from its text
+    forms = [f for f in read if f.kind is not FormKind.HAND]
     if len(forms) != 1 or forms[0].kind is not FormKind.COUNT or forms[0].subject:
         return None
     return forms[0]

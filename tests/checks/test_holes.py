@@ -15,7 +15,7 @@ from audit.checks.screws import find_fastener
 from audit.checks.tables import drill_diameter, read_table
 from audit.lengths import Length, Unit, parse_callouts
 from audit.lengths.tables import screw_sizes
-from audit.records import Decision, DimensionKind, Scaled, Severity
+from audit.records import Decision, DimensionKind, Scaled, Severity, StatementKind
 from tests.checks.plans import PlanBuilder, inches
 
 
@@ -277,6 +277,17 @@ def test_hands_that_do_not_add_up_to_the_count_are_told():
     [one] = findings(handed("MAKE 4 (1 LH, 2 RH)", 4), "P108")
     assert "asks for 1 and 2 of the two hands, 3 in all, but the plan says 4" in one.text
     assert one.suggestion == "3"
+
+
+def test_hands_in_a_line_of_their_own_under_the_drawing_are_of_that_part():
+    plan = PlanBuilder()
+    view = plan.view("SIDE", count=3)
+    plan.say("SEE DRAWING", box=plan.views[view - 1].box.grown(12))
+    plan.statements[-1] = replace(
+        plan.statements[-1], kind=StatementKind.NOTE, text="1 AS SHOWN, 1 OPPOSITE HAND"
+    )
+    [one] = findings(plan, "P108")
+    assert "2 in all, but the plan says 3" in one.text
 
 
 def test_an_odd_number_of_both_hands_is_a_question():

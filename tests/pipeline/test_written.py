@@ -138,3 +138,23 @@ def test_cells_are_covered_by_their_row_and_nothing_else_is_lost():
     assert "5 1/2" in left
     assert "1  SIDE PLATE  2  1/4  4 3/4  5 1/2  PLYWOOD" in left
     assert len([s for s in done.statements if s.kind is StatementKind.PARTS_ROW]) == 3
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "ROUT POCKETS WITH A 1/4 BIT",
+        "GENERAL TOLERANCES ISO 2768-mK",
+        "1 AS SHOWN, 1 OPPOSITE HAND",
+    ],
+)
+def test_notes_that_only_the_checks_understand_are_kept(text):
+    line = at(text, 0, 0)
+    written = join_written([line], [line], sheet=1, unit=Unit.IN)
+    assert [(s.kind, s.text) for s in written.statements] == [(StatementKind.NOTE, text)]
+
+
+def test_a_count_of_both_hands_under_a_name_is_of_that_name():
+    lines = [at("SIDE", 20, 0), at("MAKE 2 (1 LH & 1 RH)", 0, 10)]
+    [count] = join_written(lines, lines, sheet=1, unit=Unit.IN).statements
+    assert (count.kind, count.count, count.subject) == (StatementKind.COUNT, 2, "SIDE")
