@@ -20,6 +20,7 @@ from audit.records import (
     Audit,
     Dimension,
     DimensionKind,
+    EndKind,
     NoScale,
     PageKind,
     PrintPicture,
@@ -52,6 +53,7 @@ NOTE_TALL_MM = 15.0  # of a changed number with its words
 NOTE_OUT_MM = 4.0  # how far it may reach out of the outline
 EVEN = 0.0015  # share by which two directions may differ and still be called alike
 PAPER = 255
+MIRRORED_LINE = 0.9  # of a size: a dimension line shorter than this shows only part of it
 # The shade of paper changes over this, mm; lines are thinner, and so is what is looked at.
 SHADE_MM, SHADE_PER_MM = 8.0, 3.0
 WHITE_FROM, DARKEST = 0.9, 0.25  # shares of the paper's shade: white from here; black up to there
@@ -237,8 +239,9 @@ def find_half_axis(
 ) -> tuple[Point, Point] | None:
     """Take the centre line of a half view off the sizes drawn across it.
 
-    The far end of such a size was mirrored and lies outside the view, so that the middle of its
-    ends lies on the centre line, which is square to it.
+    Where the whole size is printed, the far end was mirrored: the middle of the ends lies on the
+    centre line. Where half of it is printed, the size ends on the centre line. Either way the line
+    is square to the size.
 
     Parameters
     ----------
@@ -250,18 +253,34 @@ def find_half_axis(
     Returns
     -------
     (Point, Point) or None
-        Real mm; `None` when no size reaches out of the view.
+        Real mm; `None` when no size tells.
     """
     for dimension in dimensions:
-        if dimension.kind not in (DimensionKind.DISTANCE, DimensionKind.DIAMETER):
-            continue
-        ends = [end.point for end in dimension.ends]
-        inside = [view.box.contains(end) for end in ends]
-        if len(ends) == 2 and inside.count(True) == 1:
-            a, b = (to_real.apply(end) for end in ends)
-            middle = a.midpoint(b)
-            return middle, middle.moved(-(b.y - a.y), b.x - a.x)
+        place = _on_centre_line(view, dimension)
+        if place is not None:
+            a, b = (to_real.apply(end.point) for end in dimension.ends)
+            at = to_real.apply(place)
+            return at, at.moved(-(b.y - a.y), b.x - a.x)
     return None
+
+
+def _on_centre_line(view: View, dimension: Dimension) -> Point | None:
+    """Return the place where a size meets the centre line of a half view, if it does."""
+    if dimension.kind not in (DimensionKind.DISTANCE, DimensionKind.DIAMETER):
+        return None
+    ends = [end.point for end in dimension.ends]
+    if len(ends) != 2 or ends[0] == ends[1]:
+        return None
+    middle = ends[0].midpoint(ends[1])
+    if [view.box.contains(end) for end in ends].count(True) == 1:
+        return middle
+    centre = [e.point for e in dimension.ends if e.kind is EndKind.CENTRE]
+    if len(centre) != 1:
+        return None
+    drawn = dimension.line[0].distance(dimension.line[-1]) if len(dimension.line) > 1 else 0.0
+    # the line of a mirrored size stops soon behind the centre line
+    is_mirrored = 0 < drawn < MIRRORED_LINE * ends[0].distance(ends[1])
+    return middle if is_mirrored else centre[0]
 
 
 def _warn_half(audit: Audit, view: View, axis: tuple[Point, Point] | None) -> tuple[str, ...]:
