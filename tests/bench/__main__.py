@@ -24,6 +24,7 @@ BENCHES = (
     "store",
     "page",
     "batch",
+    "workshop",
     "yardsticks",
 )
 RECORD = Path(__file__).parents[2] / "docs" / "benchmarks.md"
