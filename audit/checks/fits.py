@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from audit.checks.chains import place_of
 from audit.checks.circles import check_circles
-from audit.checks.cutters import check_cutters
+from audit.checks.cutters import check_cutters, find_cutters
 from audit.checks.missing import implied_thickness, listed_thickness
 from audit.checks.names import is_same_name
 from audit.checks.parts import PlanPart
@@ -123,6 +123,7 @@ def check_fits(
     findings += check_circles(parts, audit.dimensions)
     findings += check_zones(audit.dimensions)
     findings += check_cutters(parts, audit)
+    used += [cutter.note for cutter in find_cutters(audit, names)]
     return FitsChecked(findings=tuple(findings), used=tuple(dict.fromkeys(used)))
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.candidates import list_candidates, measure_gap
+from audit.checks.general_notes import check_general_notes
 from audit.checks.names import find_names, read_words
 from audit.checks.parts import PlanPart, nearest_view, thickness_notes
 from audit.checks.relations import is_exception_note
@@ -65,9 +66,9 @@ def check_missing(
         Findings M101 to M103.
     """
     thick, used = _check_thickness(parts, audit)
-    return MissingChecked(
-        findings=(*thick, *_check_positions(parts, lines, audit)), used=tuple(used)
-    )
+    implied, more = check_general_notes(parts, audit)
+    positions = _check_positions(parts, lines, audit)
+    return MissingChecked(findings=(*thick, *implied, *positions), used=(*used, *more))
 
 
 def _check_thickness(
