@@ -132,9 +132,8 @@ def find_rules(ink: Mask) -> Mask:
 
     Found by their pixels, not by connected blobs: a figure that touches its dimension line stays.
     """
-    height, width = ink.shape
-    level = _straight(ink, max(round(LEVEL_RUN * width), height))
-    level = _kept(level, wide=LEVEL_REACH * width, tall=0.0, thin=2 * LINE_THIN * height)
+    height = len(ink)
+    level = find_level_rules(ink)
     upright = _straight(ink.T, max(round(UPRIGHT_RUN * height), 3)).T
     upright = _kept(upright, wide=0.0, tall=UPRIGHT * height, thin=LINE_THIN * height)
     # In a tight crop a 1 reaches from edge to edge as well, but so do its neighbours.
@@ -142,6 +141,13 @@ def find_rules(ink: Mask) -> Mask:
     if not len(rows) or rows[-1] - rows[0] + 1 > UPRIGHT * height:
         upright[:] = False
     return np.asarray(level | upright, np.bool_)
+
+
+def find_level_rules(ink: Mask) -> Mask:
+    """Ink of level lines that run along the whole crop."""
+    height, width = ink.shape
+    level = _straight(ink, max(round(LEVEL_RUN * width), height))
+    return _kept(level, wide=LEVEL_REACH * width, tall=0.0, thin=2 * LINE_THIN * height)
 
 
 def _straight(ink: Mask, length: int) -> Mask:

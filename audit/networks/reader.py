@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
+from audit.networks.wiping import wipe_level_lines
 
 Floats = NDArray[np.float64]
 
@@ -35,6 +36,7 @@ LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
 TEMPERATURE = 1.0  # of the confidence: measured on fonts no training saw, see the model card
 LEAST_CROP_PX = 4
 SURE = 0.97  # from here one look is enough
+WIPED = 0.89  # of the confidence in what was read with a line wiped out: asked, never believed
 SQUEEZE = 1.18  # of the width, for the second look
 
 _ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
@@ -62,12 +64,25 @@ def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
         For each crop the candidates, best first; empty where nothing is printed.
     """
     results = _look(crops)
+    _look_behind_lines(crops, results)
     several = {i: split_lines(crops[i]) for i, said in enumerate(results) if _is_doubtful(said)}
     several = {i: lines for i, lines in several.items() if len(lines) > 1}
     lines = iter(_look([line for group in several.values() for line in group]))
     for i, group in several.items():
         results[i] = _likelier(results[i], join_lines([next(lines) for _ in group]))
     return tuple(results)
+
+
+def _look_behind_lines(crops: Sequence[Gray], results: list[tuple[NetCandidate, ...]]) -> None:
+    """Read what leaves doubt again without the level line through it, where there is one.
+
+    What is read so is never sure: a dash may have gone with the line.
+    """
+    doubtful = [i for i, said in enumerate(results) if _is_doubtful(said)]
+    wiped = {i: clear for i in doubtful if (clear := wipe_level_lines(crops[i])) is not None}
+    for i, said in zip(wiped, _look(list(wiped.values())), strict=True):
+        if _likelier(results[i], said) is said:
+            results[i] = tuple(NetCandidate(c.text, WIPED * c.confidence) for c in said)
 
 
 def _is_doubtful(said: Sequence[NetCandidate]) -> bool:
