@@ -43,8 +43,10 @@ def test_text_behind_a_line_is_read(text):
 
 def test_what_was_read_behind_a_line_is_never_sure(monkeypatch):
     def look(crops):
-        said = "M5 - 6H" if crops[0] is lined else "M5 6H"
-        return [(NetCandidate(said, 0.5 if crops[0] is lined else 1.0),) for _ in crops]
+        return [
+            (NetCandidate("M5 - 6H", 0.5) if crop is lined else NetCandidate("M5 6H", 1.0),)
+            for crop in crops
+        ]
 
     lined = crop_of("M5 - 6H", line_at=3.9)
     monkeypatch.setattr(reader, "_look", look)
