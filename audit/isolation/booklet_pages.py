@@ -122,9 +122,8 @@ class _Flow:
         self._text(self.left, self.width - 120, Piece(text=block.text, size=size, bold=True))
         if block.aside:
             style = Piece(text=block.aside, size=8.5, colour=SOFT)
-            wide = self.setter.measure(block.aside, size=8.5)
-            words = self.setter.break_lines([style], 1e6)[0]
-            self.setter.show_line(self.right - wide, top + size * LEADING * 0.74, words)
+            base = top + size * LEADING * 0.74
+            self._cell_line(style, self.left, self.right, base, right=True)
         if block.level == 1:
             self.y += 1
             self.setter.rule(self.left, self.y, self.right, self.y)

@@ -34,7 +34,7 @@ from audit.report.naming import name_views
 from audit.report.phrases import say_coverage, spell_length, with_unit
 from audit.report.shop_holds import find_holds, general_findings
 from audit.report.shop_sizes import SizeGround, finish_sizes, rough_sizes
-from audit.report.shop_tools import list_tools
+from audit.report.shop_tools import UNSURE, list_tools
 
 # Added to width and length of rough pieces; common practice, no source.
 ALLOWANCES = {Unit.IN: Length(Fraction(1, 4), Unit.IN), Unit.MM: Length(Fraction(6), Unit.MM)}
@@ -291,7 +291,8 @@ def _settings(part: ShopPart) -> list[_Setting]:
         order, kind = _TOOLS[tool.kind]
         words = tool.use if tool.kind is ToolKind.CUTTER else tool.name
         times = f" ({tool.times} on each)" if tool.times > 1 else ""
-        found.append(_Setting(order, kind, words, f"{pieces}{times}"))
+        unsure = " (not checked)" if tool.note == UNSURE else ""
+        found.append(_Setting(order, kind, words, f"{pieces}{times}{unsure}"))
     return found
 
 

@@ -234,7 +234,8 @@ def _part_by_part(shop: ShopList) -> list[Block]:
 def _tool_line(tool: Tool) -> str:
     times = f", {tool.times} times" if tool.times > 1 else ""
     note = f" ({tool.note})" if tool.note else ""
-    return f"{tool.name}: {tool.use}{times}{note}"
+    use = f": {tool.use}" if tool.use not in tool.name else ""
+    return f"{tool.name}{use}{times}{note}"
 
 
 def _accounts(shop: ShopList) -> list[Block]:

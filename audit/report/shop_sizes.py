@@ -142,7 +142,7 @@ def _side(side: str, listed: Length | None, part: PlanPart, ground: SizeGround) 
     """One listed side; what was decided for the same printed size goes before it."""
     if listed is None:
         return FinishedSize(side=side, size=None, source=SizeFrom.MISSING, says="not listed")
-    alike = [d for d in part.dimensions if d.printed == listed and _is_size(d)]
+    alike = [d for d in part.dimensions if d.printed == listed and _may_be(side, d, part)]
     for dimension in alike:
         found = _from_dimension(side, dimension, ground)
         if found is not None and found.source is SizeFrom.DECIDED:
@@ -176,6 +176,17 @@ def _listed_only(side: str, listed: Length, part: PlanPart, ground: SizeGround) 
             dimensions=tuple(numbers),
         )
     return FinishedSize(side=side, size=listed, source=SizeFrom.LISTED, says="listed only")
+
+
+def _may_be(side: str, dimension: Dimension, part: PlanPart) -> bool:
+    """Whether a printed size can be that side of its part: a radius or a bore is none."""
+    if not _is_size(dimension):
+        return False
+    if side == "T":
+        sections = {d.view.id for d in part.drawings if d.view and d.view.kind is ViewKind.SECTION}
+        across = dimension.kind is DimensionKind.DISTANCE and dimension.view in sections
+        return across or dimension.kind is DimensionKind.THICKNESS
+    return dimension.kind in (DimensionKind.DISTANCE, DimensionKind.DIAMETER)
 
 
 def _is_size(dimension: Dimension) -> bool:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from audit.lengths import Callout, CalloutKind, Length, Mark, Unit
 from audit.lengths.tables import drill_sizes
-from audit.records import Dimension, DimensionKind, Tool, ToolKind
+from audit.records import Dimension, DimensionKind, Tool, ToolKind, Verdict
 from audit.report.phrases import spell_length, with_unit
 
 LARGEST_DRILL = {Unit.IN: Fraction(1, 2), Unit.MM: Fraction(13)}  # of common sets; no source
 DRILL_STEP = {Unit.IN: 64, Unit.MM: 10}  # steps of common sets: 1/64 in, 0.1 mm
 SAME_DRILL = Fraction(1, 2000)  # in; named drills that differ less are one (letter E, 1/4)
+UNSURE = "not checked: look at the drawing first"
 SLOT_WORDS = frozenset(("SLOT", "DADO", "GROOVE", "RABBET", "REBATE", "KERF", "NOTCH"))
 ROUND = (CalloutKind.DIAMETER, CalloutKind.RADIUS)
 
@@ -43,8 +45,16 @@ def list_tools(
             continue
         size = sizes.get(dimension.id, callout.size)
         for tool in _tools_of(dimension, callout, size, outline):
-            tools.setdefault((tool.key, tool.use), tool)
+            told = replace(tool, note=UNSURE) if _is_unsure(dimension) else tool
+            tools.setdefault((tool.key, tool.use), told)
     return tuple(tools.values())
+
+
+def _is_unsure(dimension: Dimension) -> bool:
+    """Whether a size was read by a machine only, and nothing agreed with it."""
+    reading = dimension.reading
+    sure = reading is not None and reading.confirmed
+    return dimension.verdict is Verdict.NOT_CHECKED and not sure
 
 
 def _tools_of(

@@ -11,14 +11,14 @@ from fractions import Fraction
 import pytest
 
 from audit.lengths import Length, Unit
-from audit.records import Decision, Part, SizeFrom, Verdict
+from audit.records import Decision, DimensionKind, Part, SizeFrom, Verdict
 from audit.report.look_again import pick_look_again
 from audit.report.shop import make_shop_list
 from audit.report.shop_booklet import plan_shop, say_sizes
 from audit.report.shop_tables import shop_csv, shop_json
 from audit.report.shop_tools import name_drill
 from audit.report.tiling import PAPERS
-from tests.report.plan_with_parts import finding, make_plan
+from tests.report.plan_with_parts import dimension, finding, make_plan
 
 
 def inches(text: str) -> Length:
@@ -85,6 +85,21 @@ def test_holes_get_drills_and_the_outline_of_a_disk_gets_none():
     assert ("17/64 in drill", "Ø 17/64 in, through", 2) in lever
     assert ("cutter of 3/4 in or less", "R 3/8 in", 1) in lever
     assert [t.name for t in part(shop, "WHEEL").tools] == ["letter F drill (0.257 in)"]
+
+
+def test_a_drill_for_a_size_nobody_checked_says_so():
+    plan = make_plan()
+    doubtful = replace(plan.dimensions[4], verdict=Verdict.NOT_CHECKED)
+    plan = replace(plan, dimensions=(*plan.dimensions[:4], doubtful, *plan.dimensions[5:]))
+    [drill] = part(make_shop_list(plan), "WHEEL").tools
+    assert drill.note == "not checked: look at the drawing first"
+
+
+def test_a_bore_as_wide_as_the_stock_is_thick_is_not_taken_for_its_thickness():
+    plan = make_plan()
+    bore = dimension(7, "Ø 1/2", 2, ((345, 80), (355, 80)), kind=DimensionKind.DIAMETER)
+    plan = replace(plan, dimensions=(*plan.dimensions, bore))
+    assert part(make_shop_list(plan), "WHEEL").sizes[0].source is SizeFrom.LISTED
 
 
 @pytest.mark.parametrize(
