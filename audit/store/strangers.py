@@ -186,6 +186,7 @@ def _check_references(audit: Audit, path: Path) -> None:
     findings = {f.id for f in audit.findings}
     used = {v.sheet for v in audit.views} | {d.sheet for d in audit.dimensions}
     used |= {s.sheet for s in audit.statements} | {t.sheet for t in audit.texts}
+    used |= {p.sheet for p in audit.pieces} | {c.sheet for c in audit.drawn_counts}
     fits = (
         used <= sheets
         and all(d.view == 0 or views.get(d.view) == d.sheet for d in audit.dimensions)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
+from pypdf import PdfReader
 
 from tests.web.test_acts import BOX, place, row_of
 
@@ -61,6 +64,14 @@ def test_a_typed_sum_stands_in_the_ledger_of_every_sheet(loaded):
     assert put(loaded, "/api/chains", text="3 1/2 + 2 1/4 = 5 7/8").status_code == 200
     (row,) = loaded.client.get("/api/sheets/1").json()["rows"]
     assert (row["code"], row["needs_you"], row["boxes"]) == ("C102", True, [])
+
+
+def test_the_marked_up_pdf_tells_of_a_typed_sum(loaded):
+    assert put(loaded, "/api/chains", text="3 1/2 + 2 1/4 = 5 7/8").status_code == 200
+    pdf = loaded.client.get("/api/marked-up.pdf")
+    assert pdf.status_code == 200
+    text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages)
+    assert "sum 1" in text
 
 
 def test_picked_legs_meet_the_picked_overall_and_a_decision_against_it_is_told(loaded):
