@@ -13,13 +13,13 @@ from fractions import Fraction
 from audit.checks.chains import place_of
 from audit.checks.circles import check_circles
 from audit.checks.cutters import check_cutters, find_cutters
-from audit.checks.missing import implied_thickness, listed_thickness
-from audit.checks.names import is_same_name
+from audit.checks.missing import implied_thickness
 from audit.checks.parts import PlanPart
 from audit.checks.parts_list import find_overalls
 from audit.checks.relations import Intent, Joint, read_joints
 from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine, chain_size
+from audit.checks.stock import check_stock
 from audit.checks.tables import inches_of
 from audit.checks.taps import check_tap
 from audit.checks.words import say_length
@@ -39,7 +39,6 @@ from audit.records import (
     Dimension,
     DimensionKind,
     Finding,
-    Part,
     Place,
     Severity,
     Side,
@@ -55,7 +54,6 @@ PRESS_MOST = Length(Fraction(1, 64), Unit.IN)  # a hole so much larger holds not
 GLUE_MOST = Length(Fraction(1, 16), Unit.IN)  # glue fills no wider gap; common practice, no source
 TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
 FREE = frozenset({Intent.TURNS, Intent.SLIDES, Intent.CLEARANCE})
-SLOT_WORDS = frozenset(("SLOT", "DADO", "GROOVE", "RABBET", "MORTISE", "NOTCH", "HOUSING"))
 FULL_CIRCLE = 180.0  # degrees drawn, from which on a hole is seen along its axis
 DOWEL_CARE = "Dowels are seldom round or of their nominal size: measure, and drill a test hole."
 
@@ -118,7 +116,7 @@ def check_fits(
     findings += [f for d in audit.dimensions for f in check_tap(d)]
     findings += _check_depths(parts, audit)
     findings += _check_walls(parts, lines, audit)
-    findings += _check_stock(parts, audit)
+    findings += check_stock(parts, audit)
     findings += check_screws(audit.dimensions)
     findings += check_circles(parts, audit.dimensions)
     findings += check_zones(audit.dimensions)
@@ -406,39 +404,3 @@ def _wall(hole: Dimension, whole: Dimension) -> float:
     radius = hole.ends[0].point.distance(hole.ends[1].point) / 2
     along = ((centre.x - ax) * (bx - ax) + (centre.y - ay) * (by - ay)) / length
     return min(along, length - along) - radius
-
-
-def _check_stock(parts: Iterable[PlanPart], audit: Audit) -> list[Finding]:
-    """Run slots and dados again with the stock as it measures."""
-    parts = list(parts)
-    told = []
-    for stock in audit.parts:
-        nominal, measured = _called(stock, parts), stock.measured_thickness
-        if nominal is None or measured is None or nominal == measured:
-            continue
-        for part in parts:
-            if is_same_name(part.name, stock.name):
-                continue
-            slots = [d for d in part.dimensions if d.printed == nominal and _is_slot(d)]
-            for slot in slots:
-                room = nominal - measured
-                verb = "too tight" if room.value < 0 else "loose"
-                text = (
-                    f"{stock.name} is called {say_length(nominal)} and measures "
-                    f"{say_length(measured)}: in the {say_length(nominal)} slot of {part.name} it "
-                    f"is {say_length(abs(room))} {verb}."
-                )
-                told.append(say("F106", text, places=[place_of(slot)], dimensions=[slot.id]))
-    return told
-
-
-def _called(stock: Part, parts: Iterable[PlanPart]) -> Length | None:
-    """Thickness a part goes by: said by a person, else by the parts list."""
-    if stock.nominal_thickness is not None:
-        return stock.nominal_thickness
-    return next((listed_thickness(p) for p in parts if is_same_name(p.name, stock.name)), None)
-
-
-def _is_slot(dimension: Dimension) -> bool:
-    callout = dimension.reading.callout if dimension.reading is not None else None
-    return callout is not None and bool(SLOT_WORDS & set(callout.noun.replace("S ", " ").split()))

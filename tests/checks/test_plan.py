@@ -20,7 +20,6 @@ from audit.records import (
     DimensionKind,
     HandChain,
     Link,
-    Part,
     Scaled,
     Severity,
     Verdict,
@@ -254,17 +253,6 @@ def test_a_blind_hole_deeper_than_its_stock_comes_through():
     plan.hole(view, "Ø 1/8 × 1/2 DEEP", 1, 1, 0.125)
     plan.row("CAM", 8, T="1/4", W="7/4", L="7/4")
     assert "comes through" in finding(plan, "F105").text
-
-
-def test_a_slot_is_run_again_with_the_stock_as_measured():
-    plan = PlanBuilder()
-    plan.size(plan.view("SIDE", count=2), "1/4 SLOT", 1, 1.25)
-    plan.row("SIDE", 2, W="3", L="4")
-    plan.row("SHELF", 1, T="1/4", W="3", L="4")
-    shelf = Part(name="SHELF", nominal_thickness=inches("1/4"), measured_thickness=inches("15/64"))
-    assert "1/64 in loose" in finding(plan, "F106", parts=(shelf,)).text
-    true = replace(shelf, measured_thickness=inches("1/4"))
-    assert "F106" not in codes(plan, parts=(true,))
 
 
 # ---- missing -------------------------------------------------------------------------------------
