@@ -1,12 +1,14 @@
 import { api } from '../api.js';
 import { el, svg } from '../core/elements.js';
+import { boxAround } from '../geometry/boxes.js';
 import { button, choice, field, line } from '../panels/tray.js';
 import { BoxDrawer } from '../viewer/box_drawer.js';
 import { follow } from '../viewer/dragging.js';
 import { Layer } from '../viewer/layer.js';
 
 const KINDS = /** @type {[string, string][]} */ ([['unknown', 'not said'], ['true', 'true view'], ['section', 'section'], ['half', 'half, to a centre line'], ['broken', 'broken'], ['pictorial', 'pictorial'], ['flat pattern', 'flat pattern'], ['not to scale', 'not to scale']]);
-const KEYS = 'click a view · drag its corners · N: draw a new one · Esc: leave';
+const KEYS = 'click a view · drag its corners, or Tab to one and use the arrows · N: draw a new one · Esc: leave';
+const SAVE_MS = 700; // after the last press of an arrow key
 
 /** Views: what they are called, how they show the part, where they begin and end; split and join. */
 export class Viewing {
@@ -31,6 +33,7 @@ export class Viewing {
 
   disable() {
     this.active = false;
+    if (this.dragged && this.view) this.save(this.view);
     this.setDrawing(false);
     this.stop?.();
     this.layer.disable();
@@ -132,24 +135,56 @@ export class Viewing {
     return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]].map(([x, y], n) => {
       const made = svg('g', { transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, class: 'view-corner', 'data-grab': '', 'data-focus': `corner-${n}`, role: 'button', tabindex: 0, 'aria-label': `corner ${n + 1} of ${view.name}: drag it` }, svg('circle', { r: 15, class: 'hit' }), svg('rect', { x: -5, y: -5, width: 10, height: 10 }));
       made.addEventListener('pointerdown', (/** @type {any} */ event) => this.drag(event, view, [x0, y0, x1, y1], n));
+      made.addEventListener('keydown', (/** @type {any} */ event) => this.nudge(event, view, [x0, y0, x1, y1], n));
       return made;
     });
   }
 
+  /**
+   * The box of a view with one corner somewhere else.
+   *
+   * @param {number[]} box px of the holder @param {number} n @param {[number, number]} at
+   * @returns {import('../types.js').Box} sheet frame
+   */
+  boxWith(box, n, at) {
+    const now = [...box];
+    now[n === 0 || n === 3 ? 0 : 2] = at[0];
+    now[n < 2 ? 1 : 3] = at[1];
+    return boxAround([this.layer.from([now[0], now[1]]), this.layer.from([now[2], now[3]])]);
+  }
+
   /** @param {PointerEvent} event @param {import('../types.js').View} view @param {number[]} box screen @param {number} n */
   drag(event, view, box, n) {
-    const boxAt = (/** @type {[number, number]} */ at) => {
-      const now = [...box];
-      now[n === 0 || n === 3 ? 0 : 2] = at[0];
-      now[n < 2 ? 1 : 3] = at[1];
-      const [a, b] = [this.layer.from([now[0], now[1]]), this.layer.from([now[2], now[3]])];
-      return /** @type {import('../types.js').Box} */ ([Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[0], b[0]), Math.max(a[1], b[1])]);
-    };
-    follow(event, this.map, (at) => { this.dragged = boxAt(at); this.layer.draw(); }, async (at, moved) => {
-      if (moved) await this.edit(view, { box: boxAt(at) });
-      this.dragged = null;
-      this.draw();
+    follow(event, this.map, (at) => { this.dragged = this.boxWith(box, n, at); this.layer.draw(); }, (at, moved) => {
+      this.dragged = moved ? this.boxWith(box, n, at) : null;
+      this.save(view);
     });
+  }
+
+  /** Arrow keys move a corner; it is saved when the keys rest. @param {KeyboardEvent} event @param {import('../types.js').View} view @param {number[]} box @param {number} n */
+  nudge(event, view, box, n) {
+    const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+    if (!step) return;
+    event.preventDefault();
+    event.stopPropagation();
+    const by = event.shiftKey ? 10 : 1;
+    const corner = [box[n === 0 || n === 3 ? 0 : 2], box[n < 2 ? 1 : 3]];
+    this.dragged = this.boxWith(box, n, [corner[0] + step[0] * by, corner[1] + step[1] * by]);
+    this.layer.draw();
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => this.save(view), SAVE_MS);
+  }
+
+  /** @param {import('../types.js').View} view */
+  async save(view) {
+    clearTimeout(this.resting);
+    const box = this.dragged;
+    if (!box || this.saving) return;
+    this.saving = true;
+    await this.edit(view, { box });
+    this.saving = false;
+    if (this.dragged === box) this.dragged = null;
+    this.draw();
   }
 
   /** @param {KeyboardEvent} event @returns {boolean} */
