@@ -115,6 +115,21 @@ def test_two_dimensions_are_linked_judged_undone_and_kept_apart(loaded):
     assert listed(loaded, "links")["links"] == []
 
 
+def test_the_same_size_in_two_views_of_a_part_is_proposed_until_it_is_refused(loaded):
+    first = int(place(loaded, BOX, text="3")["key"][1:])
+    second = int(place(loaded, [[100, 690], [900, 690]], text="3")["key"][1:])
+    box = {"sheet": 1, "box": [50, 640, 1000, 780], "title": "rule", "kind": "true"}
+    body = {"revision": loaded.revision, **box}
+    assert loaded.client.post("/api/views", json=body).status_code == 201
+    views = [v["number"] for v in loaded.client.get("/api/sheets/1").json()["views"]]
+    assert put(loaded, "/api/parts", name="plate", views=views).status_code == 200
+    (link,) = listed(loaded, "links")["links"]
+    assert (link["state"], link["agrees"]) == ("proposed", True)
+    assert {link["first"]["dimension"], link["second"]["dimension"]} == {first, second}
+    assert put(loaded, "/api/links", first=first, second=second, same=False).status_code == 200
+    assert [x["state"] for x in listed(loaded, "links")["links"]] == ["different"]
+
+
 def test_a_radius_and_a_length_are_never_one_feature(loaded):
     first = int(place(loaded, BOX, text="3")["key"][1:])
     second = place(loaded, [[951, 299], [1049, 301]], kind="radius", text="R 1/2")["key"]
