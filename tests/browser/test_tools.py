@@ -291,3 +291,22 @@ def test_no_mode_is_cut_off_or_hard_to_use(chromium, job, size, scheme):
             if size != DESK_SIZE:  # colours and names are the same there
                 continue
             assert grave_faults(page) == [], mode
+
+
+def test_a_piece_and_a_chain_by_touch_on_a_tablet(chromium, job):
+    with opened(chromium, entry(job), viewport=TABLET_SIZE, has_touch=True) as page:
+        page.wait_for_selector("body.painted")
+        key = add(page, job, [[100, 300], [700, 300]], "3")
+        page.locator(".mode:has-text('Lay a piece')").tap()
+        page.locator("[data-focus='field-size']").fill("3 x 2")
+        page.locator("[data-focus='field-size']").press("Enter")
+        page.wait_for_selector("#strip .edge")
+        page.touchscreen.tap(*on_screen(page, 60, 650))  # beside the piece: it comes here
+        page.wait_for_selector("#strip .edge:has-text('no line near')")
+        page.touchscreen.tap(*on_screen(page, 400, 300))
+        page.wait_for_selector("#strip .edge:has-text('left'):has-text('flush')")
+        page.locator("#strip button:text-is('Keep')").tap()
+        until(lambda: len(sheet(job)["pieces"]) == 1, page)
+        page.locator(".mode:has-text('Chain')").tap()
+        page.locator(f"tr[data-key='{key}']").tap()
+        page.wait_for_selector("#strip .total:has-text('3')")
