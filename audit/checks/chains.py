@@ -6,6 +6,7 @@ for the number that is wrong when it can be named, else for all that may be.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -33,6 +34,7 @@ from audit.scale.findings import join_words, name_view, say
 
 LONGEST_TOLD = 7  # sizes written out in one sum; longer ones are only counted
 MOST_COMPARED = 12  # optima the drawing is asked about
+CLOSE_AT_MM = 0.4  # a 64th: a value that closes a chain so near to the drawn one is meant
 PAPER_NOISE = 0.25  # of a gap: what two lines taken as one must at least explain to be blamed
 
 
@@ -213,7 +215,22 @@ class _Chain:
         for k in doubted:
             if self.network.find_open_loop(needed - {k}) is None:
                 needed -= {k}
-        return needed, True
+        # fewer would close the chain, but not at what is drawn: then all of them are wrong
+        if all(self._closes_as_drawn(k, needed) for k in needed):
+            return needed, True
+        return frozenset(doubted), True
+
+    def _closes_as_drawn(self, k: int, wrong: frozenset[int]) -> bool:
+        """Whether the value that closes the chain is the one that is drawn."""
+        leg = self.legs[k]
+        span = self.network.span(leg.a, leg.b, without=wrong)
+        ends = (self.line.stations[leg.a], self.line.stations[leg.b])
+        if span is None or self.line.u_scale is None or not all(e.drawn for e in ends):
+            return True
+        drawn = abs(ends[1].place - ends[0].place)
+        sigma = math.hypot(ends[0].sigma, ends[1].sigma, drawn * self.line.u_scale)
+        off = abs(float(span) * _MM[self.line.unit] - drawn)
+        return off <= 2 * sigma + float(leg.half) * _MM[self.line.unit] + CLOSE_AT_MM
 
     def _is_possible(self, k: int, wrong: frozenset[int]) -> bool:
         """Whether what would close the chain is a size at all."""

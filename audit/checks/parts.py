@@ -84,8 +84,9 @@ def find_parts(audit: Audit) -> tuple[PlanPart, ...]:
     counts = [s for s in audit.statements if s.kind is StatementKind.COUNT and s.count]
     titles = [v.title for v in audit.views] + [c.subject for c in counts]
     for title in (t for t in titles if t):
-        if not _is_plain_title(title) and match_name(title, names) is None:
-            names.append(title.upper())
+        name = _name_in(title)
+        if name and match_name(name, names) is None:
+            names.append(name)
     given = _draw_given(audit, names)
     drawings = given + [
         (name, drawing)
@@ -117,9 +118,18 @@ def _draw_given(audit: Audit, names: Sequence[str]) -> list[tuple[str, PartDrawi
     return found
 
 
-def _is_plain_title(title: str) -> bool:
-    """Whether a title only says how something is seen: FRONT VIEW, SECTION A-A."""
-    return any(f.kind is FormKind.TITLE for f in parse_statements(title, unit=None))
+def _name_in(title: str) -> str:
+    """Return the part a title names; empty when it only says how something is seen, or counts.
+
+    A count in the title is no part of the name: LIFT STEP, MAKE 4.
+    """
+    forms = parse_statements(title, unit=None)
+    if any(f.kind is FormKind.TITLE for f in forms):
+        return ""
+    counted = [f for f in forms if f.kind is FormKind.COUNT]
+    if counted:
+        return counted[0].subject.upper()
+    return title.upper()
 
 
 def _fill_dittos(rows: Sequence[Statement]) -> list[Statement]:

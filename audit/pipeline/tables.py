@@ -41,6 +41,9 @@ SIZES = ("T", "W", "L", "D")
 DITTO = re.compile(r"^(?:[\"”″']{1,2}|DO\.?|DITTO)$", re.IGNORECASE)
 
 
+_NAMED = re.compile("[A-Za-z]{2}")
+
+
 @dataclass(frozen=True, slots=True)
 class TableRow:
     """A row with the cells it was joined from; `form` is what it says."""
@@ -151,8 +154,8 @@ def _rows_below(
             break
         last = inside[0].y
         cells = _assign(inside, heads)
-        if "name" not in cells:
-            continue
+        if not _NAMED.search(cells.get("name", "")):
+            continue  # the marks of the border's zones may stand under a table
         filled = {r: above.get(r, t) if DITTO.match(t) else t for r, t in cells.items()}
         form = _read(filled, unit=unit)
         if form is not None:

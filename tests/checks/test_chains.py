@@ -53,6 +53,14 @@ def test_a_wrong_overall_is_named_as_well():
     assert (finding.dimensions, finding.suggestion) == ((103,), "5 1/2")
 
 
+def test_two_wrong_legs_beside_each_other_are_both_named_each_by_its_own_drawn_size():
+    """3 5/8 for 3 3/8 and 1 1/4 for 1 3/8: one value alone would close it, at no drawn size."""
+    done = told(chain("3/4", "29/8", "5/4", "11/2"))
+    assert sorted(n for f in done.findings for n in f.dimensions) == [101, 102]
+    assert all("is wrong too" in f.text for f in done.findings)
+    assert not any("closes" in f.text.replace("does not close", "") for f in done.findings)
+
+
 def test_without_a_scale_all_four_are_suspects_and_what_settles_it_is_said():
     [finding] = told(chain(*SHORT, scaled=False)).findings
     assert (finding.code, finding.severity, finding.suggestion) == ("C102", Severity.ERROR, None)

@@ -8,6 +8,7 @@ import pytest
 
 from audit.checks import check_plan
 from audit.checks.counts import spare_count, spares_for
+from audit.checks.parts import find_parts
 from audit.checks.relations import Intent, is_assembly_note, read_joints, read_needs
 from audit.records import Severity
 from tests.checks.plans import PlanBuilder
@@ -146,3 +147,10 @@ def test_sizes_on_each_side_are_no_needs(text):
 def test_intents_are_read_in_the_words_of_a_shop(note, intent):
     [joint] = read_joints(note, ["CAM", "PIN", "WHEEL", "AXLE"])
     assert joint.intent is intent
+
+
+def test_a_count_in_a_title_is_no_part_of_the_name():
+    plan = PlanBuilder()
+    plan.view("LIFT STEP   MAKE 4")
+    plan.view("FRONT VIEW")
+    assert [p.name for p in find_parts(plan.audit())] == ["LIFT STEP"]

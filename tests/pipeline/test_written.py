@@ -70,6 +70,12 @@ def test_a_table_ends_where_its_rows_end():
     assert len(find_rows([*table(), below], unit=Unit.IN)) == 3
 
 
+def test_marks_of_the_border_under_a_table_are_no_row():
+    marks = [at(text, x, 160) for text, x in (("4", 0), ("3", 50), ("2", 150))]
+    rows = find_rows([*table(), *marks], unit=Unit.IN)
+    assert [r.form.subject for r in rows] == ["SIDE PLATE", "BASE", "RAMP"]
+
+
 def test_rows_without_a_heading_are_read_when_there_are_two():
     bare = [c for c in table(ROWS[:1] * 2) if c.text not in HEADS]
     assert [r.form.subject for r in find_rows(bare, unit=Unit.IN)] == ["SIDE PLATE"] * 2
