@@ -1,6 +1,6 @@
 import { api } from '../api.js';
 import { el, svg } from '../core/elements.js';
-import { button, field, line } from '../panels/tray.js';
+import { button, field, isOnControl, keptChip, line } from '../panels/tray.js';
 import { BoxDrawer } from '../viewer/box_drawer.js';
 import { Layer } from '../viewer/layer.js';
 
@@ -113,9 +113,7 @@ export class Counting {
   keptLine() {
     const counts = this.state.sheet.drawn_counts;
     if (!counts.length) return null;
-    return line(el('span', { class: 'soft strip-name', text: 'kept' }), ...counts.map((count) => el('span', { class: 'leg-box bare' },
-      el('button', { type: 'button', class: 'chip', text: `${count.name}: ${count.says}`, 'data-focus': `kept-${count.name}`, on: { click: () => this.load(count) } }),
-      el('button', { type: 'button', class: 'plain tiny', text: '✕', 'aria-label': `Take ${count.name} away`, 'data-focus': `unkeep-${count.name}`, on: { click: () => this.state.act((/** @type {number} */ revision) => api.dropCount(count.name, revision)) } }))));
+    return line(el('span', { class: 'soft strip-name', text: 'kept' }), ...counts.map((count) => keptChip(count.name, [document.createTextNode(`${count.name}: ${count.says}`)], () => this.load(count), () => this.state.act((/** @type {number} */ revision) => api.dropCount(count.name, revision)))));
   }
 
   /** @param {import('../types.js').DrawnCount} count */
@@ -160,7 +158,7 @@ export class Counting {
 
   /** @param {KeyboardEvent} event @returns {boolean} */
   key(event) {
-    if (event.key !== 'Enter' || !this.box || (event.target instanceof Element && event.target.closest('button, a, summary'))) return false;
+    if (event.key !== 'Enter' || !this.box || isOnControl(event)) return false;
     this.keep();
     return true;
   }

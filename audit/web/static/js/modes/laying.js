@@ -2,7 +2,7 @@ import { api } from '../api.js';
 import { el, svg, textNodes } from '../core/elements.js';
 import { angleTo, handleOf, slid, turned } from '../geometry/laying.js';
 import { Transform } from '../geometry/transform.js';
-import { button, choice, field, line } from '../panels/tray.js';
+import { button, choice, field, isOnControl, keptChip, line } from '../panels/tray.js';
 import { follow } from '../viewer/dragging.js';
 import { Layer } from '../viewer/layer.js';
 
@@ -156,9 +156,7 @@ export class Laying {
   keptLine() {
     const { pieces } = this.state.sheet;
     if (!pieces.length) return null;
-    return line(el('span', { class: 'soft strip-name', text: 'kept' }), ...pieces.map((piece) => el('span', { class: 'leg-box bare' },
-      el('button', { type: 'button', class: 'chip', set: `${piece.name}: ${piece.size}`, 'data-focus': `kept-${piece.name}`, on: { click: () => this.load(piece) } }),
-      el('button', { type: 'button', class: 'plain tiny', text: '✕', 'aria-label': `Take ${piece.name} away`, 'data-focus': `unkeep-${piece.name}`, on: { click: () => this.state.act((/** @type {number} */ revision) => api.dropPiece(piece.name, revision)) } }))));
+    return line(el('span', { class: 'soft strip-name', text: 'kept' }), ...pieces.map((piece) => keptChip(piece.name, textNodes(`${piece.name}: ${piece.size}`), () => this.load(piece), () => this.state.act((/** @type {number} */ revision) => api.dropPiece(piece.name, revision)))));
   }
 
   /** @param {import('../types.js').Piece} piece */
@@ -189,8 +187,11 @@ export class Laying {
     const [x, y] = this.layer.at(edge.at);
     const [dx, dy] = [middle[0] - x, middle[1] - y];
     const far = Math.hypot(dx, dy) || 1;
-    const inward = Math.min(18, far / 2);
-    return svg('text', { x: (x + (dx / far) * inward).toFixed(1), y: (y + (dy / far) * inward + 4).toFixed(1), class: `edge-says ${edge.state}`, 'text-anchor': edge.side === 'left' ? 'start' : edge.side === 'right' ? 'end' : 'middle', text: `${EDGE_SIGNS[edge.state]} ${edge.state === 'unseen' ? 'no line' : edge.says.split(' ±')[0]}` });
+    const level = edge.side === 'top' || edge.side === 'bottom';
+    const outside = far < (level ? 34 : 120); // in a small piece the words would meet
+    const inward = outside ? -14 : 18;
+    const start = (edge.side === 'left') !== outside;
+    return svg('text', { x: (x + (dx / far) * inward).toFixed(1), y: (y + (dy / far) * inward + 4).toFixed(1), class: `edge-says ${edge.state}`, 'text-anchor': level ? 'middle' : start ? 'start' : 'end', text: `${EDGE_SIGNS[edge.state]} ${edge.state === 'unseen' ? 'no line' : edge.says.split(' ±')[0]}` });
   }
 
   /** @param {PointerEvent} event slides the piece */
@@ -237,7 +238,7 @@ export class Laying {
     } else if ('<>,.'.includes(event.key) && this.centre) {
       this.angle = turned(this.angle, '>.'.includes(event.key) ? 1 : -1, event.shiftKey);
       this.ask();
-    } else if (event.key === 'Enter' && this.laid && !(event.target instanceof Element && event.target.closest('button, a, summary'))) this.keep();
+    } else if (event.key === 'Enter' && this.laid && !isOnControl(event)) this.keep();
     else return false;
     return true;
   }

@@ -1,6 +1,6 @@
 import { api } from '../api.js';
 import { el, svg } from '../core/elements.js';
-import { button, field, line } from '../panels/tray.js';
+import { button, field, isOnControl, line } from '../panels/tray.js';
 import { Layer } from '../viewer/layer.js';
 
 const KEYS = 'click views and dimensions to give them to the part · Enter: keep · Esc: leave';
@@ -131,7 +131,7 @@ export class Parting {
 
   /** @param {KeyboardEvent} event @returns {boolean} */
   key(event) {
-    if (event.key !== 'Enter' || !this.part.name || (event.target instanceof Element && event.target.closest('button, a, summary'))) return false;
+    if (event.key !== 'Enter' || !this.part.name || isOnControl(event)) return false;
     this.keep();
     return true;
   }

@@ -2,7 +2,7 @@ import { api } from '../api.js';
 import { el, svg, textNodes } from '../core/elements.js';
 import { SumDraft } from '../geometry/sum_draft.js';
 import { sumSign } from '../panels/sum_words.js';
-import { button, field, line } from '../panels/tray.js';
+import { button, field, isOnControl, keptChip, line } from '../panels/tray.js';
 import { Layer } from '../viewer/layer.js';
 
 const KEYS = 'Space: take the picked one · = : the overall · 2–9: so many alike · Backspace: take back · Enter: keep · Esc: leave';
@@ -172,9 +172,8 @@ export class Summing {
     if (!this.kept.length) return null;
     return line(el('span', { class: 'soft strip-name', text: 'kept' }), ...this.kept.map((kept) => {
       const sign = sumSign(kept.sum?.closes);
-      return el('span', { class: 'leg-box bare' },
-        el('button', { type: 'button', class: 'chip', 'data-focus': `kept-${kept.name}`, title: kept.sum?.sentence ?? kept.problem, on: { click: () => { this.name = kept.name; this.draft.type(kept.typed); this.ask(); } } }, el('span', { class: `sign ${sign.tone}`, text: sign.sign }), el('span', { set: `${kept.name}${kept.sum?.gap ? `: ${kept.sum.gap}` : ''}` })),
-        el('button', { type: 'button', class: 'plain tiny', text: '✕', 'aria-label': `Take ${kept.name} away`, 'data-focus': `unkeep-${kept.name}`, on: { click: () => this.state.act((/** @type {number} */ revision) => api.dropSum(kept.name, revision)) } }));
+      const says = [el('span', { class: `sign ${sign.tone}`, text: sign.sign }), el('span', { set: `${kept.name}${kept.sum?.gap ? `: ${kept.sum.gap}` : ''}`, title: kept.sum?.sentence ?? kept.problem })];
+      return keptChip(kept.name, says, () => { this.name = kept.name; this.draft.type(kept.typed); this.ask(); }, () => this.state.act((/** @type {number} */ revision) => api.dropSum(kept.name, revision)));
     }));
   }
 
@@ -213,7 +212,7 @@ export class Summing {
     } else if (event.key === 'Backspace' && !this.draft.isEmpty) {
       this.draft.back();
       this.ask();
-    } else if (event.key === 'Enter' && this.sum && !(event.target instanceof Element && event.target.closest('button, a, summary'))) this.keep();
+    } else if (event.key === 'Enter' && this.sum && !isOnControl(event)) this.keep();
     else return false;
     return true;
   }

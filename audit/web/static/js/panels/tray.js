@@ -16,13 +16,14 @@ export class Tray {
     this.root.hidden = false;
     this.root.classList.add('tool');
     this.root.setAttribute('aria-label', owner);
-    document.body.classList.add('with-strip');
+    document.body.classList.add('with-strip', 'tool-open');
     replaceKeepingFocus(this.root, ...lines);
   }
 
   release() {
     this.owner = '';
     this.root.classList.remove('tool');
+    document.body.classList.remove('tool-open');
     this.root.setAttribute('aria-label', 'Chain');
     this.root.replaceChildren();
     this.whenFree();
@@ -62,6 +63,22 @@ export function field(word, value, done, how = {}) {
   input.addEventListener('change', () => done(input.value));
   return el('label', { class: 'tray-field' }, el('span', { class: 'soft', text: word }), input);
 }
+
+/**
+ * Something that is kept: press it to work on it again, or take it away.
+ *
+ * @param {string} name
+ * @param {Node[]} says
+ * @param {() => void} open
+ * @param {() => void} drop
+ * @returns {HTMLElement}
+ */
+export const keptChip = (name, says, open, drop) => el('span', { class: 'leg-box bare' },
+  el('button', { type: 'button', class: 'chip', 'data-focus': `kept-${name}`, on: { click: open } }, ...says),
+  el('button', { type: 'button', class: 'plain tiny', text: '✕', 'aria-label': `Take ${name} away`, 'data-focus': `unkeep-${name}`, on: { click: drop } }));
+
+/** Whether a key was pressed on a button, which it is meant for. @param {KeyboardEvent} event */
+export const isOnControl = (event) => event.target instanceof Element && Boolean(event.target.closest('button, a, summary'));
 
 /**
  * @param {string} word
