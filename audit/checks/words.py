@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from audit.lengths import Length, Style, Unit, spell
+from audit.lengths import Length, Style, Unit, spell, spell_decimal
 from audit.records import Dimension
 
 MOST_PLACES = 4
@@ -30,14 +30,18 @@ def say_length(length: Length) -> str:
     Returns
     -------
     str
-        Inches as fractions.
+        Inches as fractions, where a rule has such.
 
     Examples
     --------
     >>> from fractions import Fraction
     >>> say_length(Length(Fraction(105, 32), Unit.IN)), say_length(Length(Fraction(0), Unit.MM))
     ('3 9/32 in', '0 mm')
+    >>> say_length(Length(Fraction(21, 100), Unit.IN))
+    '0.21 in'
     """
+    if length.unit is Unit.IN and FINEST % length.value.denominator:
+        return f"{spell_decimal(length.value)}{_MARKS[length.unit]}"
     return f"{spell(length, style=Style.PLAIN)}{_MARKS[length.unit]}"
 
 
