@@ -95,6 +95,10 @@ def test_a_sum_is_typed_on_the_empty_page(chromium, tmp_path, monkeypatch, still
             page.locator(".typed-sum button:has-text('Keep it')").click()
             page.wait_for_selector(".kept-line:has-text('sum 1')")
             assert len(run.client.get("/api/chains").json()["sums"]) == 1
+            page.locator("#top button:text-is('Undo')").click()
+            page.wait_for_selector(".kept-line", state="detached")
+            page.locator("#top button:text-is('Redo')").click()
+            page.wait_for_selector(".kept-line:has-text('sum 1')")
     finally:
         desk.close()
 

@@ -45,8 +45,9 @@ export class TopBar {
     const empty = !overview?.sheets.length;
     this.marked.hidden = empty;
     this.more.hidden = empty;
-    this.undo.hidden = empty;
-    this.redo.hidden = empty;
+    const nothingDone = empty && !overview?.can_undo && !overview?.can_redo;
+    this.undo.hidden = nothingDone;
+    this.redo.hidden = nothingDone;
     this.setBusy(overview?.busy ?? null);
   }
 

@@ -34,7 +34,10 @@ export class Welcome {
 
   draw() {
     const empty = Boolean(this.state.overview) && this.state.overview.sheets.length === 0;
-    if (empty && this.root.hidden) this.sum.list();
+    if (empty && this.listed !== this.state.revision) {
+      this.listed = this.state.revision;
+      this.sum.list();
+    }
     this.root.hidden = !empty;
   }
 
