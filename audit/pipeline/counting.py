@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.geometry import Box, Point
-from audit.records import Audit, Dimension, Sheet
+from audit.records import Audit, Dimension, DimensionKind, Sheet
 
-NEAR = 3.0  # sides of the example: a callout further off speaks of something else
+NEAR = 0.35  # of a box's side: the middle of the feature a callout belongs to lies so near its own
+LEAST_SHARE = 0.3  # of a box's side: a smaller feature is only a part of what was counted
 
 
 def printed_count(audit: Audit, sheet: Sheet, places: Sequence[Box]) -> tuple[int | None, str]:
@@ -23,17 +24,17 @@ def printed_count(audit: Audit, sheet: Sheet, places: Sequence[Box]) -> tuple[in
     Returns
     -------
     count : int or None
-        `None` when no callout with a number stands near.
+        `None` when no callout with a number belongs to any of them.
     text : str
         The callout, empty when there is none.
     """
-    reach = NEAR * max(max(box.width, box.height) for box in places)
     near = [
         (away, d)
         for d in audit.dimensions
         if d.sheet == sheet.id
+        and len(d.ends) > 1
         and _count_of(d) is not None
-        and (away := min(_away(p, box) for p in _places(d) for box in places)) <= reach
+        and (away := min(_away(d, box) for box in places)) <= NEAR
     ]
     if not near:
         return None, ""
@@ -46,11 +47,18 @@ def _count_of(dimension: Dimension) -> int | None:
     return callout.count if callout is not None and (callout.count or 0) > 1 else None
 
 
-def _places(dimension: Dimension) -> list[Point]:
-    return [*(end.point for end in dimension.ends), *dimension.line]
+def _away(dimension: Dimension, box: Box) -> float:
+    """How far the middles of a feature and of a box are apart, in sides of the box."""
+    side = max(box.width, box.height)
+    middle, size = _extent(dimension)
+    if size < LEAST_SHARE * side:
+        return float("inf")
+    return middle.distance(box.centre) / side
 
 
-def _away(point: Point, box: Box) -> float:
-    dx = max(box.x0 - point.x, 0.0, point.x - box.x1)
-    dy = max(box.y0 - point.y, 0.0, point.y - box.y1)
-    return float((dx * dx + dy * dy) ** 0.5)
+def _extent(dimension: Dimension) -> tuple[Point, float]:
+    """Middle and size of the feature of a dimension."""
+    first, second = dimension.ends[0].point, dimension.ends[1].point
+    if dimension.kind is DimensionKind.RADIUS:
+        return first, 2 * first.distance(second)
+    return first.midpoint(second), first.distance(second)
