@@ -47,17 +47,15 @@ def measure_gap(line: StationLine, group: Iterable[int], main: Iterable[int]) ->
     Gap | None
         `None` when the drawing cannot speak.
     """
-    if line.u_scale is None:
-        return None
     place = [s.place for s in line.stations]
     placed = sorted(main, key=lambda k: place[k])
     floating = sorted(group, key=lambda k: place[k])
     ends = [(abs(place[k] - place[m]), k, m) for m in (placed[0], placed[-1]) for k in floating]
-    distance, k, m = min(ends)
-    sigma = line.stations[k].sigma ** 2 + line.stations[m].sigma ** 2
-    expanded = 2 * (sigma + (distance * line.u_scale) ** 2) ** 0.5
-    per_unit = 25.4 if line.unit is Unit.IN else 1.0
-    return Gap(value=distance / per_unit, expanded=expanded / per_unit, unit=line.unit, a=m, b=k)
+    _, k, m = min(ends)
+    drawn = line.drawn_between(m, k)
+    if drawn is None:
+        return None
+    return Gap(value=drawn[0], expanded=drawn[1], unit=line.unit, a=m, b=k)
 
 
 def list_candidates(

@@ -6,7 +6,6 @@ for the number that is wrong when it can be named, else for all that may be.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -17,9 +16,8 @@ from audit.checks.network import doubt_legs, drawn_test
 from audit.checks.slips import name_slip
 from audit.checks.stations import Leg, StationLine
 from audit.checks.words import say_measured
-from audit.errors import NotALength
 from audit.geometry import Box
-from audit.lengths import Length, Style, Unit, parse_length, spell, spell_decimal
+from audit.lengths import Length, Style, Unit, parse_length, shop_values, spell, spell_decimal
 from audit.records import (
     Dimension,
     Finding,
@@ -34,6 +32,7 @@ from audit.scale.findings import join_words, name_view, say
 
 LONGEST_TOLD = 7  # sizes written out in one sum; longer ones are only counted
 MOST_COMPARED = 12  # optima the drawing is asked about
+FINEST = {Unit.IN: Fraction(1, 64), Unit.MM: Fraction(1, 10), Unit.DEG: Fraction(1)}
 CLOSE_AT_MM = 0.4  # a 64th: a value that closes a chain so near to the drawn one is meant
 PAPER_NOISE = 0.25  # of a gap: what two lines taken as one must at least explain to be blamed
 
@@ -224,13 +223,11 @@ class _Chain:
         """Whether the value that closes the chain is the one that is drawn."""
         leg = self.legs[k]
         span = self.network.span(leg.a, leg.b, without=wrong)
-        ends = (self.line.stations[leg.a], self.line.stations[leg.b])
-        if span is None or self.line.u_scale is None or not all(e.drawn for e in ends):
+        drawn = self.line.drawn_between(leg.a, leg.b)
+        if span is None or drawn is None:
             return True
-        drawn = abs(ends[1].place - ends[0].place)
-        sigma = math.hypot(ends[0].sigma, ends[1].sigma, drawn * self.line.u_scale)
-        off = abs(float(span) * _MM[self.line.unit] - drawn)
-        return off <= 2 * sigma + float(leg.half) * _MM[self.line.unit] + CLOSE_AT_MM
+        near = CLOSE_AT_MM / _MM[self.line.unit] + float(leg.half)
+        return abs(float(span) - drawn[0]) <= drawn[1] + near
 
     def _is_possible(self, k: int, wrong: frozenset[int]) -> bool:
         """Whether what would close the chain is a size at all."""
@@ -313,14 +310,19 @@ class _Chain:
             return span / leg.times
         if len(alike) > 1:
             return self._common_value(k, wrong - alike)
-        scaled = self.by_id[leg.dimension].scaled
-        if scaled is None or scaled.nearest is None or len(scaled.candidates) != 1:
+        return self._drawn_value(leg)
+
+    def _drawn_value(self, leg: Leg) -> Fraction | None:
+        """Find the one shop value that the drawing gives a leg."""
+        drawn = self.line.drawn_between(leg.a, leg.b)
+        if drawn is None:
             return None
-        try:
-            shop = parse_length(scaled.nearest, unit=scaled.unit)
-        except NotALength:
+        low, high = max(drawn[0] - drawn[1], 0.0), drawn[0] + drawn[1]
+        shop = shop_values(low, high, unit=self.line.unit, finest=FINEST[self.line.unit])
+        if len(shop.candidates) != 1:
             return None
-        return shop.to(self.line.unit).value if shop is not None else None
+        size = parse_length(shop.candidates[0], unit=self.line.unit)
+        return size.value / leg.times if size is not None else None
 
     def _common_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
         """Find the value that closes a loop in every place that one size governs."""

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from audit.checks.grouping import SURE_RANGE, SURE_SIGMAS, cluster_ends, group_boxes, paper_box
 from audit.geometry import angle_between
-from audit.lengths import Callout, Length, Mark, Unit
+from audit.lengths import MM_PER_INCH, Callout, Length, Mark, Unit
 from audit.records import (
     Dimension,
     DimensionKind,
@@ -135,6 +135,16 @@ class StationLine:
     def used(self) -> tuple[Leg, ...]:
         """The legs that count: all but reference values."""
         return tuple(leg for leg in self.legs if not leg.reference)
+
+    def drawn_between(self, a: int, b: int) -> tuple[float, float] | None:
+        """Return how far two stations are drawn apart, and U of it, in the line's unit."""
+        ends = (self.stations[a], self.stations[b])
+        if self.u_scale is None or not all(end.drawn for end in ends):
+            return None
+        drawn = abs(ends[1].place - ends[0].place)
+        expanded = 2 * math.hypot(ends[0].sigma, ends[1].sigma, drawn * self.u_scale)
+        per_unit = float(MM_PER_INCH) if self.unit is Unit.IN else 1.0
+        return drawn / per_unit, expanded / per_unit
 
 
 @dataclass(frozen=True, slots=True)
