@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -209,9 +209,42 @@ def say_gap(added: Sum) -> str:
 
 def say_rounding(added: Sum) -> str:
     """Say what rounding of the printed numbers can explain, at worst and as a rule."""
-    if not added.worst.value:
-        return "rounding explains none of it" if added.gap and added.gap.value else ""
+    every = added.terms if added.overall is None else (*added.terms, added.overall)
+    halves = [term.half.to(added.total.unit).value for term in every]
+    is_open = added.gap is not None and added.gap.value != 0
+    return say_halves(halves, added.total.unit, is_open=is_open)
+
+
+def say_halves(halves: Sequence[Fraction], unit: Unit, *, is_open: bool) -> str:
+    """Say what rounding of printed numbers can explain.
+
+    Parameters
+    ----------
+    halves : Sequence[Fraction]
+        What it hides of each number: value ± half.
+    unit : Unit
+        Of all of them.
+    is_open : bool
+        Whether there is anything to explain.
+
+    Returns
+    -------
+    str
+        Worst case and root of the sum of squares.
+
+    Examples
+    --------
+    >>> say_halves([Fraction(1, 200)] * 4, Unit.IN, is_open=True)
+    'rounding explains 0.02 in at worst, 0.01 as a rule (root of the sum of squares)'
+    >>> say_halves([], Unit.IN, is_open=True), say_halves([Fraction(0)], Unit.MM, is_open=False)
+    ('rounding explains none of it', '')
+    """
+    worst = sum(halves, Fraction(0))
+    if not worst:
+        return "rounding explains none of it" if is_open else ""
+    likely = math.sqrt(sum(float(half) ** 2 for half in halves))
+    mark = "°" if unit is Unit.DEG else f" {unit.value}"
     return (
-        f"rounding explains {spell_sum(added.worst, added)} at worst, "
-        f"{added.likely:.3g} as a rule (root of the sum of squares)"
+        f"rounding explains {spell_decimal(worst)}{mark} at worst, "
+        f"{likely:.3g} as a rule (root of the sum of squares)"
     )

@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Sequence
 
 from audit.checks.stations import Leg, StationLine, find_lines
+from audit.checks.sums import say_halves
 from audit.lengths import Length
 from audit.records import Audit, Dimension, Sheet
 from audit.report.phrases import spell_length
@@ -82,7 +83,8 @@ def _show(
 ) -> m.ChainJson:
     total = Length(sum((leg.value for leg in legs), start=overall.value * 0), line.unit)
     gap = total - Length(overall.value, line.unit)
-    slack = sum((leg.half for leg in legs), start=overall.half)
+    halves = [leg.half for leg in (*legs, overall)]
+    slack = sum(halves, start=overall.value * 0)
     members = {leg.dimension for leg in (*legs, overall)}
     told = (f for f in audit.findings if f.code.startswith(CHAIN_GROUP))
     finding = next((f for f in told if members & set(f.dimensions)), None)
@@ -98,6 +100,7 @@ def _show(
         total=spell_length(total),
         overall=_leg(overall, by_id),
         gap=says,
+        rounding=say_halves(halves, line.unit, is_open=bool(gap.value)),
         text=finding.text if finding and not closes else "",
         closes=closes,
     )

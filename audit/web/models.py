@@ -286,6 +286,7 @@ class ChainJson(Model):
     total: str
     overall: LegJson | None
     gap: str
+    rounding: str
     text: str
     closes: bool
 

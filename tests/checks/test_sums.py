@@ -59,7 +59,7 @@ def test_decimals_hide_half_their_last_place_worst_case_and_root_sum_square():
     assert added.likely == pytest.approx(np.linalg.norm(halves))
     assert added.closes
     assert "which rounding may explain" in say_gap(added)
-    assert say_rounding(added).startswith("rounding explains 0.02 at worst, 0.01 as a rule")
+    assert say_rounding(added).startswith("rounding explains 0.02 in at worst, 0.01 as a rule")
     assert not add_up(HandChain(name="d", legs=legs, overall=typed("4.02")), EMPTY).closes
 
 

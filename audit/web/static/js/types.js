@@ -42,7 +42,7 @@
  * @typedef {{name: string, count: number|null, material: string, nominal: string, measured: string, hand: string,
  *   views: number[], dimensions: number[], places: [number, Box][], proposed: boolean, says: string}} Part
  * @typedef {{dimension: number|null, says: string, count: number}} Leg
- * @typedef {{finding: number|null, name: string, legs: Leg[], total: string, overall: Leg|null, gap: string, text: string, closes: boolean}} Chain
+ * @typedef {{finding: number|null, name: string, legs: Leg[], total: string, overall: Leg|null, gap: string, rounding: string, text: string, closes: boolean}} Chain
  * @typedef {{revision: number, id: number, name: string, width: number, height: number, from_frame: number[][],
  *   frame: string, sharp: boolean, coarsest: number, digest: string, coverage: Coverage, says: string,
  *   remarks: string[], unit: string, rows: Row[], marks: MarkPlace[], unchecked: Unchecked[], known_sizes: Known[],

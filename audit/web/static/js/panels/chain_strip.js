@@ -20,12 +20,13 @@ export class ChainStrip {
     document.body.classList.toggle('with-strip', Boolean(chain));
     if (!chain) return;
     const legs = chain.legs.flatMap((leg, n) => [n ? el('span', { class: 'plus', text: '+' }) : null, this.leg(leg)]);
-    this.root.replaceChildren(
+    this.root.replaceChildren(...[
       el('span', { class: 'soft strip-name', text: 'Chain' }), ...legs.filter(Boolean),
       el('span', { class: 'plus', text: '=' }), el('b', {}, ...textNodes(chain.total)),
       ...(chain.overall ? [el('span', { class: 'soft', text: 'overall' }), this.leg(chain.overall)] : []),
       el('span', { class: chain.closes ? 'agrees' : 'disagrees' }, el('span', { class: 'sign', text: chain.closes ? '○' : '◆' }), ...textNodes(` ${chain.gap}`)),
-      el('button', { type: 'button', class: 'link soft', text: 'work on it (H)', on: { click: () => this.edit(chain) } }));
+      chain.rounding && el('span', { class: 'soft', set: chain.rounding }),
+      el('button', { type: 'button', class: 'link soft', text: 'work on it (H)', on: { click: () => this.edit(chain) } })].filter(Boolean));
   }
 
   /** @returns {import('../types.js').Chain|undefined} */
