@@ -54,6 +54,7 @@ PRESS_MOST = Length(Fraction(1, 64), Unit.IN)  # a hole so much larger holds not
 GLUE_MOST = Length(Fraction(1, 16), Unit.IN)  # glue fills no wider gap; common practice, no source
 TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
 FREE = frozenset({Intent.TURNS, Intent.SLIDES, Intent.CLEARANCE})
+ACROSS = frozenset({Mark.THROUGH, Mark.DRILL, Mark.DEEP, Mark.BORE, Mark.REAM})
 FULL_CIRCLE = 180.0  # degrees drawn, from which on a hole is seen along its axis
 DOWEL_CARE = "Dowels are seldom round or of their nominal size: measure, and drill a test hole."
 
@@ -145,7 +146,10 @@ def pin_size(part: PlanPart, audit: Audit) -> Length | None:
     sizes = {s for row in part.rows if row.form for s in [_listed_diameter(row)] if s is not None}
     if sizes:
         return sizes.pop() if len(sizes) == 1 else None
-    return max((h.size for h in _holes(part, audit)), key=float, default=None)
+    turned = {h.size for h in _holes(part, audit) if not _is_through(h.dimension)}
+    if part.rows:
+        return max(turned, key=float, default=None)
+    return turned.pop() if len(turned) == 1 else None
 
 
 def _listed_diameter(row: Statement) -> Length | None:
@@ -197,13 +201,27 @@ def _hole_and_pin(
         return None
     first, second = by_name[joint.part], by_name[joint.other]
     for holed, pin in ((first, second), (second, first)):
-        size = pin_size(pin, audit)
-        if size is None:
-            continue
-        near = [h for h in _holes(holed, audit) if _may_take(h.size, size)]
-        if near:
-            return min(near, key=lambda h: abs(h.size - size).value), pin, size
+        sizes = _journals(pin, audit)
+        pairs = [(h, s) for h in _holes(holed, audit) for s in sizes if _may_take(h.size, s)]
+        if pairs:
+            hole, size = min(pairs, key=lambda pair: abs(pair[0].size - pair[1]).to(Unit.MM).value)
+            return hole, pin, size
     return None
+
+
+def _journals(pin: PlanPart, audit: Audit) -> set[Length]:
+    """Diameters of a round part that may go into a hole: its own, and those it is turned to."""
+    size = pin_size(pin, audit)
+    if not pin.is_round:
+        return set()
+    turned = {h.size for h in _holes(pin, audit) if not _is_through(h.dimension)}
+    return turned | ({size} if size is not None else set())
+
+
+def _is_through(dimension: Dimension) -> bool:
+    """Whether a diameter on a rod is that of a hole across it."""
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    return callout is not None and bool(ACROSS & callout.marks)
 
 
 def _may_take(hole: Length, pin: Length) -> bool:

@@ -28,6 +28,9 @@ from audit.records import (
 COUNT_REACH_MM = 30.0  # paper, from a view to the count under it
 ROUND_STOCK = frozenset(("DOWEL", "ROD", "TUBE", "BAR"))
 
+ROUND_NAMES = frozenset(("AXLE", "DOWEL", "PEG", "PIN", "ROD", "SHAFT", "SPINDLE"))
+FLAT_RODS = frozenset(("CONNECTING", "CON", "PISTON", "PUSH", "TIE"))  # mostly cut from flat stock
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartDrawing:
@@ -60,9 +63,12 @@ class PlanPart:
 
     @property
     def is_round(self) -> bool:
-        """Whether it is listed as made of round stock."""
+        """Whether it is listed as made of round stock, or, unlisted, named as what is round."""
         materials = [w for row in self.rows if row.form for w in read_words(row.form.material)]
-        return bool(ROUND_STOCK & set(materials))
+        if materials:
+            return bool(ROUND_STOCK & set(materials))
+        words = read_words(self.name)
+        return bool(words) and words[-1] in ROUND_NAMES and not FLAT_RODS & set(words)
 
 
 def find_parts(audit: Audit) -> tuple[PlanPart, ...]:

@@ -355,3 +355,30 @@ def test_a_clearance_that_general_tolerances_use_up_is_a_note():
     plan.statements.pop()
     plan.say("GENERAL TOLERANCES ISO 2768-m")
     assert not findings(plan, "F101")
+
+
+def unlisted(axle_name="AXLE", *turned):
+    plan = PlanBuilder()
+    plan.hole(plan.view("WHEEL", count=4), "Ø 1/4", 1, 1, 0.25)
+    rod = plan.view(axle_name, count=2)
+    for k, text in enumerate(turned):
+        plan.hole(rod, text, 1 + k, 1, 0.25, sweep=None)
+    plan.say(f"WHEELS TURN FREELY ON THE {axle_name}.")
+    return plan
+
+
+def test_without_a_parts_list_a_rod_is_known_by_its_name_and_its_printed_diameter():
+    assert len(findings(unlisted("AXLE", "Ø 1/4"), "F101")) == 1
+    assert len(findings(unlisted("CAM ROD", "Ø 1/4", "Ø 1/8 THRU"), "F101")) == 1
+    assert not findings(unlisted("CONNECTING ROD", "Ø 1/4"), "F101")
+
+
+def test_a_rod_turned_down_where_it_runs_is_judged_by_that_end():
+    """3/8, turned to 1/4 for a hole of 9/32: nearer to it than the rod's own size."""
+    plan = unlisted("AXLE", "Ø 3/8", "Ø 1/4")
+    wheel = plan.dimensions[0].reading
+    hole = replace(wheel, callout=parse_callouts("Ø 9/32", unit=Unit.IN)[0], text="Ø 9/32")
+    plan.dimensions[0] = replace(plan.dimensions[0], reading=hole)
+    assert not findings(plan, "F101")
+    plan.dimensions.pop()  # without the turned end the rod does not go in
+    assert len(findings(plan, "F101")) == 1
