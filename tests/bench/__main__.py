@@ -18,6 +18,7 @@ BENCHES = (
     "find_raster",
     "planted",
     "growth",
+    "photos",
     "reader",
     "consensus",
     "checks",

@@ -37,6 +37,22 @@ class Wanted:
     sha256: str
 
 
+# Photographs of a chessboard of 9×6 inner corners, 640×480 px (OpenCV samples); Apache-2.0.
+BOARDS = {
+    "left01.jpg": "9621899098adffa1440c8264606bb7be535ccfd9ad126ae8e0bd9b0c5a5b8676",
+    "left02.jpg": "052e700bbcc865c112958ec2ea105cb1bce4deca50ac8d6efae13adca9df7a2c",
+    "left03.jpg": "c85b9426c3d8fcf161e1e727356105091009c3fd0b1b1a65bc2da91fea2724d2",
+    "left04.jpg": "b490599dccfbfe5eb56d33363415b02227a9548ab8c9b8e7b05d3580e97266d9",
+    "left05.jpg": "40bab8934fa76f82ec614a7fd0e6ebb4d9f74391d5e8b0c6f2f0ed6080c6c4de",
+    "left06.jpg": "1cb164db61b3bd52f58a7e9340bb27c5e0278895bc80b6f292fba5cf9bccc4a1",
+    "left07.jpg": "d2211fe9f971646b6ff88ed93a4f0d3f443741eb2894095cba15caade7c8c6e4",
+    "left08.jpg": "f7a0737894812a28243af5b409c5689f4fadfe7610958b8ca5fc79aec2f2cd1b",
+    "left09.jpg": "753939bc62d093c001d9118e989bef2b887f1b2f9ac03603df915a8b85aa81d3",
+    "left11.jpg": "e736ace3d515c94c547009c3c10d818c81506ed7059cb31123749b9cc3f94ee8",
+    "left12.jpg": "04bdd78b3b507fe0551aa7062a3ffd94846a147ee2bea7fb38082c720bdbe231",
+    "left13.jpg": "2637fb6dd5e557f4fadb06b353a453eb0b9223f4671f6f572f815302bc4a70b3",
+    "left14.jpg": "d4c032971dd7b859f9d6aed5090c9888bd8039b82e0604bee5bfe05444fce834",
+}
 FILES = {
     # A printed grid of 6×6 dots, centres 30 mm apart (ViSP, calibrate2dGrid.cpp); GPL-2.
     "grid36-01.pgm": Wanted(
@@ -65,6 +81,10 @@ FILES = {
         "./usr/share/doc/opencv-doc/examples/data/chessboard.png",
         "36a04f9701b424550dbff7cf8c4e5cd7a12e68cea45a98774285af7799492254",
     ),
+    **{
+        name: Wanted("opencv-doc", f"./usr/share/doc/opencv-doc/examples/data/{name}", digest)
+        for name, digest in BOARDS.items()
+    },
 }
 
 
