@@ -362,6 +362,36 @@ def stated_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Findin
     return tuple(found)
 
 
+def enlarge_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding, ...]:
+    """Tell whether a print has been enlarged as its sheet says (S109), once a sheet.
+
+    Parameters
+    ----------
+    named : Sequence[NamedView]
+        The scaled views.
+    sheet : Sheet
+        Where they are.
+
+    Returns
+    -------
+    tuple[Finding, ...]
+        None or one.
+    """
+    told = [n for n in named if n.enlarge is not None]
+    if not told:
+        return ()
+    by = told[0].enlarge or Fraction(1)
+    if all(n.enlarged for n in told):
+        text = f"{sheet.name} says to enlarge it by {float(by):.0%}, and this print has been."
+    else:
+        text = (
+            f"{sheet.name} says to enlarge it by {float(by):.0%}, and this print has not been: a "
+            f"pattern of a 12-in part traced from it comes out {float(12 / by):.2f} in. Scaled "
+            "values here allow for it."
+        )
+    return (say("S109", text, places=[Place(sheet=sheet.id, box=n.view.box) for n in told]),)
+
+
 def _drawn_at(named: NamedView) -> str:
     if named.name.drawn is not None:
         return named.name.drawn

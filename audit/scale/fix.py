@@ -25,6 +25,7 @@ from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
 from audit.scale.findings import (
+    enlarge_findings,
     known_size_findings,
     name_view,
     print_findings,
@@ -297,6 +298,7 @@ def _name_and_tell(
         *scaled.findings,
         *print_findings(named, sheet=sheet),
         *stated_findings(named, sheet=sheet),
+        *enlarge_findings(named, sheet=sheet),
         *unscaled_findings(_still_open(views, scaled.findings), sheet=sheet),
     )
     factors = {n.stated for n in named if n.fits is not None}
@@ -304,6 +306,12 @@ def _name_and_tell(
         s
         for s in statements
         if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor in factors - {None}
+    )
+    enlarged = {n.enlarge for n in named} - {None}
+    compared += tuple(
+        s
+        for s in statements
+        if s.sheet == sheet.id and s.kind is StatementKind.ENLARGE and s.factor in enlarged
     )
     return replace(scaled, views=views, findings=findings, compared=compared)
 

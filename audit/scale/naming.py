@@ -32,7 +32,8 @@ class NamedView:
     """A view with its scale named, and what was stated for it.
 
     `own` is the scale stated at the view, `general` that of the sheet, both real over drawn;
-    `fits` tells whether the drawing is at the stated scale, print effects allowed for.
+    `fits` tells whether the drawing is at the stated scale, print effects allowed for. `enlarge`
+    is what the sheet says it is to be enlarged by, `enlarged` whether this print has been.
     """
 
     view: View
@@ -40,6 +41,8 @@ class NamedView:
     own: Fraction | None
     general: Fraction | None
     fits: bool | None
+    enlarge: Fraction | None = None
+    enlarged: bool | None = None
 
     @property
     def stated(self) -> Fraction | None:
@@ -76,9 +79,44 @@ def name_views(
     at_views = [s for s in stated if not _is_general(s, stated, views=views, sheet=sheet)]
     general = _general_scale(views, stated, at_views)
     scaled = [v for v in views if isinstance(v.scale, Scale)]
-    return tuple(
-        _name_view(v, _own_scale(v, stated, at_views), general, sheet, unit) for v in scaled
-    )
+    named = [_name_view(v, _own_scale(v, stated, at_views), general, sheet, unit) for v in scaled]
+    by = enlarge_factor(statements, sheet=sheet)
+    if by is None or not sheet.paper_known:
+        return tuple(named)
+    return tuple(_enlarged(n, by, sheet, unit) for n in named)
+
+
+def enlarge_factor(statements: Iterable[Statement], *, sheet: Sheet) -> Fraction | None:
+    """Return what a sheet says it is to be enlarged by, where it says one thing.
+
+    Parameters
+    ----------
+    statements : Iterable[Statement]
+    sheet : Sheet
+
+    Returns
+    -------
+    Fraction | None
+        2 for ``ENLARGE 200%``.
+    """
+    factors = {
+        s.factor
+        for s in statements
+        if s.sheet == sheet.id and s.kind is StatementKind.ENLARGE and s.factor
+    }
+    return factors.pop() if len(factors) == 1 else None
+
+
+def _enlarged(named: NamedView, by: Fraction, sheet: Sheet, unit: Unit | None) -> NamedView:
+    """Name a view in the light of a note to enlarge: what is stated holds after enlarging."""
+    meant = named.stated or Fraction(1)
+    before = _name_view(named.view, None, meant * by, sheet, unit)
+    if before.fits:  # not enlarged yet: drawn smaller than stated, as the note says
+        return replace(before, own=named.own, general=named.general, enlarge=by, enlarged=False)
+    after = named if named.stated is not None else _name_view(named.view, None, meant, sheet, unit)
+    if after.fits:
+        return replace(after, own=named.own, general=named.general, enlarge=by, enlarged=True)
+    return named
 
 
 def relative_u(scale: Scale) -> float:

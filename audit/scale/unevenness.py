@@ -128,10 +128,10 @@ def unevenness_findings(
     far = found.change if sheet.turn in (0, 90) or not upright else -found.change
     ends = ("bottom", "top") if upright else ("right", "left")
     larger, smaller = ends if far > 0 else ends[::-1]
+    much = f"{abs(found.change):.2%} (give or take {2 * found.u:.2%})"
     text = (
-        f"{sheet.name} is stretched unevenly: lengths at the {larger} come out "
-        f"{abs(found.change):.2%} (give or take {2 * found.u:.2%}) longer than at the {smaller}, "
-        "as a scanner or copier with an uneven feed makes them. Scaled values allow for half of it at "
-        "most; give a known size near what matters."
+        f"{sheet.name} is stretched unevenly: lengths at the {larger} come out {much} longer than "
+        f"at the {smaller}, as a scanner or copier with an uneven feed makes them. Scaled values "
+        "allow for half of it at most; give a known size near what matters."
     )
     return (say("S108", text, places=[Place(sheet=sheet.id, box=sheet.box)]),)

@@ -313,3 +313,33 @@ def test_a_stretch_that_changes_along_the_scan_is_told_and_an_even_one_is_not(se
     told = {f.code: f.text for f in fix(slipped(drawing, 0.06)).findings}
     assert "lengths at the bottom come out" in told["S108"]
     assert "S108" not in codes(fix(drawing))
+
+
+def enlarge(percent):
+    return Statement(
+        sheet=1,
+        kind=StatementKind.ENLARGE,
+        text=f"ENLARGE {percent}%",
+        box=TITLE_BLOCK,
+        factor=Fraction(percent, 100),
+    )
+
+
+def test_a_print_that_is_still_to_be_enlarged_is_told_so():
+    """Half size as printed, full size after the enlarging that it asks for: nothing contradicts."""
+    scaled = fix(drawn(factors=(2.0,)), statements=[stated(1), enlarge(200)])
+    assert codes(scaled) == ["S109"]
+    assert "has not been" in scaled.findings[0].text
+    assert "6.00 in" in scaled.findings[0].text
+    assert enlarge(200) in scaled.compared
+
+
+def test_a_print_that_was_enlarged_already_is_told_so():
+    scaled = fix(drawn(factors=(1.0,)), statements=[stated(1), enlarge(200)])
+    assert codes(scaled) == ["S109"]
+    assert "this print has been" in scaled.findings[0].text
+
+
+def test_a_print_enlarged_by_something_else_still_contradicts_its_scale():
+    scaled = fix(drawn(factors=(4.0,)), statements=[stated(1), enlarge(200)])
+    assert codes(scaled) == ["S104"]
