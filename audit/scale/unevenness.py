@@ -124,14 +124,22 @@ def unevenness_findings(
     found = find_unevenness(pairs, views, sheet=sheet)
     if found is None:
         return ()
-    upright = (found.axis == "y") is (sheet.turn % 180 == 0)
-    far = found.change if sheet.turn in (0, 90) or not upright else -found.change
-    ends = ("bottom", "top") if upright else ("right", "left")
-    larger, smaller = ends if far > 0 else ends[::-1]
+    larger, smaller = _name_ends(sheet, found)
     much = f"{abs(found.change):.2%} (give or take {2 * found.u:.2%})"
     text = (
         f"{sheet.name} is stretched unevenly: lengths at the {larger} come out {much} longer than "
         f"at the {smaller}, as a scanner or copier with an uneven feed makes them. Scaled values "
-        "allow for half of it at most; give a known size near what matters."
+        "are not corrected for it: give a known size near what matters."
     )
     return (say("S108", text, places=[Place(sheet=sheet.id, box=sheet.box)]),)
+
+
+def _name_ends(sheet: Sheet, found: Unevenness) -> tuple[str, str]:
+    """Name the end with the longer lengths, and the other one, as the sheet is seen upright."""
+    upright = (found.axis == "y") is (sheet.turn % 180 == 0)
+    ends = ("bottom", "top") if upright else ("right", "left")
+    kept = (0, 90) if upright else (0, 270)  # turns after which the far end is named first
+    far = found.change if sheet.turn in kept else -found.change
+    if sheet.mirrored and found.axis == "x":
+        far = -far
+    return ends if far > 0 else ends[::-1]
