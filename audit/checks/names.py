@@ -117,6 +117,36 @@ def match_name(title: str, names: Sequence[str]) -> str | None:
     return longest if begins or tuple(rest) == read_words(longest) else None
 
 
+_SEEN = re.compile(
+    r"\b(?:FRONT|TOP|SIDE|END|REAR|BACK|BOTTOM|PLAN|LEFT|RIGHT|INSIDE|OUTSIDE)"
+    r"(?: SIDE)?(?= (?:VIEW|ELEVATION|SECTION))"
+    r"|\bSECTION [A-Z]{1,2} ?- ?[A-Z]{1,2}\b|\bDETAIL [A-Z]\b"
+)
+
+
+def plain_name(title: str) -> str:
+    """Return the name in a title without the words that say how something is seen.
+
+    Parameters
+    ----------
+    title : str
+        As printed under a view.
+
+    Returns
+    -------
+    str
+        In capitals; empty when nothing is left.
+
+    Examples
+    --------
+    >>> plain_name("Cam - side view"), plain_name("CRANK SECTION"), plain_name("SECTION A-A")
+    ('CAM', 'CRANK', '')
+    """
+    text = _SEEN.sub(" ", " ".join(title.upper().split()))
+    words = [w for w in re.findall(r"[A-Z0-9'&/.-]+", text) if w.strip("-.") not in VIEW_WORDS]
+    return " ".join(w for w in words if w.strip("-."))
+
+
 def _match_misread(title: str, names: Sequence[str]) -> str | None:
     """Match a name of which a letter was misread; numbers and single letters must be the same."""
     if len(title) < LEAST_LETTERS:

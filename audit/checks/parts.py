@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.grouping import group_boxes, paper_box
-from audit.checks.names import is_same_name, match_name, read_words
+from audit.checks.names import is_same_name, match_name, plain_name, read_words
 from audit.checks.stations import REGION_PAPER_MM
 from audit.geometry import Box
 from audit.lengths import CalloutKind, FormKind, parse_statements
@@ -85,13 +85,16 @@ def find_parts(audit: Audit) -> tuple[PlanPart, ...]:
         Listed parts in the order of the list, then others.
     """
     rows = _fill_dittos([s for s in audit.statements if s.kind is StatementKind.PARTS_ROW])
-    names = list(dict.fromkeys(row.subject for row in rows if row.subject))
+    listed = list(dict.fromkeys(row.subject for row in rows if row.subject))
+    names = list(listed)
     names += [p.name for p in audit.parts if p.views and match_name(p.name, names) is None]
     counts = [s for s in audit.statements if s.kind is StatementKind.COUNT and s.count]
     titles = [v.title for v in audit.views] + [c.subject for c in counts]
     for title in (t for t in titles if t):
-        name = _name_in(title)
-        if name and match_name(name, names) is None:
+        name = plain_name(_name_in(title))
+        # CAM ROD is no CAM, unless a list names no rod
+        known = match_name(name, listed) is not None or any(is_same_name(name, n) for n in names)
+        if name and not known:
             names.append(name)
     given = _draw_given(audit, names)
     drawings = given + [

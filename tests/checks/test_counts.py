@@ -154,3 +154,11 @@ def test_a_count_in_a_title_is_no_part_of_the_name():
     plan.view("LIFT STEP   MAKE 4")
     plan.view("FRONT VIEW")
     assert [p.name for p in find_parts(plan.audit())] == ["LIFT STEP"]
+
+
+def test_a_longer_name_without_a_list_is_another_part():
+    plan = PlanBuilder()
+    for title in ("CAM", "CAM ROD", "CAM SECTION", "CAM - SIDE VIEW"):
+        plan.size(plan.view(title), "1", 0, 1)
+    parts = {p.name: [d.id for d in p.dimensions] for p in find_parts(plan.audit())}
+    assert parts == {"CAM": [1, 3, 4], "CAM ROD": [2]}
