@@ -36,8 +36,9 @@ LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
 TEMPERATURE = 1.0  # of the confidence: measured on fonts no training saw, see the model card
 LEAST_CROP_PX = 4
 SURE = 0.97  # from here one look is enough
+STUTTER_SHARE = 0.25  # of the likeliest text: less is no reading to fall back on
 WIPED = 0.89  # of the confidence in what was read with a line wiped out: asked, never believed
-SQUEEZE = 1.18  # of the width, for the second look
+AGAIN = (0.9, 1.35)  # of the width, for the looks after the first: best of a dozen ways, dev faces
 
 _ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
 
@@ -129,14 +130,15 @@ def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     results = list(_read_prepared(prepared))
     doubtful = [i for i, said in enumerate(results) if said and _is_doubtful(said)]
     seen = [p for i in doubtful if (p := prepared[i]) is not None]
-    for i, second in zip(doubtful, _read_prepared([_squeeze(p) for p in seen]), strict=True):
-        results[i] = combine(results[i], second)
+    looks = [_read_prepared([_widen(p, share) for p in seen]) for share in AGAIN]
+    for k, i in enumerate(doubtful):
+        results[i] = combine(results[i], *(said[k] for said in looks))
     return results
 
 
-def _squeeze(prepared: Gray) -> Gray:
-    """Make a crop narrower: what misled one look does not mislead another."""
-    steps = max(1, round(prepared.shape[1] * SQUEEZE / WIDTH_STEP_PX))
+def _widen(prepared: Gray, share: float) -> Gray:
+    """Scale a crop's width: what misled one look does not mislead another."""
+    steps = max(1, round(prepared.shape[1] * share / WIDTH_STEP_PX))
     size = (steps * WIDTH_STEP_PX, prepared.shape[0])
     return np.asarray(cv2.resize(prepared, size, interpolation=cv2.INTER_CUBIC), np.uint8)
 
@@ -295,7 +297,7 @@ def _as_candidates(
     for prefix, (blank, other) in beams.items():
         text = plain("".join(CHARACTERS[k - 1] for k in prefix))
         spelled[text] = spelled.get(text, 0.0) + blank + other
-    ranked = _merge_spellings(spelled)[:CANDIDATES]
+    ranked = _without_stutter(_merge_spellings(spelled))[:CANDIDATES]
     if not ranked or not ranked[0][0]:
         return ()
     return tuple(
@@ -303,6 +305,19 @@ def _as_candidates(
         for text, p in ranked
         if text and p >= LEAST_CANDIDATE
     )
+
+
+def _without_stutter(ranked: list[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Leave out texts in which a fraction has two bars, where one with one bar is at hand.
+
+    Where a bar leans over the figure below it, the frames of both mix: ``1/4`` comes out as
+    ``1//4`` or ``1/4/``. No size has two bars, whatever its figures.
+    """
+    sound = [one for one in ranked if not _TWO_BARS.search(one[0])]
+    return sound if sound and sound[0][1] > STUTTER_SHARE * ranked[0][1] else ranked
+
+
+_TWO_BARS = re.compile(r"\d/+\d*/")
 
 
 def spelling_key(text: str) -> str:

@@ -12,7 +12,7 @@ from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
 from audit.networks.reader import SURE, decode, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
-SHA256 = "480a97a3b3b3a796b1c7a6a0a258c6d173cad285922f3c9a752bf864fbf23383"
+SHA256 = "2cb8a3d27c7fa5ec2e4ff513491d875b0f703500f59efcb8ea5f45b5457b24ef"
 
 
 def draw(text: str, *, dpi: int = 300, font: str = "helv") -> np.ndarray:
