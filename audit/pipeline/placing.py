@@ -25,6 +25,7 @@ from audit.records import (
 )
 from audit.sheets import LoadedPlan, PointRow, check_on_sheet
 from audit.sheets.flat import flatten
+from audit.sheets.light import even_light, is_unevenly_lit
 from audit.snapping import SnappedEnds, snap_angle, snap_distance, snap_round
 
 VECTOR_SNAP_DPI = 400.0  # a vector page is drawn this fine to snap on; strokes stay under 12 px
@@ -51,13 +52,23 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
     if sheet.frame is Frame.PT and sheet.stated_dpi is None:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
     else:
-        image = lay_dark_on_light(flatten(plan.gray(sheet), sheet=sheet))
+        image = lay_dark_on_light(_as_paper(plan.gray(sheet), sheet))
     rows, columns = image.pixels.shape
     centre = image.to_frame.apply((columns / 2, rows / 2))
     to_mm = image.to_frame.then(sheet.to_paper).jacobian((columns / 2, rows / 2))
     fineness = 1.0 / math.sqrt(abs(float(np.linalg.det(to_mm))))
     known = sheet.paper_known and sheet.box.grown(1e6).contains(centre)
     return SnapGround(image, image.to_frame.inverse(), fineness if known else None)
+
+
+def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:
+    """Flatten a photo and take strongly uneven light off; a scan comes back as it is."""
+    if sheet.to_paper.is_affine:
+        return image
+    flat = flatten(image, sheet=sheet)
+    if not is_unevenly_lit(flat.pixels):
+        return flat
+    return GrayImage(pixels=even_light(flat.pixels), to_frame=flat.to_frame)
 
 
 def snap_row(ground: SnapGround, kind: DimensionKind, points: Sequence[Point]) -> SnappedEnds:
