@@ -114,7 +114,7 @@ def box_text(ink: Mask) -> tuple[int, int, int, int] | None:
     boxes = stats[:, :4].copy()
     boxes[:, 2:] += boxes[:, :2]
     seen = np.flatnonzero((stats[:, 2:4] > SPECK * height).any(1))
-    seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, rules))]
+    seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, find_level_rules(ink)))]
     frames = [
         k for k in seen.tolist() if _is_frame(labels, k, boxes[k], boxes[seen], (height, width))
     ]
@@ -173,7 +173,10 @@ def _kept(lines: Mask, *, wide: float, tall: float, thin: float) -> Mask:
 
 
 def _remnants(labels: Labels, stats: Labels, rules: Mask) -> Labels:
-    """Numbers of low blobs that hang on a line: arrowheads, ticks."""
+    """Numbers of low blobs that hang on a level line: arrowheads, ticks.
+
+    What an upright line parts are halves of figures: they count.
+    """
     if not rules.any():
         return np.zeros(0, np.int32)
     beside = cv2.dilate(rules.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0

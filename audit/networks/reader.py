@@ -33,11 +33,12 @@ LEAST_SHARE = 2e-3  # a class less likely in a frame begins no new text
 SURE_BLANK = 0.9995  # frames this surely blank are passed over
 CANDIDATES = 4
 LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
-TEMPERATURE = 1.0  # of the confidence: measured on fonts no training saw, see the model card
+TEMPERATURE = 1.6  # averaged looks say too little: fitted on dev faces, see docs/reader.md
 LEAST_CROP_PX = 4
 SURE = 0.97  # from here one look is enough
 STUTTER_SHARE = 0.25  # of the likeliest text: less is no reading to fall back on
-WIPED = 0.89  # of the confidence in what was read with a line wiped out: asked, never believed
+# Of the confidence in what was read with a line wiped out: asked, never believed.
+WIPED = 0.84
 AGAIN = (0.9, 1.35)  # of the width, for the looks after the first: best of a dozen ways, dev faces
 
 _ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
@@ -71,7 +72,12 @@ def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
     lines = iter(_look([line for group in several.values() for line in group]))
     for i, group in several.items():
         results[i] = _likelier(results[i], join_lines([next(lines) for _ in group]))
-    return tuple(results)
+    return tuple(_calibrate(said) for said in results)
+
+
+def _calibrate(said: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:
+    """Make probabilities of the looks what shares of right readings are."""
+    return tuple(NetCandidate(c.text, c.confidence ** (1.0 / TEMPERATURE)) for c in said)
 
 
 def _look_behind_lines(crops: Sequence[Gray], results: list[tuple[NetCandidate, ...]]) -> None:
@@ -301,7 +307,7 @@ def _as_candidates(
     if not ranked or not ranked[0][0]:
         return ()
     return tuple(
-        NetCandidate(text, float(min(1.0, p) ** (1.0 / TEMPERATURE)))
+        NetCandidate(text, float(min(1.0, p)))
         for text, p in ranked
         if text and p >= LEAST_CANDIDATE
     )

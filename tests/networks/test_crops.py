@@ -97,6 +97,17 @@ def test_a_line_through_the_text_does_not_take_the_text_with_it():
     assert tighten(crop).shape[1] >= wanted[1]
 
 
+@pytest.mark.parametrize("text", ["+.80", "2 13/32"])
+def test_figures_that_an_upright_line_parts_are_kept(text):
+    crop = text_crop(text, border=24)
+    wanted = tighten(crop).shape[1]
+    columns = np.flatnonzero((crop < 128).any(0))
+    # through the sign in front, or through the last figure
+    at = columns.min() + 11 if text[0] == "+" else columns.max() - 9
+    crop[:, at : at + 3] = 0
+    assert tighten(crop).shape[1] >= wanted - 4
+
+
 def test_a_balloon_around_the_text_is_left_out():
     crop = text_crop("4", border=40)
     wanted = tighten(crop).shape
