@@ -1,0 +1,94 @@
+"""Photos made metric before they are looked at: as given, by what is found, or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.errors import BadPlace, BadUsage
+from audit.geometry import Point
+from audit.lengths import Length, Unit
+from audit.pipeline.laying_flat import lay_flat, parse_paper
+from audit.records import UserSet
+from audit.sheets import KnownRectangle, LoadedPlan, load_plan
+from tests.sheets.camera import PAPERS_MM, Photo, photograph
+
+SEED = 43  # a barrel lens and planks
+
+
+@pytest.fixture(scope="module")
+def photo() -> Photo:
+    return photograph(np.random.default_rng(SEED), picture=(800, 600), bend=1.5, cut_mm=0.0)
+
+
+@pytest.fixture(scope="module")
+def plan(photo, tmp_path_factory) -> Iterator[LoadedPlan]:
+    """The photo, and a plain page that states no resolution."""
+    folder = tmp_path_factory.mktemp("photos")
+    cv2.imwrite(str(folder / "photo.png"), photo.pixels)
+    page = np.full((400, 500), 240, np.uint8)
+    cv2.rectangle(page, (40, 40), (460, 360), 0, 2)
+    cv2.imwrite(str(folder / "page.png"), page)
+    with load_plan([folder / "photo.png", folder / "page.png"]) as loaded:
+        yield loaded
+
+
+def sides(photo: Photo, sheet) -> tuple[float, float]:
+    """The lengths of two sides of the paper as measured on the sheet, mm, the shorter first."""
+    a, b, _, d = (sheet.to_paper.apply(Point(*map(float, c))) for c in photo.corners_px)
+    short, long = sorted((a.distance(b), a.distance(d)))
+    return short, long
+
+
+def test_the_paper_named_is_found_and_used_as_a_persons_word(plan, photo):
+    laid = lay_flat(plan, plan.sheet(1), papers=[parse_paper(photo.paper)])
+    assert laid.sheet.paper_known
+    assert UserSet.PAPER in laid.sheet.user_set
+    assert sides(photo, laid.sheet) == pytest.approx(PAPERS_MM[photo.paper], abs=0.5)
+    assert [f.code for f in laid.findings] == ["D106"]
+    assert "The lens is corrected" in laid.findings[0].text
+
+
+def test_a_paper_of_another_shape_is_refused(plan, photo):
+    other = next(n for n in ("letter", "legal") if n != photo.paper)
+    with pytest.raises(BadPlace, match="has not the shape of") as refused:
+        lay_flat(plan, plan.sheet(1), papers=[parse_paper(f"{other} @ 1")])
+    assert "--rectangle" in str(refused.value)
+
+
+def test_unasked_a_sure_sheet_is_made_flat_but_its_size_stays_a_guess(plan, photo):
+    laid = lay_flat(plan, plan.sheet(1))
+    told = {f.code for f in laid.findings}
+    assert told in ({"D106"}, {"D107"})
+    if told == {"D106"}:
+        assert not laid.sheet.to_paper.is_affine
+        assert "say --paper" in laid.findings[0].text
+    assert not laid.sheet.paper_known
+    assert UserSet.PAPER not in laid.sheet.user_set
+
+
+def test_a_page_without_a_table_around_it_is_left_as_it_is(plan):
+    laid = lay_flat(plan, plan.sheet(2))
+    assert laid.sheet == plan.sheet(2)
+    assert laid.findings == ()
+
+
+def test_given_corners_rule_over_what_is_found(plan, photo):
+    corners = tuple(Point(*map(float, c)) for c in photo.corners_px)
+    wide, high = (
+        Length(round(v), Unit.MM) for v in (100, 100 * photo.size_mm[1] / photo.size_mm[0])
+    )
+    given = KnownRectangle(sheet=1, corners=corners, width=wide, height=high)
+    sheet = plan.sheet(1)
+    laid = lay_flat(plan, sheet, rectangles=[given], papers=[parse_paper(photo.paper)])
+    assert sides(photo, laid.sheet)[0] < 110
+    assert UserSet.PAPER in laid.sheet.user_set
+
+
+@pytest.mark.parametrize("text", ["napkin", "a4 @ two", "@ 3", ""])
+def test_what_is_no_paper_is_refused(text):
+    with pytest.raises(BadUsage):
+        parse_paper(text)
