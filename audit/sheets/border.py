@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from audit.geometry import Box, Point
 from audit.sheets.plumb import LensFit, fit_lens
 from audit.sheets.quads import Quad, cut_regions, find_lines, judge_quads, make_quads
-from audit.sheets.sides import Side, SideKind, trace_side
+from audit.sheets.sides import MOST_PX, Side, SideKind, trace_side
 
 Array = NDArray[np.float64]
 
@@ -93,6 +93,8 @@ def find_border(gray: NDArray[np.uint8]) -> Border | NoBorder:
     Border or NoBorder
         With its doubt; whether to use it is for the caller to decide.
     """
+    if max(gray.shape) > MOST_PX:
+        return NoBorder(reason="the picture is too long to be a photo")
     small, per_px = _shrink(gray)
     quads = _rank(small)
     if not quads:

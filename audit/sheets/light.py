@@ -6,6 +6,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.sheets.sides import MOST_PX
+
 SHRUNK = 8  # the light is looked at in a picture so much smaller
 STROKE_PX = 7  # px of the small picture: what is darker over less than this is drawn, not shade
 SMOOTH_PX = 4.0
@@ -31,7 +33,7 @@ def is_unevenly_lit(pixels: NDArray[np.uint8]) -> bool:
     -------
     bool
     """
-    if min(pixels.shape) < 4 * SHRUNK:
+    if min(pixels.shape) < 4 * SHRUNK or max(pixels.shape) > MOST_PX:
         return False
     light = _find_light(pixels)
     rows, columns = (n // MIDDLE for n in light.shape)

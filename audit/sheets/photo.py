@@ -19,7 +19,7 @@ from audit.sheets.plumb import LensFit, fit_lens
 from audit.sheets.rectify import rectify
 from audit.sheets.residuals import ResidualMap, map_residuals
 from audit.sheets.shape import Shape, measure_shape
-from audit.sheets.sides import Side, SideKind, trace_side
+from audit.sheets.sides import MOST_PX, Side, SideKind, trace_side
 
 Array = NDArray[np.float64]
 
@@ -178,6 +178,8 @@ def flatten_by_corners(
 def _trace(gray: NDArray[np.uint8], corners: Sequence[Point], *, reach: float) -> list[Side] | None:
     """Follow the four sides as drawn lines, or as edges of paper: as what they are seen best."""
     best: list[Side] | None = None
+    if max(gray.shape) > MOST_PX:
+        return None
     for kind in SideKind:
         sides = [
             trace_side(gray, corners[k], corners[(k + 1) % 4], kind=kind, reach=reach)

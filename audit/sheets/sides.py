@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+MOST_PX = 32_000  # a side of a picture that OpenCV can still resample; no camera's is so long
 PLACES = 160  # along a side
 CLEAR_OF_CORNERS = 0.02  # of a side at each end, where the neighbours disturb
 PEAKS = 4  # edges looked at on each profile

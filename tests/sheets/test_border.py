@@ -57,7 +57,8 @@ def test_nothing_is_found_where_no_sheet_lies():
     table = np.clip(120 + 25 * rng.standard_normal((300, 400)), 0, 255).astype(np.uint8)
     found = find_border(cv2.GaussianBlur(table, (0, 0), 2))
     assert isinstance(found, NoBorder) or not found.sure
-    assert isinstance(find_border(np.full((300, 400), 200, np.uint8)), NoBorder)
+    for shape in ((300, 400), (1, 1), (3, 500), (40, 33_000)):
+        assert isinstance(find_border(np.full(shape, 200, np.uint8)), NoBorder)
 
 
 def test_a_drawn_border_on_a_page_that_fills_the_picture_is_never_sure():
