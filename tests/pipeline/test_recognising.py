@@ -9,6 +9,7 @@ import pytest
 from audit.geometry import Transform
 from audit.pipeline.recognising import (
     AnotherSheet,
+    Likeness,
     Registered,
     look_at_sheet_image,
     register,
@@ -99,3 +100,26 @@ def test_places_are_told_in_the_frame_of_the_sheet(known):
     found = register(known[2], half)
     assert isinstance(found, Registered)
     assert found.to_ours.apply((800, 600)) == pytest.approx((400, 300), abs=0.1)
+
+
+def made_up(places: np.ndarray) -> Likeness:
+    """Places that all look different from each other, and alike in every likeness of this kind."""
+    rng = np.random.default_rng(8)
+    looks = rng.integers(0, 256, (len(places), 128)).astype(np.uint8)
+    return Likeness(places=places.astype(np.float32), looks=looks, per_px=1.0)
+
+
+def test_places_that_agree_on_a_mirrored_map_are_refused():
+    places = np.random.default_rng(3).uniform(0, 1000, (200, 2))
+    assert isinstance(register(made_up(places), made_up(places + 7)), Registered)
+    assert isinstance(register(made_up(places), made_up(places * [-1, 1])), AnotherSheet)
+
+
+def test_a_minority_of_places_all_over_the_sheet_is_not_enough():
+    rng = np.random.default_rng(4)
+    places = rng.uniform(0, 1000, (300, 2))
+    other = rng.uniform(0, 1000, (300, 2))
+    other[::3] = places[::3] + 11  # a third agrees: a frame and a form that many sheets share
+    assert isinstance(register(made_up(places), made_up(other)), AnotherSheet)
+    other[: 2 * 300 // 3] = places[: 2 * 300 // 3] + 11
+    assert isinstance(register(made_up(places), made_up(other)), Registered)
