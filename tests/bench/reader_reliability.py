@@ -24,6 +24,7 @@ EDGES = (0.0, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 1.0)
 SURE = 0.9
 LEAST = 1e-4  # probabilities are kept this far from 0 and 1 while fitting
 COUNT = 24
+FEWEST = 5  # crops of a bin that is drawn: one or two say nothing
 SIDE, ROOM = 300, 46
 COLOURS = {"dev": "#0072B2", "held-out": "#D55E00"}  # Okabe-Ito
 
@@ -97,7 +98,7 @@ def draw(parts: dict[str, list[tuple[float, bool]]]) -> str:
         lines.append(_text(ROOM + SIDE * tick, ROOM + SIDE + 16, f"{tick:g}", "middle"))
         lines.append(_text(ROOM - 6, ROOM + SIDE * (1 - tick) + 4, f"{tick:g}", "end"))
     for k, (name, heard) in enumerate(parts.items()):
-        bins = bin_heard(heard)
+        bins = [one for one in bin_heard(heard) if one[2] >= FEWEST]
         places = [at(p, right) for p, right, _ in bins]
         path = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
         colour = COLOURS[name]
