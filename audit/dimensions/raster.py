@@ -20,7 +20,12 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
-from audit.dimensions.raster_forms import free_forms, lean_on_arcs, without_heads_as_texts
+from audit.dimensions.raster_forms import (
+    free_forms,
+    keep_along_leaders,
+    lean_on_arcs,
+    without_heads_as_texts,
+)
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import find_leaders, merge_leaders
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
@@ -90,7 +95,7 @@ def find_in_picture(
     in_pt = [_text_in_pt(t, 1 / px) for t in texts]
     traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
-    in_pt = align_slanted(in_pt, ink, upright=upright)
+    cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
     sure = [
         t
@@ -106,6 +111,7 @@ def find_in_picture(
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = merge_sectors(sectors, found)
+    sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px))
     matches = in_reading_order(

@@ -18,6 +18,7 @@ from audit.dimensions.candidates import ArcPlace, Candidate
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import Terminator
+from audit.reading import TextLine
 from audit.records import DimensionKind
 
 WHOLE = re.compile(r"^\d{2,3}$")  # a single stroke is too often read as a 1
@@ -26,6 +27,7 @@ SURE = 0.75  # strength of a candidate that may claim such a text
 ASIDE = 2.0  # letter heights between a text and its leader or arc
 ALONG_DEG = 10.0  # between a text and the leader it is written along
 LEVEL_DEG = 4.0
+SAME_DEG = 3.0  # between a text and the leader it was cut along
 SQUARE_DEG = 8.0  # item numbers stand level, or upright at most
 MOST_LEAN_DEG = 50.0  # that a short text's rough direction may be off
 SHORT = 2.6  # times as long as high
@@ -46,6 +48,29 @@ def without_heads_as_texts(
         and any(p.distance(t.line.centre) < AT_HEAD * t.line.height for p in sure)
         else t
         for t in texts
+    ]
+
+
+def keep_along_leaders(
+    texts: Sequence[SizeText], cut: Sequence[TextLine], candidates: Sequence[Candidate]
+) -> list[SizeText]:
+    """Leave texts in the direction they were cut in where that is a leader's own.
+
+    Parameters
+    ----------
+    texts : sequence of SizeText
+        As turned to the nearest lines, which may be hatching or a tick.
+    cut : sequence of TextLine
+        The same as they were cut.
+    candidates : sequence of Candidate
+    """
+    leaders = [c for c in candidates if c.radius_ends and c.strength >= SURE]
+    return [
+        replace(text, line=line)
+        if text.line.angle != line.angle
+        and any(_along(c, replace(text, line=line), most_deg=SAME_DEG) for c in leaders)
+        else text
+        for text, line in zip(texts, cut, strict=True)
     ]
 
 
@@ -128,7 +153,7 @@ def stands_on_arc(arc: ArcPlace, text: SizeText) -> bool:
     return within and abs(far - arc.radius) < ASIDE * h + text.line.length / 2
 
 
-def _along(candidate: Candidate, text: SizeText) -> bool:
+def _along(candidate: Candidate, text: SizeText, *, most_deg: float = ALONG_DEG) -> bool:
     """Whether a text is written along one of the lines of a leader."""
     turn = math.radians(text.line.angle)
     way = (math.cos(turn), -math.sin(turn))
@@ -137,7 +162,7 @@ def _along(candidate: Candidate, text: SizeText) -> bool:
         along, aside = place.line.place(p)
         room = text.line.length / 2 + BEYOND * h
         if (
-            place.line.turned_from(*way) < ALONG_DEG
+            place.line.turned_from(*way) < most_deg
             and abs(aside) < ASIDE * h
             and place.low - room < along < place.high + room
         ):

@@ -1,0 +1,70 @@
+"""Leaders found from their circles, on strokes made by hand: every expected size is drawn so."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from audit.dimensions.raster_leaders import find_leaders, merge_leaders
+from audit.records import DimensionKind
+from tests.dimensions.raster_builder import ink_of, tip
+
+CENTRE = (200.0, 200.0)
+OUT = (math.cos(math.radians(40)), -math.sin(math.radians(40)))
+
+
+def at(radius):
+    return CENTRE[0] + radius * OUT[0], CENTRE[1] + radius * OUT[1]
+
+
+def leaders(lines, circles, tips):
+    arcs = [(CENTRE, r, 0.0, 360.0) for r in circles]
+    ink = ink_of(lines, arcs)
+    return find_leaders(ink, ink.arcs, tips)
+
+
+def radius_of(candidate):
+    a, b = candidate.radius_ends
+    return a.point.distance(b.point)
+
+
+def test_a_line_from_the_centre_with_a_dot_on_the_rim_shows_a_radius():
+    (found,) = leaders([(CENTRE, at(90))], [50.0], [tip(*at(50))])
+    assert found.kind is DimensionKind.RADIUS
+    assert radius_of(found) == pytest.approx(50.0)
+
+
+def test_a_line_across_with_marks_on_both_sides_shows_a_diameter():
+    (found,) = leaders([(at(-50), at(90))], [50.0], [tip(*at(50)), tip(*at(-50))])
+    assert found.kind is DimensionKind.DIAMETER
+    assert found.ends[0].point.distance(found.ends[1].point) == pytest.approx(100.0)
+
+
+def test_of_concentric_circles_the_one_that_carries_the_mark_is_meant():
+    (found,) = leaders([(CENTRE, at(120))], [30.0, 70.0], [tip(*at(30))])
+    assert radius_of(found) == pytest.approx(30.0)
+
+
+def test_an_arrowhead_across_the_line_is_no_evidence():
+    across = math.degrees(math.atan2(-OUT[1], OUT[0])) + 90.0
+    along = leaders([(at(50), at(90))], [50.0], [tip(*at(50), direction=across - 90.0)])
+    beside = leaders([(at(50), at(90))], [50.0], [tip(*at(50), direction=across)])
+    assert [c.strict for c in along] == [False]
+    assert [c.strict for c in beside] == [True]
+
+
+def test_a_line_that_passes_beside_the_centre_is_no_leader():
+    lines = [((CENTRE[0] - 20, CENTRE[1] - 90), (CENTRE[0] - 20, CENTRE[1] + 90))]
+    half = math.sqrt(50.0**2 - 20.0**2)
+    assert leaders(lines, [50.0], [tip(CENTRE[0] - 20, CENTRE[1] - half)]) == []
+
+
+def test_centre_lines_without_marks_are_no_leaders():
+    cross = [((140.0, 200.0), (260.0, 200.0)), ((200.0, 140.0), (200.0, 260.0))]
+    assert leaders(cross, [50.0], []) == []
+
+
+def test_one_leader_found_twice_stays_one():
+    found = leaders([(CENTRE, at(90))], [50.0], [tip(*at(50))])
+    assert len(merge_leaders(found, found)) == 1

@@ -1,0 +1,45 @@
+"""Circles and rounded corners of drawn pictures; radii are those given to OpenCV."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_lines import join_pieces, trace_pieces
+from audit.dimensions.raster_rounds import find_rounds
+from audit.geometry import Point
+from tests.dimensions.test_raster import OVER, Drawing
+
+
+def rounds(sheet):
+    gray = sheet.gray
+    dark = np.asarray(1.0 - gray / 255.0, np.float32)
+    pieces = trace_pieces(dark)
+    return find_rounds(gray, dark, pieces, join_pieces(pieces, dark), factor=1.0)
+
+
+def draw_circle(sheet, centre, radius, width=4):
+    middle = tuple(round(v * OVER) for v in centre)
+    cv2.circle(sheet.big, middle, round(radius * OVER), 0, width * OVER, cv2.LINE_AA)
+
+
+def test_a_small_hole_with_two_arrowheads_in_it_is_one_full_circle():
+    sheet = Drawing(300, 300)
+    draw_circle(sheet, (150, 150), 26)
+    sheet.line((100, 150), (200, 150))
+    sheet.line((150, 100), (150, 200))
+    sheet.line((150 - 18, 150 + 18), (150 + 18, 150 - 18))
+    sheet.head((150 + 18, 150 - 18), 225, size=18)
+    sheet.head((150 - 18, 150 + 18), 45, size=18)
+    near = [a for a in rounds(sheet) if a.centre.distance(Point(150.125, 150.125)) < 1.0]
+    assert [a.sweep for a in near] == [360.0]
+    assert near[0].radius == pytest.approx(26.0, abs=0.2)
+
+
+def test_no_rounded_corner_is_seen_inside_a_circle():
+    sheet = Drawing(300, 300)
+    draw_circle(sheet, (150, 150), 40)
+    sheet.line((90, 150), (210, 150))
+    sheet.line((150, 90), (150, 210))
+    assert [a.sweep for a in rounds(sheet)] == [360.0]

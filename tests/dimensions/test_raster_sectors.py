@@ -1,0 +1,68 @@
+"""Angles from their legs and the ink between them, drawn by OpenCV with known vertex and legs."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_sectors import find_sectors, without_angle_arcs
+from tests.dimensions.raster_builder import PX, draw_arc, ink_of, maps_of, tip
+
+VERTEX, RADIUS = (150.0, 250.0), 90.0
+
+
+def on(turn, far):
+    t = math.radians(turn)
+    return VERTEX[0] + far * math.cos(t), VERTEX[1] - far * math.sin(t)
+
+
+LEGS = [(VERTEX, on(0, 140)), (VERTEX, on(50, 140))]
+MARKS = [tip(*on(0, RADIUS)), tip(*on(50, RADIUS))]
+
+
+def sectors(*parts, marks=MARKS):
+    def draw(canvas):
+        for start, stop in parts:
+            draw_arc(canvas, VERTEX, RADIUS, start, stop)
+
+    return find_sectors(ink_of(LEGS), marks, maps_of(draw), px_per_pt=PX)
+
+
+def test_an_arc_between_two_marked_lines_is_an_angle_about_their_crossing():
+    (found,) = sectors((0, 50))
+    vertex, one, two = (e.point for e in found.ends)
+    assert tuple(vertex) == pytest.approx(VERTEX, abs=1e-6)
+    turns = [math.degrees(math.atan2(vertex.y - p.y, p.x - vertex.x)) for p in (one, two)]
+    assert turns == pytest.approx([0.0, 50.0], abs=1e-6)
+
+
+def test_an_arc_broken_by_its_text_is_still_one():
+    def draw(canvas):
+        draw_arc(canvas, VERTEX, RADIUS, 0, 14)
+        draw_arc(canvas, VERTEX, RADIUS, 36, 50)
+
+    maps = maps_of(draw)
+    middle = (np.array(on(25, RADIUS)) * PX / 2).astype(int)
+    maps.text[middle[1] - 18 : middle[1] + 18, middle[0] - 16 : middle[0] + 16] = 255
+    assert len(find_sectors(ink_of(LEGS), MARKS, maps, px_per_pt=PX)) == 1
+
+
+def test_two_marked_lines_with_nothing_between_are_no_angle():
+    assert sectors() == []
+
+
+def test_half_an_arc_is_no_angle():
+    assert sectors((0, 20)) == []
+
+
+def test_arrowheads_outside_point_at_each_other_past_both_legs():
+    marks = [tip(*on(0, RADIUS), direction=-90.0), tip(*on(50, RADIUS), direction=140.0)]
+    assert len(sectors((-12, 0), (50, 62), marks=marks)) == 1
+
+
+def test_the_arc_of_an_angle_is_no_circle_for_leaders():
+    found = sectors((0, 50))
+    ink = ink_of(LEGS, [(VERTEX, RADIUS, 0.0, 50.0), (VERTEX, 30.0, 0.0, 360.0)])
+    assert [a.radius for a in without_angle_arcs(ink.arcs, found)] == [30.0]
