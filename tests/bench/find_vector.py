@@ -81,8 +81,18 @@ def ends_off(truth: Truth, found: Dimension) -> float:
     return float(min(np.hypot(*(t - o).T).max() for o in orders))
 
 
-def compare(truths: Sequence[Truth], found: Sequence[Dimension]) -> list[tuple[int, int, bool]]:
-    """Pair truths and found dimensions by their ends; third: whether the text is right too."""
+def compare(
+    truths: Sequence[Truth], found: Sequence[Dimension], *, within: float = END_PT
+) -> list[tuple[int, int, bool]]:
+    """Pair truths and found dimensions by their ends; third: whether the text is right too.
+
+    Parameters
+    ----------
+    truths : sequence of Truth
+    found : sequence of Dimension
+    within : float
+        An end further off than so many pt is a wrong one.
+    """
     if not truths or not found:
         return []
     off = np.array([[ends_off(t, f) for f in found] for t in truths])
@@ -92,11 +102,11 @@ def compare(truths: Sequence[Truth], found: Sequence[Dimension]) -> list[tuple[i
             for t in truths
         ]
     )
-    cost = np.where(off < END_PT, off - 2.0 * text, 10.0)
+    cost = np.where(off < within, off - 2.0 * text, 10.0)
     return [
         (int(i), int(j), bool(text[i, j]))
         for i, j in zip(*linear_sum_assignment(cost), strict=True)
-        if off[i, j] < END_PT
+        if off[i, j] < within
     ]
 
 
