@@ -1,4 +1,4 @@
-"""Pick the pictures of the README out of the pages of the marked-up demo."""
+"""Make the pictures of the README and the docs: marked-up pages, and the page in the browser."""
 
 from __future__ import annotations
 
@@ -6,12 +6,19 @@ import sys
 from pathlib import Path
 
 from PIL import Image
+from screens import take_all
 
 WANTED = {"findings-page.png": 0, "marked-sheet.png": None}
 COLOURS = 64  # line drawings need few
 
 
 def main(pages: Path, target: Path) -> None:
+    """Write the pictures of the marked-up demo, then those of its audit in the browser."""
+    pick_pages(pages, target)
+    take_all(pages.parent / "demo" / "marble-lift-1.audit", target)
+
+
+def pick_pages(pages: Path, target: Path) -> None:
     """Write the first findings page, and the first page that is a sheet (wider than high)."""
     made = sorted(pages.glob("page-*.png"))
     opened = [Image.open(page).convert("RGB") for page in made]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
 import sys
 import tempfile
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
 DESK = {"width": 1440, "height": 900}
 TABLET = {"width": 820, "height": 1180}
 FLAGS = ["--no-sandbox", "--disable-gpu", "--force-color-profile=srgb"]
-COLOURS = 128  # a page of flat colours needs few
+COLOURS = 256  # flat colours, and the paper of a scan
 PATIENCE_MS = 120_000
 
 
@@ -168,5 +167,4 @@ def take_all(audit: Path, target: Path) -> None:
 
 
 if __name__ == "__main__":
-    os.environ.setdefault("PLAN_AUDIT_CACHE", tempfile.mkdtemp())
     take_all(Path(sys.argv[1]), Path(sys.argv[2]))
