@@ -286,11 +286,14 @@ def _on_centre_line(view: View, dimension: Dimension) -> Point | None:
 def _warn_half(audit: Audit, view: View, axis: tuple[Point, Point] | None) -> tuple[str, ...]:
     """Warn where the sheet speaks of half a view, and it is not mirrored."""
     reach = HALF_REACH * max(view.box.width, view.box.height)
-    near = view.box.grown(reach)
+    beside = [v for v in audit.views if v.sheet == view.sheet]
     says = [
         s.text
         for s in audit.statements
-        if s.sheet == view.sheet and near.overlaps(s.box) and s.text.upper() in HALF_WORDS
+        if s.sheet == view.sheet
+        and s.text.upper() in HALF_WORDS
+        and _apart(view.box, s.box) <= min(_apart(v.box, s.box) for v in beside)
+        and _apart(view.box, s.box) <= reach
     ]
     if axis is not None or not says:
         return ()
@@ -298,6 +301,13 @@ def _warn_half(audit: Audit, view: View, axis: tuple[Point, Point] | None) -> tu
         f"The sheet says “{says[0]}” here. If only half of the part is drawn, print again with "
         "--centre-line, two places on its centre line.",
     )
+
+
+def _apart(first: Box, second: Box) -> float:
+    """Distance of two boxes, sheet frame; 0 where they touch."""
+    dx = max(first.x0 - second.x1, second.x0 - first.x1, 0.0)
+    dy = max(first.y0 - second.y1, second.y0 - first.y1, 0.0)
+    return math.hypot(dx, dy)
 
 
 def _take_ink(
