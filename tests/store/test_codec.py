@@ -53,6 +53,7 @@ def test_json_is_plain_and_exact() -> None:
         "length": {"value": "3/8", "unit": "in"},
         "u_length": 0.0,
         "u_ends": 0.5,
+        "by_tool": False,
     }
 
 
