@@ -38,7 +38,8 @@ export class TopBar {
     this.name.textContent = overview?.name ?? '';
     this.name.title = overview?.name ?? '';
     replaceKeepingFocus(this.tabs, ...(overview?.sheets ?? []).map((tab, n) => this.tab(tab, n)));
-    const view = this.state.row?.shows || sheet?.says || '';
+    const early = overview?.busy && !sheet?.has_scale; // asking for a known size now would be too soon
+    const view = this.state.row?.shows || (early ? 'no scale yet: dimensions are being looked for' : sheet?.says) || '';
     setText(this.says, view);
     toggle(this.undo, overview?.can_undo);
     toggle(this.redo, overview?.can_redo);
