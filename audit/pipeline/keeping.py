@@ -117,7 +117,9 @@ def keep_audit(
         for plan in plans:
             file.add_source(plan, plan.name)
         _keep_settings(file, found.settings)
-        given = bool(found.known_sizes) or any(UserSet.PAPER in s.user_set for s in found.sheets)
+        given = any(not k.by_tool for k in found.known_sizes) or any(
+            UserSet.PAPER in s.user_set for s in found.sheets
+        )
         file.add_run(
             _as_found(found),
             revision=file.revision,
@@ -137,16 +139,20 @@ def keep_audit(
 def _as_found(found: Audit) -> Audit:
     """Leave out what a person gave: it is recorded apart, and can be undone."""
     sheets = tuple(replace(s, user_set=s.user_set - {UserSet.PAPER}) for s in found.sheets)
-    return replace(found, sheets=sheets, known_sizes=())
+    measured = tuple(k for k in found.known_sizes if k.by_tool)
+    return replace(found, sheets=sheets, known_sizes=measured)
 
 
 def _entries(found: Audit, stored: Audit) -> list[UserEntry]:
     """What a person gave with this check and the audit does not hold yet."""
     pages = match_pages(found.sheets, stored.sheets)
     numbers = {number: sheet.id for number, sheet in pages.items()}
-    known = [replace(k, sheet=numbers[k.sheet]) for k in found.known_sizes if k.sheet in numbers]
+    given = [k for k in found.known_sizes if k.sheet in numbers and not k.by_tool]
+    known = [replace(k, sheet=numbers[k.sheet]) for k in given]
     covered = set(numbers.values())
-    replaced = [k for k in stored.known_sizes if k.sheet in covered and k not in known]
+    replaced = [
+        k for k in stored.known_sizes if k.sheet in covered and k not in known and not k.by_tool
+    ]
     entries: list[UserEntry] = [RemoveKnownSize(known=k) for k in replaced]
     entries += [AddKnownSize(known=k) for k in known if k not in stored.known_sizes]
     for sheet in found.sheets:

@@ -37,7 +37,7 @@ def recall_sheets(sheets: Sequence[Sheet], before: Audit | None) -> Recalled:
         for sheet in sheets
         if sheet.id in earlier
         for size in before.known_sizes
-        if size.sheet == earlier[sheet.id].id
+        if size.sheet == earlier[sheet.id].id and not size.by_tool
     )
     return Recalled(
         sheets=tuple(_with_paper(s, earlier.get(s.id)) for s in sheets), known_sizes=known

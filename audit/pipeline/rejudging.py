@@ -11,7 +11,11 @@ from audit.pipeline.texts import SheetUnit, with_unit
 from audit.records import Audit, Dimension, Finding, Settings, Sheet
 from audit.scale import plan_unit
 
-LOOKED_FOR = ("D", "S107")  # codes that looking at a sheet gives; judging cannot work them out
+LOOKED_FOR = (
+    "D",
+    "S107",
+    "S110",
+)  # codes that looking at a sheet gives; judging cannot work them out
 
 
 def rejudge(audit: Audit) -> Audit:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
+from audit.pipeline.gridded import measure_grid, stated_square
 from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_lines
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.outlined import is_outlined, is_picture_page, look_at_outlined
@@ -130,6 +131,10 @@ def look_at_sheet(
     statements = written.statements + collect_statements(
         written.leftover, sheet=sheet.id, unit=unit.unit
     )
+    gridded: tuple[Finding, ...] = ()
+    square = stated_square(sheet, statements)
+    if square is not None and not known:
+        known, gridded = measure_grid(drawn.ground or prepare_ground(plan, sheet), sheet, square)
     texts = collect_texts(
         written.texts, statements, sheet=sheet.id, unit=unit.unit, readings=drawn.readings
     )
@@ -143,6 +148,7 @@ def look_at_sheet(
         texts=texts,
         known_sizes=known,
         findings=_source_findings(sheet, page)
+        + gridded
         + _not_looked_for(sheet, page)
         + (tell_unread(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,

@@ -45,6 +45,7 @@ _ROWS = (
     Code("S107", _N, "Unit taken from the scale", "Nothing printed says inches or mm; only one of the two gives the drawing a standard scale."),
     Code("S108", _N, "Print is stretched unevenly", "Lengths at one end of the sheet come out longer than at the other; give a known size near what matters."),
     Code("S109", _N, "To be enlarged", "The sheet says that it is to be enlarged; the text says whether this print has been."),
+    Code("S110", _N, "Printed grid measured", "The squares of a printed grid were taken as a known size in both directions; the text says what they show."),
     # A1xx: agreement of printed and drawn
     Code("A101", _W, "Printed and drawn disagree", "The printed number governs until a second witness speaks against it."),
     Code("A102", _N, "Too close to call", "The difference is within what this sheet can show; the text says what would settle it."),

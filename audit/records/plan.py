@@ -61,7 +61,8 @@ class KnownSize:
     """A length on a sheet whose true value is given.
 
     `u_length` is the standard uncertainty of the given length itself, in its unit; `u_ends` that
-    of each of the two places, in the sheet's frame.
+    of each of the two places, in the sheet's frame. `by_tool`: measured on a printed grid, not
+    given by a person.
     """
 
     sheet: int
@@ -70,6 +71,7 @@ class KnownSize:
     length: Length
     u_length: float = 0.0
     u_ends: float = 0.5
+    by_tool: bool = False
 
 
 class Drafting(StrEnum):

@@ -185,7 +185,7 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
         scaled = _leave_out_known(scaled, dimensions, known)
     uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
     scaled = replace(scaled, findings=scaled.findings + uneven)
-    return _name_and_tell(scaled, dimensions, given.statements, settings)
+    return _name_and_tell(scaled, given)
 
 
 def _by_known_sizes(
@@ -283,12 +283,8 @@ def _is_same(dimension: Dimension, known: KnownSize) -> bool:
     )
 
 
-def _name_and_tell(
-    scaled: ScaledSheet,
-    dimensions: Sequence[Dimension],
-    statements: Sequence[Statement],
-    settings: Settings,
-) -> ScaledSheet:
+def _name_and_tell(scaled: ScaledSheet, given: _Given) -> ScaledSheet:
+    dimensions, statements, settings = given.dimensions, given.statements, given.settings
     sheet = scaled.sheet
     unit = settings.unit or plan_unit(dimensions)
     named = name_views(scaled.views, statements, sheet=sheet, unit=unit)
@@ -306,6 +302,10 @@ def _name_and_tell(
         s
         for s in statements
         if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor in factors - {None}
+    )
+    gridded = any(k.by_tool and k.sheet == sheet.id for k in given.known_sizes)
+    compared += tuple(
+        s for s in statements if gridded and s.sheet == sheet.id and s.kind is StatementKind.GRID
     )
     enlarged = {n.enlarge for n in named} - {None}
     compared += tuple(
