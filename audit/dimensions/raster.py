@@ -27,7 +27,7 @@ from audit.dimensions.raster_forms import (
     without_heads_as_texts,
 )
 from audit.dimensions.raster_layout import lay_out_askew
-from audit.dimensions.raster_leaders import find_leaders, merge_leaders
+from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
@@ -117,7 +117,9 @@ def find_in_picture(
     matches = in_reading_order(
         [
             m
-            for m in assign_texts(candidates, sized, upright=upright)
+            for m in without_repeats(
+                assign_texts(candidates, sized, upright=upright), candidates, sized
+            )
             if holds(candidates[m.candidate], m)
         ],
         candidates,

@@ -14,11 +14,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from audit.dimensions.assignment import Match
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import on_arc
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
 from audit.dimensions.leaders import Leader, follow, tail_places
 from audit.dimensions.linear import opposite_ends
+from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import Terminator
 from audit.records import Arc, DimensionKind, End, EndKind
@@ -42,6 +44,7 @@ BARE_STRENGTH = 0.7
 LEAST_STRENGTH, STRENGTH_GAIN = 0.76, 0.22  # by the sum of the terminators' scores
 SAME_CIRCLE_PT = 1.2
 SAME_TIP_PT = 5.0
+HALF_DEG = 200.0  # arcs that show less of their circle show no diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,25 +116,57 @@ def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> li
                 )
                 merged[k] = replace(
                     stronger,
+                    kind=one.kind,  # seen from where the line begins and ends
                     places=one.places + other.places,
                     strict=one.strict and other.strict,
                 )
                 break
         else:
             merged.append(other)
-    return merged
+    return [_wanting(c) for c in merged]
 
 
-def _is_same(one: Candidate, other: Candidate) -> bool:
-    """Whether two leaders run over one line to one circle."""
+def without_repeats(
+    matches: Sequence[Match], candidates: Sequence[Candidate], texts: Sequence[SizeText]
+) -> list[Match]:
+    """Of several leaders to one circle keep those whose text says R or Ø, or the cheapest one.
+
+    What is left of an arrowhead or of a line may be taken for a text, and finds a leader too.
+    """
+    kept: list[Match] = []
+    for match in sorted(matches, key=lambda m: (not _is_signed(m, texts), m.cost)):
+        one = candidates[match.candidate]
+        repeats = one.radius_ends and not _is_signed(match, texts)
+        if not repeats or not any(_is_same_circle(one, candidates[k.candidate]) for k in kept):
+            kept.append(match)
+    return kept
+
+
+def _is_signed(match: Match, texts: Sequence[SizeText]) -> bool:
+    return match.text >= 0 and texts[match.text].form in (TextForm.RADIUS, TextForm.DIAMETER)
+
+
+def _is_same_circle(one: Candidate, other: Candidate) -> bool:
+    if not other.radius_ends:
+        return False
     a, b = one.radius_ends, other.radius_ends
     return (
         a[0].point.distance(b[0].point) < SAME_CIRCLE_PT
         and abs(a[0].point.distance(a[1].point) - b[0].point.distance(b[1].point)) < SAME_CIRCLE_PT
-        and (
-            not one.strokes.isdisjoint(other.strokes)
-            or _tip(one).distance(_tip(other)) < SAME_TIP_PT
-        )
+    )
+
+
+def _wanting(candidate: Candidate) -> Candidate:
+    """Let a leader at a short arc ask for a radius: a diameter is printed at whole circles."""
+    if not candidate.radius_ends or (candidate.sweep or 0.0) > HALF_DEG:
+        return candidate
+    return replace(candidate, wants=frozenset({"radius"}))
+
+
+def _is_same(one: Candidate, other: Candidate) -> bool:
+    """Whether two leaders run over one line to one circle."""
+    return _is_same_circle(one, other) and (
+        not one.strokes.isdisjoint(other.strokes) or _tip(one).distance(_tip(other)) < SAME_TIP_PT
     )
 
 

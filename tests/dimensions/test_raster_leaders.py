@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from audit.dimensions.raster_leaders import find_leaders, merge_leaders
+from audit.dimensions.assignment import Match
+from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
 from audit.records import DimensionKind
-from tests.dimensions.raster_builder import ink_of, tip
+from tests.dimensions.raster_builder import ink_of, text_at, tip
 
 CENTRE = (200.0, 200.0)
 OUT = (math.cos(math.radians(40)), -math.sin(math.radians(40)))
@@ -68,3 +70,14 @@ def test_centre_lines_without_marks_are_no_leaders():
 def test_one_leader_found_twice_stays_one():
     found = leaders([(CENTRE, at(90))], [50.0], [tip(*at(50))])
     assert len(merge_leaders(found, found)) == 1
+
+
+def test_a_stray_text_at_a_circle_that_has_its_size_makes_no_second_one():
+    found = leaders([(CENTRE, at(90))], [50.0], [tip(*at(50))])
+    texts = [text_at("R 1.5", at(100)), text_at("x.", at(70)), text_at("R 1.6", at(80))]
+    matches = [
+        Match(candidate=k, text=text, cost=cost) for k, text, cost in ((0, 1, 0.1), (1, 0, 0.9))
+    ]
+    assert without_repeats(matches, found * 2, texts) == [matches[1]]
+    both = [replace(matches[0], text=2), matches[1]]
+    assert without_repeats(both, found * 2, texts) == both
