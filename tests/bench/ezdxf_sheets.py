@@ -251,8 +251,10 @@ def spell_length(real: float, unit: str) -> str:
 
     Examples
     --------
-    >>> spell_length(3.28125, "fraction"), spell_length(0.5, "decimal"), spell_length(40.5, "feet")
-    ('3 9/32', '.500', '3\'-4 1/2"')
+    >>> print(spell_length(3.28125, "fraction"), spell_length(0.5, "decimal"))
+    3 9/32 .500
+    >>> print(spell_length(40.5, "feet"))
+    3'-4 1/2"
     """
     if unit == "mm":
         return f"{real:.1f}".removesuffix(".0")

@@ -14,7 +14,9 @@ import pytest
 from audit.store import open_audit
 from tests.web.conftest import draw_sheet
 
-OPEN = [sys.executable, "-c", "from audit.cli.main import run; run()", "open"]
+# Ctrl-C is heard even where these tests run in the background, which shells make deaf to it.
+HEARING = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+OPEN = [sys.executable, "-c", HEARING + "from audit.cli.main import run; run()", "open"]
 
 
 PATIENCE_S = 60.0
