@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 
 from audit.geometry import Box, Point, angle_between, direction_deg
-from audit.lengths import Unit
+from audit.lengths import CalloutKind, Unit
 from audit.pipeline.looking import see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
 from audit.pipeline.seen import SeenPicture
@@ -15,6 +15,7 @@ from audit.reading import Reader, TextSpot, available_readers, find_text_near, h
 from audit.records import (
     CODES,
     Dimension,
+    DimensionKind,
     Finding,
     Place,
     Reading,
@@ -24,6 +25,10 @@ from audit.sheets import LoadedPlan
 
 SHARED_END = 6.0  # sheet units within which two ends are one
 SAME_LINE_DEG = 5.0
+RADII = frozenset({CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS})
+DIAMETERS = frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER})
+IN_LINE, OVER_LINE = 0.6, 1.3  # heights of a text from the line it stands in, or over
+MIDDLE_SHARE = 0.25  # of a line, either side of its middle, where a text over it stands
 
 
 def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
@@ -135,9 +140,32 @@ def _read(
 ) -> Dimension:
     spots = _spots(ground, dimension, turn=turn)
     readings = [r for spot in spots if (r := _read_spot(ground, spot, readers, unit=unit))]
+    readings = [r for r in readings if may_name(dimension, r)]
     if not readings:
         return dimension
     return replace(dimension, reading=max(readings, key=_worth))
+
+
+def may_name(dimension: Dimension, reading: Reading) -> bool:
+    """Whether a text may be the print of a placed dimension, by its sign and its place.
+
+    An R never names a distance. A Ø may (a rod seen from its side), but then it stands in the
+    dimension line or over its middle; elsewhere it is on the leader of something else.
+    """
+    kind = reading.callout.kind if reading.callout is not None else None
+    if dimension.kind is not DimensionKind.DISTANCE or kind not in RADII | DIAMETERS:
+        return True
+    if kind in RADII:
+        return False
+    a, b = dimension.ends[0].point, dimension.ends[-1].point
+    length, centre = a.distance(b), reading.box.centre
+    if length == 0:
+        return False
+    along = ((centre.x - a.x) * (b.x - a.x) + (centre.y - a.y) * (b.y - a.y)) / length
+    off = abs((centre.x - a.x) * (b.y - a.y) - (centre.y - a.y) * (b.x - a.x)) / length
+    height = min(reading.box.width, reading.box.height)
+    central = abs(along - length / 2) <= MIDDLE_SHARE * length
+    return off <= (OVER_LINE if central else IN_LINE) * height
 
 
 def _find_typed(

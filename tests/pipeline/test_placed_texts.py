@@ -1,0 +1,47 @@
+"""Which texts a dimension placed by hand may take for its print."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.geometry import Box, Point
+from audit.lengths import Unit, parse_callouts
+from audit.pipeline.pictures import may_name
+from audit.records import Dimension, DimensionKind, End, EndKind, FoundBy, ReadBy, Reading
+
+LENGTH = 400.0
+
+
+def placed(kind=DimensionKind.DISTANCE):
+    ends = tuple(
+        End(point=Point(x, 100.0), kind=EndKind.EXTENSION, sigma=0.1) for x in (0.0, LENGTH)
+    )
+    return Dimension(id=1, sheet=1, view=1, kind=kind, ends=ends, found_by=FoundBy.USER)
+
+
+def text(said, *, x, y):
+    """A text 60 wide and 20 high about a place."""
+    box = Box(x - 30, y - 10, x + 30, y + 10)
+    (callout, *_) = parse_callouts(said, unit=Unit.IN)
+    return Reading(text=said, callout=callout, confidence=1.0, by=ReadBy.NET, box=box)
+
+
+@pytest.mark.parametrize(
+    ("said", "x", "y", "may"),
+    [
+        ("4 1/8", 60, 60, True),
+        ("Ø1/4", 200, 100, True),  # in the line
+        ("Ø1/4", 200, 78, True),  # over its middle
+        ("Ø1/4", 450, 100, True),  # beyond a short one's end, in its line
+        ("Ø1/4", 40, 78, False),  # on a leader near one end
+        ("Ø1/4", 200, 50, False),
+        ("R1/4", 200, 100, False),
+        ("45", 40, 50, True),
+    ],
+)
+def test_a_round_sign_names_a_length_only_in_or_over_its_line(said, x, y, may):
+    assert may_name(placed(), text(said, x=x, y=y)) is may
+
+
+def test_a_placed_diameter_takes_a_round_sign_anywhere():
+    assert may_name(placed(DimensionKind.DIAMETER), text("Ø1/4", x=40, y=50))
