@@ -138,7 +138,7 @@ class Page {
       },
       trouble: ({ problem, advice }) => this.state.tell(advice ? `${problem}: ${advice}` : problem, 'error'),
       open: () => {
-        const back = !this.notices.line.hidden;
+        const back = !this.notices.line.hidden || this.state.overview?.busy; // it may have ended before we listened
         this.notices.setLine('');
         if (back) this.state.attempt(() => this.state.refresh());
       },
