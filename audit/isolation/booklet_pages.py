@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from audit.geometry import Box
 from audit.isolation.mark_shapes import draw_shape
+from audit.isolation.page_flow import PageFlow
 from audit.isolation.print_pages import PageSetter
 from audit.isolation.typesetting import INK, LEADING, RULE, SOFT, Piece
 from audit.records import (
@@ -48,51 +49,30 @@ def set_booklet(booklet: Booklet) -> bytes:
     return flow.setter.to_pdf(title=booklet.title)
 
 
-class _Flow:
-    """Lets the blocks run down the pages; `y` is where the next thing begins."""
+class _Flow(PageFlow[PageSetter]):
+    """Lets the blocks run down the pages."""
 
     def __init__(self, booklet: Booklet) -> None:
         self.booklet = booklet
-        self.setter = PageSetter()
-        self.left, self.right = MARGIN, booklet.page_width - MARGIN
-        self.bottom = booklet.page_height - FOOT - 12
-        self.y = 0.0
-        self._new_page()
-
-    @property
-    def width(self) -> float:
-        return self.right - self.left
-
-    def _new_page(self) -> None:
-        self.setter.begin_page(self.booklet.page_width, self.booklet.page_height)
-        self.y = MARGIN
-
-    def _need(self, height: float) -> bool:
-        if self.y + height <= self.bottom or self.y == MARGIN:
-            return False
-        self._new_page()
-        return True
-
-    def _text(self, x: float, width: float, *pieces: Piece) -> None:
-        leading = max(piece.size for piece in pieces) * LEADING
-        for line in self.setter.break_lines(pieces, width):
-            self._need(leading)
-            self.setter.show_line(x, self.y + leading * 0.74, line)
-            self.y += leading
-
-    def _height(self, width: float, *pieces: Piece) -> float:
-        lines = self.setter.break_lines(pieces, width)
-        return len(lines) * max(piece.size for piece in pieces) * LEADING
+        wide, high = booklet.page_width, booklet.page_height
+        setter = PageSetter()
+        super().__init__(
+            setter,
+            lambda: setter.begin_page(wide, high),
+            width=wide,
+            margin=MARGIN,
+            bottom=high - FOOT - 12,
+        )
 
     def opening(self) -> None:
         """Set title and first sentence."""
         book = self.booklet
-        self._text(self.left, self.width, Piece(text=book.title, size=20, bold=True, plain=True))
+        self.text(self.left, self.width, Piece(text=book.title, size=20, bold=True, plain=True))
         if book.subtitle:
-            self._text(self.left, self.width, Piece(text=book.subtitle, size=10, colour=SOFT))
+            self.text(self.left, self.width, Piece(text=book.subtitle, size=10, colour=SOFT))
         self.y += 9
         if book.opening:
-            self._text(self.left, self.width, Piece(text=book.opening, size=12, bold=True))
+            self.text(self.left, self.width, Piece(text=book.opening, size=12, bold=True))
             self.y += 5
 
     def set_block(self, block: object) -> None:
@@ -109,17 +89,17 @@ class _Flow:
             case SideBySide():
                 self._side_by_side(block)
             case Gap(new_page=True):
-                if self.y > MARGIN:
-                    self._new_page()
+                if self.is_begun:
+                    self.new_page()
             case Gap():
                 self.y += block.height
 
     def _heading(self, block: Heading) -> None:
         size = 13.0 if block.level == 1 else 10.5
         self.y += 14 if block.level == 1 else 9
-        self._need(size * 2 + 54)
+        self.need(size * 2 + 54)
         top = self.y
-        self._text(self.left, self.width - 120, Piece(text=block.text, size=size, bold=True))
+        self.text(self.left, self.width - 120, Piece(text=block.text, size=size, bold=True))
         if block.aside:
             style = Piece(text=block.aside, size=8.5, colour=SOFT)
             base = top + size * LEADING * 0.74
@@ -137,7 +117,7 @@ class _Flow:
             colour=SOFT if block.soft else INK,
             plain=block.plain,
         )
-        self._text(self.left + block.indent, self.width - block.indent, style)
+        self.text(self.left + block.indent, self.width - block.indent, style)
         self.y += 3
 
     def _bullet(self, block: Bullet) -> None:
@@ -147,8 +127,8 @@ class _Flow:
         first = [Piece(text=block.head, size=10, bold=True)] if block.head else []
         body = [Piece(text=block.text, size=9.5)] if block.text else []
         rest = [Piece(text=line, size=9, colour=SOFT) for line in block.lines]
-        tall = 7 + sum(self._height(width, piece) for piece in (*first, *body, *rest))
-        self._need(min(tall, self.bottom - MARGIN))
+        tall = 7 + sum(self.height(width, piece) for piece in (*first, *body, *rest))
+        self.need(min(tall, self.bottom - MARGIN))
         top = self.y
         if block.loud and top + tall <= self.bottom:
             self.setter.fill(self.left - 4, top, self.right + 4, top + tall, colour=TINT)
@@ -157,7 +137,7 @@ class _Flow:
         self.y += 3.5
         self._bullet_mark(block)
         for piece in (*first, *body, *rest):
-            self._text(x, width, piece)
+            self.text(x, width, piece)
         self.y += 3.5 + (4 if block.loud else 0)
 
     def _bullet_mark(self, block: Bullet) -> None:
@@ -204,11 +184,11 @@ class _Flow:
         edges = self._edges(table.columns)
         # A heading line alone at the foot of a page helps nobody.
         first = self._row_height(table.rows[0], edges) if table.rows else 0.0
-        self._need(20 + first)
+        self.need(20 + first)
         self._table_head(table.columns, edges)
         for row in table.rows:
             tall = self._row_height(row, edges)
-            if self._need(tall):
+            if self.need(tall):
                 self._table_head(table.columns, edges)
             self._row(row, table.columns, edges, tall)
         self.y += 6
@@ -256,7 +236,7 @@ class _Flow:
     def _row_height(self, row: Sequence[Cell], edges: Sequence[tuple[float, float]]) -> float:
         tall = [TICK + 2.0]
         for cell, (x0, x1) in zip(row, edges, strict=True):
-            tall.append(sum(self._height(max(x1 - x0, 8.0), p) for p in self._cell_pieces(cell)))
+            tall.append(sum(self.height(max(x1 - x0, 8.0), p) for p in self._cell_pieces(cell)))
         return max(tall) + 2 * ROW_GAP
 
     def _row(
@@ -286,10 +266,10 @@ class _Flow:
         room = self.right - x
         note = [Piece(text=block.note, size=9, colour=SOFT)] if block.note else []
         said = [Piece(text=s, size=11 if k < 3 else 9.5) for k, (_, s) in enumerate(block.facts)]
-        facts = sum(self._height(room - NAME_ROOM, piece) + 2 for piece in said)
-        facts += sum(self._height(room, piece) + 4 for piece in note)
+        facts = sum(self.height(room - NAME_ROOM, piece) + 2 for piece in said)
+        facts += sum(self.height(room, piece) + 4 for piece in note)
         total = max(tall + 14, facts) + 36
-        self._need(total)
+        self.need(total)
         top = self.y
         self._bar(block)
         self.y = top + 26
@@ -298,11 +278,11 @@ class _Flow:
         for (name, _), piece in zip(block.facts, said, strict=True):
             base = self.y + piece.size * LEADING * 0.74
             self.setter.show(x, base, name, style=Piece(text=name, size=8.5, colour=SOFT))
-            self._text(x + NAME_ROOM, room - NAME_ROOM, piece)
+            self.text(x + NAME_ROOM, room - NAME_ROOM, piece)
             self.y += 2
         for piece in note:
             self.y += 4
-            self._text(x, room, piece)
+            self.text(x, room, piece)
         self.y = max(self.y, top + total - 8) + 8
 
     def _bar(self, block: SideBySide) -> None:

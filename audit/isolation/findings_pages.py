@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from audit.geometry import Box
 from audit.isolation.mark_shapes import draw_shape
-from audit.isolation.typesetting import INK, LEADING, RULE, SOFT, Piece, Typesetter
+from audit.isolation.page_flow import PageFlow
+from audit.isolation.typesetting import INK, RULE, SOFT, Piece, Typesetter
 from audit.records import (
     LedgerRow,
     MarkedText,
@@ -86,51 +87,25 @@ def set_findings_pages(plan: MarkupPlan, *, remarks: tuple[str, ...] = ()) -> Fi
     )
 
 
-class _Flow:
-    """Lets the contents run down the pages; `y` is where the next thing begins."""
+class _Flow(PageFlow[Typesetter]):
+    """Lets the contents run down the pages."""
 
     def __init__(self, plan: MarkupPlan) -> None:
         self.plan = plan
-        self.setter = Typesetter(width=plan.page_width, height=plan.page_height)
-        self.left, self.right = MARGIN, plan.page_width - MARGIN
-        self.bottom = plan.page_height - FOOT - 14
+        setter = Typesetter(width=plan.page_width, height=plan.page_height)
+        super().__init__(
+            setter,
+            setter.add_page,
+            width=plan.page_width,
+            margin=MARGIN,
+            bottom=plan.page_height - FOOT - 14,
+        )
         self.links: list[PageLink] = []
-        self.y = 0.0
-        self._new_page()
-
-    def _new_page(self) -> None:
-        self.setter.add_page()
-        self.y = MARGIN
-
-    def _need(self, height: float) -> bool:
-        """Begin a new page when less than `height` is left; tell whether it did."""
-        if self.y + height <= self.bottom or self.y == MARGIN:
-            return False
-        self._new_page()
-        return True
-
-    def _text(self, x: float, width: float, *pieces: Piece) -> None:
-        """Write wrapped text at x and move on; runs over to the next page when it must."""
-        leading = max(piece.size for piece in pieces) * LEADING
-        for line in self.setter.break_lines(pieces, width):
-            self._need(leading)
-            self.setter.show_line(x, self.y + leading * 0.74, line)
-            self.y += leading
-
-    def _height(self, width: float, *pieces: Piece) -> float:
-        lines = self.setter.break_lines(pieces, width)
-        return len(lines) * max(piece.size for piece in pieces) * LEADING
-
-    def _right(self, y: float, *pieces: Piece, edge: float | None = None) -> None:
-        """Write one line that ends at the right edge, on the base line y."""
-        words = self.setter.break_lines(pieces, 10_000)[0]
-        wide = sum(w.width for w in words) + sum(w.space for w in words[1:])
-        self.setter.show_line((self.right if edge is None else edge) - wide, y, words)
 
     def _heading(self, text: str, *, room: float) -> None:
         self.y += 16
-        self._need(HEADING * 2 + room)
-        self._text(self.left, 400, Piece(text=text, size=HEADING, bold=True))
+        self.need(HEADING * 2 + room)
+        self.text(self.left, 400, Piece(text=text, size=HEADING, bold=True))
         self.y += 1
         self.setter.rule(self.left, self.y, self.right, self.y)
         self.y += 7
@@ -164,8 +139,8 @@ class _Flow:
         """Set name, first sentence and counts."""
         plan = self.plan
         width = self.right - self.left
-        self._text(self.left, width, Piece(text=plan.name, size=20, bold=True, plain=True))
-        self._text(
+        self.text(self.left, width, Piece(text=plan.name, size=20, bold=True, plain=True))
+        self.text(
             self.left,
             width,
             Piece(
@@ -174,7 +149,7 @@ class _Flow:
         )
         self.y += 10
         first = plan.opening[:1].upper() + plan.opening[1:]
-        self._text(self.left, width, Piece(text=first, size=12.5, bold=True))
+        self.text(self.left, width, Piece(text=first, size=12.5, bold=True))
         self.y += 5
         x = self.left
         for style, number in plan.counts:
@@ -193,7 +168,7 @@ class _Flow:
             self._sheet_coverage(sheet)
 
     def _sheet_coverage(self, sheet: SheetCoverage) -> None:
-        self._need(34)
+        self.need(34)
         base = self.y + 10
         says = sheet.says[:1].upper() + sheet.says[1:]
         bar = self.right - BAR_WIDTH
@@ -223,17 +198,17 @@ class _Flow:
             Piece(text=f"  {line.text}", size=9, colour=SOFT),
         )
         width = self.right - self.left - COLUMN
-        self._need(self._height(width, *pieces))
+        self.need(self.height(width, *pieces))
         top = self.y
         self._mark(line.style, line.label, self.left, top + 7)
-        self._text(self.left + COLUMN, width, *pieces)
+        self.text(self.left + COLUMN, width, *pieces)
         self._link(line.mark, top, self.y)
 
     def findings(self) -> None:
         """Set the findings, worst first."""
         self._heading("Findings", room=70)
         if not self.plan.findings:
-            self._text(self.left, self.right - self.left, Piece(text=self._nothing_found()))
+            self.text(self.left, self.right - self.left, Piece(text=self._nothing_found()))
         for finding in self.plan.findings:
             self._finding(finding)
 
@@ -250,9 +225,9 @@ class _Flow:
         head = Piece(text=finding.head, size=10.5, bold=True)
         body = Piece(text=finding.text, size=9.5)
         facts = [_fact(fact) for fact in finding.facts]
-        tall = 13 + self._height(width - 120, head) + self._height(width, body)
-        tall += sum(self._height(width, fact) for fact in facts)
-        self._need(min(tall, self.bottom - MARGIN))
+        tall = 13 + self.height(width - 120, head) + self.height(width, body)
+        tall += sum(self.height(width, fact) for fact in facts)
+        self.need(min(tall, self.bottom - MARGIN))
         top = self.y
         if self.y + tall <= self.bottom:
             self.setter.fill(
@@ -266,11 +241,11 @@ class _Flow:
         self._mark(finding.style, finding.label, self.left + 6, self.y + 7.5)
         where = f"sheet {finding.sheet}" if finding.sheet is not None else ""
         label = " · ".join(filter(None, (where, finding.place)))
-        self._right(self.y + 9.5, Piece(text=label, size=8, colour=SOFT), edge=self.right - 4)
-        self._text(x, width - 120, head)
-        self._text(x, width, body)
+        self.show_right(self.y + 9.5, Piece(text=label, size=8, colour=SOFT), edge=self.right - 4)
+        self.text(x, width - 120, head)
+        self.text(x, width, body)
         for fact in facts:
-            self._text(x, width, fact)
+            self.text(x, width, fact)
         self.y += 8
         bottom = self.y if page == len(self.setter.pages) else self.bottom
         self._link(finding.mark, top, bottom, page=page - 1)
@@ -288,7 +263,7 @@ class _Flow:
             after = self._mark(style, "12" if style.inside else "", x, self.y + 7) + 4
             x = self.setter.show(after, self.y + 10.4, word.text, style=word) + 16
         self.y += 20
-        self._text(
+        self.text(
             self.left,
             self.right - self.left,
             Piece(text=HOW_TO_USE, size=9, colour=SOFT),
@@ -300,9 +275,9 @@ class _Flow:
     def _list(self, heading: str, lines: tuple[str, ...]) -> None:
         self._heading(heading, room=40)
         for line in lines:
-            self._need(13)
+            self.need(13)
             self.setter.fill(self.left + 1, self.y + 5.2, self.left + 3.6, self.y + 7.8, colour=INK)
-            self._text(self.left + 12, self.right - self.left - 12, Piece(text=line, size=9.5))
+            self.text(self.left + 12, self.right - self.left - 12, Piece(text=line, size=9.5))
             self.y += 1.5
 
     def ledger(self) -> None:
@@ -313,10 +288,10 @@ class _Flow:
         self._column_heads()
         for sheet in dict.fromkeys(row.sheet for row in self.plan.ledger):
             for number, row in enumerate(r for r in self.plan.ledger if r.sheet == sheet):
-                if self._need(ROW * (3 if number == 0 else 1)):
+                if self.need(ROW * (3 if number == 0 else 1)):
                     self._column_heads()
                 if number == 0:
-                    self._text(
+                    self.text(
                         self.left, 300, Piece(text=f"Sheet {sheet}", size=9, bold=True, colour=SOFT)
                     )
                 self._ledger_row(row)
@@ -326,7 +301,7 @@ class _Flow:
             piece = Piece(text=text, size=8, bold=True, colour=SOFT)
             x = self.left + edge * (self.right - self.left)
             if right:
-                self._right(self.y + 8, piece, edge=x)
+                self.show_right(self.y + 8, piece, edge=x)
             else:
                 self.setter.show(x, self.y + 8, text, style=piece)
         self.y += 12
@@ -352,7 +327,9 @@ class _Flow:
             (says, loud),
         )
         for (text, colour), (_, edge, _right) in zip(cells, _COLUMNS[2:], strict=True):
-            self._right(base, Piece(text=text, size=9, colour=colour), edge=self.left + edge * span)
+            self.show_right(
+                base, Piece(text=text, size=9, colour=colour), edge=self.left + edge * span
+            )
         self.y += ROW
         self.setter.rule(self.left, self.y, self.right, self.y, colour=PALE, width=0.5)
         self._link(row.key, top, self.y)
@@ -369,7 +346,7 @@ class _Flow:
             self.setter.show(
                 self.left, y, "Printed dimensions govern. Cut a test piece first.", style=style
             )
-            self._right(y, Piece(text=f"findings {number + 1} of {total}", size=8, colour=SOFT))
+            self.show_right(y, Piece(text=f"findings {number + 1} of {total}", size=8, colour=SOFT))
         self.setter.pages = pages
 
 
