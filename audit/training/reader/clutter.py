@@ -85,7 +85,7 @@ def dimension_line_beside(rng: Rng, page: Page, window: Window) -> None:
     """Draw the broken dimension line left and right of the text, at mid height."""
     x0, _y0, x1, _y1 = page.box
     level = page.baseline - page.cap * rng.uniform(0.3, 0.7)
-    gap = page.cap * rng.uniform(0.1, 0.7)
+    gap = page.cap * (rng.uniform(-0.12, 0.12) if rng.random() < 0.15 else rng.uniform(0.1, 0.7))
     width = line_width(rng, page)
     tilt = rng.normal(0, 0.01)
     for near, far in ((x0 - gap, window[0] - 9), (x1 + gap, window[2] + 9)):
@@ -213,6 +213,37 @@ def leader(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all
     draw_bar(page.ink, (shoulder, y), end, width)
 
 
+def guide_lines(rng: Rng, page: Page, window: Window) -> None:
+    """Draw the pale pencil lines that a hand letters between."""
+    lean = rng.normal(0, 0.006) * (window[2] - window[0])
+    pale = int(rng.integers(35, 150))
+    levels = [page.baseline, page.baseline - page.cap]
+    if rng.random() < 0.3:
+        levels += [page.box[3], page.box[1]]
+    for level in levels:
+        y = level + page.cap * rng.normal(0, 0.05)
+        line = np.zeros_like(page.ink)
+        draw_bar(line, (window[0] - 9, y + lean), (window[2] + 9, y - lean), 1)
+        np.maximum(page.ink, (line.astype(np.uint16) * pale // 255).astype(np.uint8), out=page.ink)
+
+
+def dirt(rng: Rng, page: Page, window: Window) -> None:
+    """Drop specks, crumbs and hairs on the crop."""
+    for _ in range(int(rng.integers(1, 7))):
+        at = (rng.uniform(window[0], window[2]), rng.uniform(window[1], window[3]))
+        size = page.cap * float(np.exp(rng.uniform(np.log(0.015), np.log(0.09))))
+        dark = int(rng.integers(60, 256))
+        if rng.random() < 0.8:
+            axes = (max(1, round(size)), max(1, round(size * rng.uniform(0.4, 1))))
+            cv2.ellipse(
+                page.ink, _int(at), axes, rng.uniform(0, 180), 0, 360, dark, -1, cv2.LINE_AA
+            )
+        else:
+            turn, reach = rng.uniform(0, 6.3), rng.uniform(0.2, 0.8) * page.cap
+            end = (at[0] + reach * np.cos(turn), at[1] + reach * np.sin(turn))
+            cv2.line(page.ink, _int(at), _int(end), dark, 1, cv2.LINE_AA)
+
+
 def edge_bits(rng: Rng, page: Page, window: Window) -> None:
     """Draw arrowheads, dots, line ends and curves cut off by the crop's edge."""
     x0, y0, x1, y1 = window
@@ -265,6 +296,8 @@ MEMBERS = (
     (0.06, underline),
     (0.08, leader),
     (0.28, edge_bits),
+    (0.05, guide_lines),
+    (0.06, dirt),
 )
 
 

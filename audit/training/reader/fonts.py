@@ -143,6 +143,28 @@ FAMILIES: tuple[tuple[str, str, str, str], ...] = (
     (r"delius-latin-400.*\.woff$", "Delius", "hand", "valid"),
     (r"neucha-latin-400.*\.woff$", "Neucha", "hand", "train"),
     (r"sue-ellen-francisco-latin-400.*\.woff$", "Sue Ellen Francisco", "hand", "train"),
+    (r"covered-by-your-grace-latin-400-normal\.woff", "Covered By Your Grace", "hand", "valid"),
+    (r"balsamiq-sans-latin-400-normal\.woff", "Balsamiq Sans", "hand", "valid"),
+    (r"tomorrow-latin-400-normal\.woff", "Tomorrow", "cad", "valid"),
+    (r"lekton-latin-400-normal\.woff", "Lekton", "mono", "valid"),
+    (r"bad-script-latin-400-normal\.woff", "Bad Script", "hand", "train"),
+    (r"caveat-brush-latin-400-normal\.woff", "Caveat Brush", "hand", "train"),
+    (r"chilanka-latin-400-normal\.woff", "Chilanka", "hand", "train"),
+    (r"comic-mono-latin-400-normal\.woff", "Comic Mono", "hand", "train"),
+    (r"comic-relief-latin-400-normal\.woff", "Comic Relief", "hand", "train"),
+    (r"delicious-handrawn-latin-400-normal\.woff", "Delicious Handrawn", "hand", "train"),
+    (r"gaegu-latin-400-normal\.woff", "Gaegu", "hand", "train"),
+    (r"happy-monkey-latin-400-normal\.woff", "Happy Monkey", "hand", "train"),
+    (r"itim-latin-400-normal\.woff", "Itim", "hand", "train"),
+    (r"poor-story-latin-400-normal\.woff", "Poor Story", "hand", "train"),
+    (r"rock-salt-latin-400-normal\.woff", "Rock Salt", "hand", "train"),
+    (r"sriracha-latin-400-normal\.woff", "Sriracha", "hand", "train"),
+    (r"swanky-and-moo-moo-latin-400-normal\.woff", "Swanky and Moo Moo", "hand", "train"),
+    (r"yomogi-latin-400-normal\.woff", "Yomogi", "hand", "train"),
+    (r"zen-kurenaido-latin-400-normal\.woff", "Zen Kurenaido", "hand", "train"),
+    (r"saira-extra-condensed-latin-400-normal\.woff", "Saira", "cad", "train"),
+    (r"share-tech-latin-400-normal\.woff", "Share Tech", "cad", "train"),
+    (r"ubuntu-condensed-latin-400-normal\.woff", "Ubuntu Condensed", "sans", "train"),
     (r"the-girl-next-door-latin-400.*\.woff$", "The Girl Next Door", "hand", "train"),
 )  # fmt: skip
 
@@ -165,7 +187,7 @@ STROKE_WRONG = dict.fromkeys(("romanc", "romancs", "romand", "romanp", "romant")
 ARC_STEPS = 8
 
 # Seen on a contact sheet: families whose small letters are capitals, and signs drawn as others.
-UNICASE = {"Humor Sans", "Because We", "Amatic SC", "Tomson Talks", "Permanent Marker"}
+UNICASE = {"Humor Sans", "Because We", "Amatic SC", "Tomson Talks", "Permanent Marker", "Rock Salt"}
 WRONG_SIGNS = {
     "Humor Sans": "Ø°±×'\"@%&",
     "GNU Typewriter": "()[]#'\"",
@@ -173,6 +195,8 @@ WRONG_SIGNS = {
     "Tomson Talks": "Ø,.'\"",
     "Annie": "Ø°±",
     "B612": "()",
+    "Yomogi": "'",
+    "Gaegu": "Ø°±×",
 }
 
 

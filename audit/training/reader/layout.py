@@ -31,6 +31,8 @@ class Manner:
 
     `seat`: the bar at half the capitals' height (``middle``), the lower figures on the base line
     (``bottom``, a CAD program's default) or the upper ones level with the capitals (``top``).
+    `lower` is the lower figures' size over the upper ones', `jog` how far figures stray; `slide` how far a slanted
+    bar's lower figures stand to the right, as a share of the way that brings them clear.
     """
 
     figure: float
@@ -41,23 +43,31 @@ class Manner:
     rise: float
     slope: float
     bar: float
+    lower: float
+    jog: float
+    slide: float
     seat: str
 
 
-def draw_manner(rng: np.random.Generator) -> Manner:
-    """Draw how this line sets its fractions."""
+def draw_manner(rng: np.random.Generator, *, hand: bool = False) -> Manner:
+    """Draw how this line sets its fractions; a hand's may be tiny, askew, under a stub of a bar."""
     tight, seat = rng.random() < 0.25, rng.random()
+    loose = hand and rng.random() < 0.6
+    small = (0.4, 0.65) if hand else (0.55, 0.72)
     return Manner(
         figure=float(
-            rng.choice([rng.uniform(0.55, 0.72), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
+            rng.choice([rng.uniform(*small), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
         ),
-        gap=float(rng.uniform(0.03, 0.12) if tight else rng.uniform(0.1, 0.34)),
+        gap=float(rng.uniform(0.0 if hand else 0.03, 0.12) if tight else rng.uniform(0.1, 0.34)),
         before=float(rng.uniform(0.02, 0.15) if tight else rng.uniform(0.1, 0.6)),
-        after=float(rng.uniform(0.02, 0.4)),
-        overhang=float(rng.uniform(-0.05, 0.25)),
-        rise=float(rng.normal(0, 0.07)),
-        slope=float(rng.normal(0, 0.03)),
+        after=float(rng.uniform(0.0, 0.12) if rng.random() < 0.4 else rng.uniform(0.02, 0.4)),
+        overhang=float(rng.uniform(-0.3, 0.5) if loose else rng.uniform(-0.05, 0.25)),
+        rise=float(rng.normal(0, 0.16 if loose else 0.07)),
+        slope=float(rng.normal(0, 0.16 if loose else 0.03)),
         bar=float(np.exp(rng.normal(0, 0.25))),
+        lower=float(np.exp(rng.normal(0, 0.12))) if loose else 1.0,
+        jog=0.12 if loose else 0.04,
+        slide=float(rng.uniform(0.55, 1.15) if rng.random() < 0.5 else rng.uniform(0.1, 0.55)),
         seat="middle" if seat < 0.58 else "bottom" if seat < 0.95 else "top",
     )
 
@@ -74,18 +84,20 @@ def part_width(pen: Pen, part: Part, cap: float, manner: Manner) -> float:
     if part.form == "text":
         return pen.width(part.upper, cap)
     small = cap * manner.figure
-    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small * manner.lower)
     sides = cap * (manner.before + manner.after + 2 * max(manner.overhang, 0))
     if part.form == "diagonal":
         return upper + lower + 0.45 * cap + sides
     if part.form == "slant":
-        return max(upper, lower) + 0.5 * small + sides
+        return max(upper, lower) + manner.slide * (upper + lower) / 2 + sides
     return max(upper, lower) + sides
 
 
-def set_line(rng: np.random.Generator, pen: Pen, line: Line, cap: float) -> Page | None:
+def set_line(
+    rng: np.random.Generator, pen: Pen, line: Line, cap: float, *, hand: bool = False
+) -> Page | None:
     """Set a line on a fresh canvas; `None` when the pen left no ink."""
-    manner = draw_manner(rng)
+    manner = draw_manner(rng, hand=hand)
     width = sum(part_width(pen, part, cap, manner) for part in line.parts)
     edge = round(ROOM * cap)
     ink = np.zeros((round(2.6 * cap) + 2 * edge, round(width * 1.15) + 2 * edge), np.uint8)
@@ -131,42 +143,54 @@ def bar_level(baseline: float, cap: float, manner: Manner, *, reach: float) -> f
 def set_stack(rng, ink, pen, part, at, *, cap, manner) -> None:
     """Set two texts one above the other, with a flat bar unless they are limits."""
     small = cap * manner.figure
-    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
+    below = small * (manner.lower if part.form == "stack" else 1.0)
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, below)
     widest, over = max(upper, lower), cap * manner.overhang
     left = at[0] + cap * manner.before + max(over, 0)
     thick = max(1, round(pen.line_width(cap) * manner.bar))
     gap = cap * manner.gap + thick / 2
     middle = bar_level(at[1], cap, manner, reach=small + gap)
     align = 0.0 if part.form == "limits" and rng.random() < 0.7 else 0.5
-    jog = rng.normal(0, 0.04, 2) * cap
+    jog = rng.normal(0, manner.jog, 2) * cap
     pen.write(ink, part.upper, (left + (widest - upper) * align + jog[0], middle - gap), small)
     pen.write(
-        ink, part.lower, (left + (widest - lower) * align + jog[1], middle + gap + small), small
+        ink, part.lower, (left + (widest - lower) * align + jog[1], middle + gap + below), below
     )
     if part.form == "stack":
-        dy = widest * manner.slope
-        # The last gap of a pen's advance is no ink.
+        dy = widest * float(np.clip(manner.slope, -0.4, 0.4))
+        # The last gap of a pen's advance is no ink; a short bar keeps something of itself.
+        over = max(over, -0.3 * widest)
         right = left + widest - 0.1 * small + over
-        draw_bar(ink, (left - over, middle + dy), (right, middle - dy), thick)
+        draw_bar(ink, (left - over, middle + dy / 2), (right, middle - dy / 2), thick)
 
 
 def set_slanted(rng, ink, pen, part, at, *, cap, manner) -> None:
-    """Set a stacked fraction over a bar that rises to the right, figures sliding along it."""
+    """Set a fraction over a bar that rises to the right, the lower figures shifted to the right.
+
+    From a leaning stack to a CAD program's long diagonal with a figure on either side of it.
+    """
     small = cap * manner.figure
-    upper, lower = pen.width(part.upper, small), pen.width(part.lower, small)
-    widest = max(upper, lower)
-    left = at[0] + cap * manner.before
-    middle = at[1] - cap * (0.5 + manner.rise)
+    below = small * manner.lower
+    upper, lower = pen.width(part.upper, small), pen.width(part.lower, below)
     thick = max(1, round(pen.line_width(cap) * manner.bar))
-    slope = rng.uniform(0.25, 0.9)
-    slide = 0.5 * small * min(1.0, slope)
-    reach = widest / 2 + 0.15 * small
+    steep = manner.slide > 0.55
+    slope = rng.uniform(0.8, 1.7) if steep else rng.uniform(0.25, 0.9)
+    slide = manner.slide * (upper + lower) / 2
     gap = cap * manner.gap * 0.7 + thick / 2
-    centre = left + (widest + slide) / 2
-    pen.write(ink, part.upper, (centre - slide / 2 - upper / 2, middle - gap - 0.1 * small), small)
-    pen.write(ink, part.lower, (centre + slide / 2 - lower / 2, middle + gap + 1.1 * small), small)
-    dy = min(reach * slope, 0.9 * small)
-    draw_bar(ink, (centre - reach, middle + dy), (centre + reach, middle - dy), thick)
+    middle = bar_level(at[1], cap, manner, reach=below + gap + 0.1 * small)
+    left = at[0] + cap * manner.before
+    centre = left + (max(upper, lower) + slide) / 2
+    apart = (0.0 if steep else 0.1) * small
+    pen.write(ink, part.upper, (centre - slide / 2 - upper / 2, middle - gap - apart), small)
+    pen.write(
+        ink, part.lower, (centre + slide / 2 - lower / 2, middle + gap + below + apart), below
+    )
+    # The bar reaches past the figures' middles, at most from foot to head.
+    tall = small * (rng.uniform(0.75, 1.15) if steep else rng.uniform(0.5, 0.9))
+    reach = max(slide, 0.5 * max(upper, lower)) + 0.15 * small
+    dy = min(reach * slope, tall)
+    dx = dy / slope
+    draw_bar(ink, (centre - dx, middle + dy), (centre + dx, middle - dy), thick)
 
 
 def set_diagonal(rng, ink, pen, part, at, *, cap, manner) -> None:

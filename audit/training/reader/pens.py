@@ -11,6 +11,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Protocol
 
@@ -24,6 +25,8 @@ Strokes = tuple[np.ndarray, ...]
 # Sub-pixel bits of cv2.polylines.
 SHIFT_BITS = 4
 SMOOTH_STEPS = 5
+# Signs that a hand font may have drawn as single strokes, whatever it has itself.
+SIGNS = "\"'°Ø±#×/-"
 
 
 class Pen(Protocol):
@@ -96,6 +99,46 @@ def stroke_hands(path: Path) -> tuple[Hand, ...]:
     return tuple(hands)
 
 
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """How a hand bends the shapes it knows and how its pen leaves ink; a machine has all zero.
+
+    `waist` bends heights (over 1 lowers the middles of letters), `bow` curves uprights; `short`
+    and `over` are the ends left out or drawn too long, in capital heights; `press` how unevenly
+    the pen is pressed; `dark` the ink's darkness (pencil is paler) and `fade` how it varies;
+    `blot` the chance of a blot where a stroke begins or ends; `figures` the size of figures beside
+    letters.
+    """
+
+    waist: float = 1.0
+    bow: float = 0.0
+    short: float = 0.0
+    over: float = 0.0
+    press: float = 0.0
+    dark: float = 255.0
+    fade: float = 0.0
+    blot: float = 0.0
+    figures: float = 1.0
+
+
+def draw_habit(rng: np.random.Generator, wild: float) -> Habit:
+    """Draw a hand's habits, the stronger the wilder it is."""
+    if wild <= 0:
+        return Habit()
+    pencil = rng.random() < 0.35
+    return Habit(
+        waist=float(np.exp(rng.normal(0, 0.16 * wild))),
+        bow=float(rng.normal(0, 0.06 * wild)),
+        short=float(wild * rng.uniform(0, 0.09) if rng.random() < 0.45 else 0.0),
+        over=float(wild * rng.uniform(0, 0.14) if rng.random() < 0.35 else 0.0),
+        press=float(rng.uniform(0.1, 0.45) if rng.random() < 0.5 else 0.0),
+        dark=float(rng.uniform(120, 250) if pencil else 255),
+        fade=float(rng.uniform(0, 0.3) if pencil else 0.0),
+        blot=float(rng.uniform(0.1, 0.5) if rng.random() < 0.15 else 0.0),
+        figures=float(np.exp(rng.normal(0, 0.08 * wild))),
+    )
+
+
 class StrokePen:
     """Writes a `Hand` with one way of holding the pen.
 
@@ -109,14 +152,17 @@ class StrokePen:
 
     def __init__(self, rng: np.random.Generator, hand: Hand, *, wild: float) -> None:
         self.rng, self.hand, self.wild = rng, hand, wild
-        roll = rng.random()
-        slant = 0.0 if roll < 0.45 else 0.41 if roll < 0.62 else rng.uniform(-0.12, 0.5)
-        self.slant = slant + wild * rng.normal(0, 0.04)
-        self.stretch = float(np.clip(rng.normal(0.98, 0.17), 0.6, 1.5))
+        self.slant = _draw_slant(rng, wild)
+        self.stretch = float(np.clip(rng.normal(0.96, 0.2), 0.5, 1.5))
         self.thick = float(np.clip(np.exp(rng.normal(np.log(0.1), 0.3)), 0.045, 0.165))
         self.track = float(np.clip(rng.normal(0.22, 0.1), 0.02, 0.6))
-        self.space = float(rng.uniform(0.28, 0.85)) + 0.5 * self.track
-        self.habit: dict[str, int] = {}
+        if wild > 0 and rng.random() < 0.3:
+            # Crowded lettering: figures touch.
+            self.track = float(rng.uniform(-0.04, 0.12))
+            self.thick = min(self.thick, 0.115)
+        self.space = float(rng.uniform(0.28, 0.85)) + 0.5 * max(self.track, 0.0)
+        self.habit = draw_habit(rng, wild)
+        self.chosen: dict[str, int] = {}
 
     def line_width(self, cap: float) -> int:
         """Width of its lines, px."""
@@ -125,16 +171,20 @@ class StrokePen:
     def shape(self, character: str) -> Strokes:
         """Pick the hand's habitual shape, seldom another."""
         shapes = self.hand.shapes[character]
-        if character not in self.habit or self.rng.random() < 0.1 * self.wild:
-            self.habit[character] = int(self.rng.integers(len(shapes)))
-        return shapes[self.habit[character]]
+        if character not in self.chosen or self.rng.random() < 0.1 * self.wild:
+            self.chosen[character] = int(self.rng.integers(len(shapes)))
+        return shapes[self.chosen[character]]
 
     def advance(self, character: str) -> float:
         """Width of a character with the gap after it, capital heights."""
         if character == " ":
             return self.space
         widest = max(float(s[:, 0].max()) for s in self.shape(character))
-        return widest * self.stretch + self.track
+        return widest * self.stretch * self.size(character) + self.track
+
+    def size(self, character: str) -> float:
+        """Size of a character beside the capitals."""
+        return self.habit.figures if character.isdigit() else 1.0
 
     def width(self, text: str, cap: float) -> float:
         """Advance of the text, px."""
@@ -146,16 +196,18 @@ class StrokePen:
         drift = self.wild * self.rng.normal(0, 0.02)
         for k, character in enumerate(text):
             if character != " ":
-                self._glyph(canvas, character, (x, y + drift * k * cap), cap)
+                size = cap * self.size(character)
+                self._glyph(canvas, character, (x, y + drift * k * cap), size)
             x += self.advance(character) * cap * (1 + self.wild * self.rng.normal(0, 0.05))
 
     def _glyph(
         self, canvas: np.ndarray, character: str, at: tuple[float, float], cap: float
     ) -> None:
-        rng, wild = self.rng, self.wild
+        rng, wild, habit = self.rng, self.wild, self.habit
         strokes = self.shape(character)
-        points = np.vstack(strokes)
-        points = self._shake(points)
+        if habit.short or habit.over:
+            strokes = tuple(_end_elsewhere(rng, s, habit) for s in strokes)
+        points = self._shake(np.vstack(strokes))
         ends = np.cumsum([len(s) for s in strokes])[:-1]
         out = np.empty_like(points)
         out[:, 0] = at[0] + cap * (points[:, 0] * self.stretch + self.slant * points[:, 1])
@@ -163,19 +215,76 @@ class StrokePen:
         fixed = np.round(out * (1 << SHIFT_BITS)).astype(np.int32)
         thickness = max(1, round(self.thick * cap * (1 + 0.15 * wild * rng.normal())))
         pieces = [p.reshape(-1, 1, 2) for p in np.split(fixed, ends)]
-        cv2.polylines(canvas, pieces, False, 255, thickness, cv2.LINE_AA, SHIFT_BITS)
+        if not (habit.press or habit.fade or habit.blot):
+            cv2.polylines(canvas, pieces, False, habit.dark, thickness, cv2.LINE_AA, SHIFT_BITS)
+            return
+        for piece in pieces:
+            _draw_pressed(rng, canvas, piece, thickness, habit)
 
     def _shake(self, points: np.ndarray) -> np.ndarray:
-        """Give a glyph its own affine error and a smooth wobble."""
-        rng, wild = self.rng, self.wild
+        """Give a glyph its hand's bends, its own affine error and a smooth wobble."""
+        rng, wild, habit = self.rng, self.wild, self.habit
         if wild <= 0:
             return points
+        x, y = points[:, 0], points[:, 1]
+        inside = np.clip(y, 0, 1)
+        bent = np.column_stack(
+            [x + habit.bow * (2 * inside - 1) ** 2, y - inside + inside**habit.waist]
+        )
         matrix = np.eye(2) + wild * rng.normal(0, 0.055, (2, 2))
         middle = np.array([0.3, 0.5])
-        moved = (points - middle) @ matrix.T + middle + wild * rng.normal(0, (0.03, 0.045), 2)
+        moved = (bent - middle) @ matrix.T + middle + wild * rng.normal(0, (0.03, 0.045), 2)
         waves = rng.normal(0, 3.2, (2, 2))
         phase = rng.uniform(0, 6.3, 2)
         return moved + wild * 0.035 * np.sin(points @ waves + phase)
+
+
+def _draw_slant(rng: np.random.Generator, wild: float) -> float:
+    """Slant of the uprights, as sideways per up: none, the standard's, or a hand's own."""
+    roll = rng.random()
+    slant = 0.0 if roll < 0.42 else 0.41 if roll < 0.58 else rng.uniform(-0.12, 0.5)
+    if wild > 0 and roll > 0.92:
+        slant = rng.uniform(-0.35, 0.7)
+    return float(slant + wild * rng.normal(0, 0.04))
+
+
+def _end_elsewhere(rng: np.random.Generator, stroke: np.ndarray, habit: Habit) -> np.ndarray:
+    """Leave out or overdraw a stroke's ends: loops stay open, crossings overshoot."""
+    if len(stroke) < 2:
+        return stroke
+    reach = rng.random(2)
+    if len(stroke) > 8 and habit.short:
+        steps = np.abs(np.diff(stroke, axis=0)).sum(1)
+        along = np.concatenate([[0.0], np.cumsum(steps)])
+        first, last = habit.short * reach * min(1.0, along[-1])
+        kept = stroke[(along >= first) & (along <= along[-1] - last)]
+        return kept if len(kept) > 1 else stroke
+    if not habit.over:
+        return stroke
+    out = stroke.copy()
+    for end, inner, share in ((0, 1, reach[0]), (-1, -2, reach[1])):
+        way = stroke[end] - stroke[inner]
+        length = float(np.hypot(*way))
+        if length > 0.15:
+            out[end] = stroke[end] + way / length * habit.over * share
+    return out
+
+
+def _draw_pressed(
+    rng: np.random.Generator, canvas: np.ndarray, piece: np.ndarray, thickness: int, habit: Habit
+) -> None:
+    """Draw a stroke in up to three runs of their own width and darkness, blots at its ends."""
+    runs = min(3, max(1, len(piece) // 3)) if habit.press else 1
+    cuts = np.linspace(0, len(piece) - 1, runs + 1).round().astype(int)
+    for start, stop in pairwise(cuts):
+        wide = max(1, round(thickness * (1 + habit.press * rng.normal())))
+        dark = habit.dark * (1 - habit.fade * rng.random())
+        run = piece[start : stop + 1]
+        cv2.polylines(canvas, [run], False, dark, wide, cv2.LINE_AA, SHIFT_BITS)
+    if habit.blot and rng.random() < habit.blot:
+        spot = piece[0 if rng.random() < 0.5 else -1, 0]
+        radius = round(thickness * rng.uniform(0.6, 1.1) * (1 << SHIFT_BITS))
+        cv2.circle(canvas, spot.tolist(), radius, habit.dark, -1, cv2.LINE_AA, SHIFT_BITS)
 
 
 @cache
@@ -215,9 +324,12 @@ class OutlinePen:
 
     def __init__(self, rng: np.random.Generator, font: OutlineFont) -> None:
         self.font = font
-        self.track = 0.0 if rng.random() < 0.7 else float(rng.uniform(-0.06, 0.3))
-        self.stroke = StrokePen(rng, own_hand(), wild=0.0)
-        self.stroke.slant = 0.0
+        self.track = 0.0 if rng.random() < 0.65 else float(rng.uniform(-0.09, 0.3))
+        hand = font.group == "hand"
+        self.stroke = StrokePen(rng, own_hand(), wild=0.3 if hand else 0.0)
+        self.stroke.slant = float(rng.uniform(-0.1, 0.4)) if hand else 0.0
+        # Every hand has its own marks, most fonts the same few.
+        self.borrowed = SIGNS if hand and rng.random() < 0.35 else ""
         self.stroke.thick = float(rng.uniform(0.09, 0.14))
 
     def line_width(self, cap: float) -> int:
@@ -232,7 +344,7 @@ class OutlinePen:
         single = self.track != 0
         runs: list[tuple[str, bool]] = []
         for c in text:
-            has = c == " " or c in self.font.characters
+            has = c == " " or (c in self.font.characters and c not in self.borrowed)
             if runs and runs[-1][1] and has and not single:
                 runs[-1] = (runs[-1][0] + c, True)
             else:

@@ -118,6 +118,23 @@ def thicken(rng: Rng, page: Page) -> None:
         cv2.erode(page.ink, np.ones((2, 2), np.uint8), dst=page.ink)
 
 
+def roughen(rng: Rng, page: Page) -> None:
+    """Leave ink as pens and pencils do: grain, skips, bleeding into the paper."""
+    roll, shape = rng.random(), page.ink.shape
+    if roll < 0.4:
+        grain = cv2.blur(rng.standard_normal(shape, dtype=np.float32), (3, 3))
+        tooth = np.clip(1.0 + rng.uniform(0.5, 1.6) * (grain - 0.1), 0, 1)
+        page.ink[:] = page.ink * tooth
+    elif roll < 0.6:
+        small = (max(2, shape[1] // 7), max(2, shape[0] // 7))
+        patches = rng.standard_normal(small[::-1], dtype=np.float32)
+        field = cv2.resize(patches, shape[::-1], interpolation=cv2.INTER_LINEAR)
+        page.ink[:] = page.ink * np.clip(2.2 - 1.6 * (field - 0.4), rng.uniform(0.15, 0.7), 1)
+    else:
+        spread = cv2.blur(page.ink, (5, 5)).astype(np.float32)
+        page.ink[:] = np.maximum(page.ink, np.minimum(spread * rng.uniform(1.0, 1.7), 255))
+
+
 def neighbours(rng: Rng, page: Page, window: clutter.Window) -> None:
     """Let slivers of the lines above and below come into the crop."""
     x0, y0, x1, y1 = page.box
@@ -138,10 +155,30 @@ def neighbours(rng: Rng, page: Page, window: clutter.Window) -> None:
         np.maximum(target, copy[: target.shape[0]], out=target)
 
 
+def beside(rng: Rng, page: Page, window: clutter.Window) -> clutter.Window:
+    """Let a piece of a neighbouring word come into the crop at its left or right edge."""
+    x0, y0, x1, y1 = page.box
+    wide = int(rng.uniform(0.1, 0.6) * page.cap)
+    gap = rng.uniform(0.6, 1.6) * page.cap
+    at = int(rng.integers(x0, max(x0 + 1, x1 - wide)))
+    piece = page.ink[y0:y1, at : at + wide].copy()
+    left = rng.random() < 0.5
+    edge = round(x0 - gap - wide) if left else round(x1 + gap)
+    if edge < 0 or edge + piece.shape[1] > page.ink.shape[1]:
+        return window
+    target = page.ink[y0:y1, edge : edge + piece.shape[1]]
+    np.maximum(target, piece, out=target)
+    # The window ends in the middle of that ink.
+    if left:
+        return (edge + 0.5 * wide * rng.random(), *window[1:])
+    return (*window[:2], edge + wide * (1 - 0.5 * rng.random()), window[3])
+
+
 def cut(rng: Rng, page: Page, window: clutter.Window, *, cap_px: float) -> np.ndarray:
     """Ink inside the window at the scan's resolution, a little turned, sheared and stretched."""
     scale = cap_px / page.cap
-    stretch = float(np.exp(rng.normal(0, 0.1)))
+    # CAD programs squeeze and widen lettering at will.
+    stretch = float(rng.uniform(0.62, 1.3) if rng.random() < 0.2 else np.exp(rng.normal(0, 0.1)))
     x0, y0, x1, y1 = window
     width, height = (x1 - x0) * scale * stretch, (y1 - y0) * scale
     turn = rng.normal(0, 0.012) if rng.random() < 0.75 else rng.normal(0, 0.05)
@@ -181,16 +218,21 @@ def wobble(rng: Rng, page: Page) -> None:
 
 
 def ground(rng: Rng, picture: np.ndarray) -> np.ndarray:
-    """Put the text on a filled ground: gray, dotted, or white on black."""
+    """Put the text on a filled ground: gray, dotted, white on black, a blueprint's mottled dark."""
     roll = rng.random()
-    if roll < 0.4:
+    if roll < 0.3:
         return np.minimum(picture, np.uint8(rng.integers(120, 235)))
-    if roll < 0.7:
+    if roll < 0.5:
         step = int(rng.integers(2, 5))
         picture = picture.copy()
         picture[::step, ::step] = np.minimum(picture[::step, ::step], 90)
         return picture
-    return 255 - picture
+    if roll < 0.7:
+        return 255 - picture
+    dark, light = rng.uniform(20, 110), rng.uniform(60, 140)
+    mottled = dark + light * (1 - picture.astype(np.float32) / 255)
+    mottled = scanning.stained(rng, mottled)
+    return scanning.to_bytes(mottled + scanning.noise(rng, mottled.shape, rng.uniform(0, 9)))
 
 
 def draw_sample(
@@ -207,22 +249,27 @@ def draw_sample(
         if chosen is None:
             continue
         pen, pen_name, line = chosen
-        page = set_line(rng, pen, line, float(rng.uniform(30, 42)))
+        by_hand = (isinstance(pen, StrokePen) and pen.wild > 0) or pen_name == "hand"
+        page = set_line(rng, pen, line, float(rng.uniform(30, 42)), hand=by_hand)
         if page is None:
             continue
-        if rng.random() < (0.35 if pen_name in ("hand", "own") else 0.1):
+        if rng.random() < (0.35 if by_hand else 0.08):
             wobble(rng, page)
         thicken(rng, page)
+        if rng.random() < (0.25 if by_hand else 0.06):
+            roughen(rng, page)
         window = window_around(rng, page)
         if not clean and rng.random() < 0.1:
             neighbours(rng, page, window)
+        if not clean and rng.random() < 0.04:
+            window = beside(rng, page, window)
         if not clean and rng.random() < 0.5:
             clutter.add_clutter(rng, page, window)
         seen = look or scanning.draw_look(rng)
         smallest = SMALLEST_CAP_PX[seen] + STACK_MORE_PX * any(p.form != "text" for p in line.parts)
         size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(LARGEST_CAP_PX))))
         picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=seen)
-        if not clean and rng.random() < 0.04:
+        if not clean and rng.random() < 0.06:
             picture = ground(rng, picture)
         label = line.label
         if not clean and rng.random() < 0.02 and not set(label) <= TURNABLE:

@@ -32,6 +32,7 @@ BATCH_COLUMNS = 110_000
 MEMORY_STEPS = 1600  # of the running average
 AVERAGE_EVERY = 4
 DRAIN_EVERY = 16
+DRAIN_WAIT = 0.004  # s
 # A cosine still falling brings gains late: a short run stopped at a quarter lost its end.
 STALE_SHARE = 0.5
 FIRST_SAMPLES = 12_000
@@ -227,7 +228,8 @@ class Run:
                 step % DRAIN_EVERY == 0
                 and stock.seen <= self.given.first + self.given.fresh * total
             ):
-                drain(source, stock, most=64, wait=0)
+                # A chunk is larger than a pipe: the next is on its way when none lies ready.
+                drain(source, stock, most=64, wait=DRAIN_WAIT)
             batch = stock.batch(rng, self.given.columns)
             loss = self.step(batch, rate(elapsed, step, self.given))
             step, total = step + 1, total + len(batch[0])
