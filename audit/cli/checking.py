@@ -13,11 +13,13 @@ from audit.errors import (
     EXIT_CLEAN,
     EXIT_FINDINGS,
     EXIT_UNCHECKED,
+    AuditError,
     BadUsage,
     CannotWrite,
 )
 from audit.lengths import Length, Unit, parse_length
 from audit.pipeline import CheckRequest, check
+from audit.pipeline.checking import NOT_READ
 from audit.pipeline.keeping import keep_audit, recall_audit
 from audit.pipeline.marking import mark_up_audit
 from audit.records import Audit, Settings, Severity
@@ -25,7 +27,7 @@ from audit.report import to_result, write_json
 from audit.report.writing import write_whole
 from audit.store import open_audit
 
-DOUBTS = frozenset({"D103", "D104", "D105"})  # codes that say: not everything was looked at
+DOUBTS = frozenset({"D103", NOT_READ, "D105"})  # codes that say: not everything was looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,16 +70,32 @@ def run_check(options: CheckOptions) -> int:
     kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
     if kept.path.name != wanted.name:
         tell_progress(f"{wanted.name} holds another plan and is left alone")
-    tell_progress("marking up")
-    marked_path = folder / f"{kept.path.stem}-marked.pdf"
-    with open_audit(kept.path, read_only=True) as file:
-        mark_up_audit(file, marked_path)
+    unmarked = _mark_up(kept.path, folder / f"{kept.path.stem}-marked.pdf")
     audit = kept.audit
     show(audit, options.json)
-    tell_progress(f"wrote {kept.path} and {marked_path}")
     for unopened in checked.unopened:
         print(f"plan-audit: {unopened.source}: {unopened.error}", file=sys.stderr)
-    return max_code(audit, failed=bool(checked.unopened))
+    for finding in checked.audit.findings if checked.unread else ():
+        if finding.code == NOT_READ:
+            print(f"plan-audit: {finding.text}", file=sys.stderr)
+    code = max_code(audit, failed=bool(checked.unopened or checked.unread))
+    if unmarked is None:
+        return code
+    print(f"plan-audit: no marked-up PDF was written: {unmarked}", file=sys.stderr)
+    return unmarked.exit_code
+
+
+def _mark_up(audit: Path, target: Path) -> AuditError | None:
+    """Write the marked-up PDF; what was found is told even where that cannot be done."""
+    tell_progress("marking up")
+    try:
+        with open_audit(audit, read_only=True) as file:
+            mark_up_audit(file, target)
+    except AuditError as error:
+        tell_progress(f"wrote {audit}")
+        return error
+    tell_progress(f"wrote {audit} and {target}")
+    return None
 
 
 def make_settings(tolerance: str | None, unit: str | None) -> Settings:

@@ -173,7 +173,7 @@ def _merge(paths: tuple[Path, ...], plan: MarkupPlan) -> tuple[Any, tuple[str, .
     opened: dict[Path, Any] = {}
     for sheet, path in zip(plan.sheets, paths, strict=True):
         if sheet.frame is Frame.PX:
-            add_picture_page(doc, sheet, path=path)
+            remarks += filter(None, [add_picture_page(doc, sheet, path=path)])
             continue
         if path not in opened:
             opened[path], told = _strip(_open_pdf(path), path.name)

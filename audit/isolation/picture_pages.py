@@ -24,6 +24,9 @@ _MODES = {
     "L": ("L", 8, "/DeviceGray"),
     "RGB": ("RGB", 8, "/DeviceRGB"),
 }
+UNSHOWN = "This picture is damaged and cannot be shown. Nothing on it was checked."
+_INSET = (36, 36, -36, -36)  # pt, half an inch from the edge
+_WIDE = 30  # font sizes to a page's width: two lines of text
 _FASTEST = 1  # zlib level: a scan is large, and the plan is read once
 
 
@@ -40,8 +43,8 @@ class _Raster:
     decode: str = ""
 
 
-def add_picture_page(doc: Any, sheet: MarkedSheet, *, path: Path) -> None:
-    """Append a page that shows one picture, upright.
+def add_picture_page(doc: Any, sheet: MarkedSheet, *, path: Path) -> str:
+    """Append a page that shows one picture, upright, or says that it cannot be shown.
 
     Parameters
     ----------
@@ -50,12 +53,22 @@ def add_picture_page(doc: Any, sheet: MarkedSheet, *, path: Path) -> None:
     path : Path
         The picture file.
 
+    Returns
+    -------
+    str
+        What the user should know of the page; empty when the picture is on it.
+
     Raises
     ------
     Damaged
-        If the picture is not the one that was audited, or cannot be decoded.
+        If the picture is not the one that was audited.
     """
-    raster = _read_raster(path, page=sheet.page)
+    try:
+        raster = _read_raster(path, page=sheet.page)
+    except Damaged:
+        page = doc.new_page(width=sheet.page_width, height=sheet.page_height)
+        page.insert_textbox(page.rect + _INSET, UNSHOWN, fontsize=page.rect.width / _WIDE)
+        return f"{sheet.name} is damaged and cannot be shown; nothing on it was checked."
     if (raster.width, raster.height) != (round(sheet.width), round(sheet.height)):
         problem = f"{path.name} has other pixels than when it was audited"
         raise Damaged(problem, advice="audit it again")
@@ -66,6 +79,7 @@ def add_picture_page(doc: Any, sheet: MarkedSheet, *, path: Path) -> None:
     doc.update_stream(content, f"q {_placement(sheet)} cm /Im0 Do Q".encode("ascii"))
     doc.xref_set_key(page.xref, "Resources", f"<</XObject<</Im0 {image} 0 R>>>>")
     doc.xref_set_key(page.xref, "Contents", f"{content} 0 R")
+    return ""
 
 
 def _placement(sheet: MarkedSheet) -> str:

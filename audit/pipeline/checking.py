@@ -29,15 +29,21 @@ from audit.sheets import (
 
 log = logging.getLogger(__name__)
 
+NOT_READ = "D104"
+
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked:
-    """The result of `check`: the audit, and what could not be opened."""
+    """The result of `check`: the audit, what could not be opened, and what was opened in vain.
+
+    `unread` are the files of which not one sheet could be looked at.
+    """
 
     audit: Audit
     unopened: tuple[Unopened, ...]
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +92,11 @@ def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
         )
         found = _look(plan, laid, given, request, progress)
         judged = _judge(_share_unit(found), request, progress)
-        return Checked(audit=_assemble(request, judged, plan.unopened), unopened=plan.unopened)
+        return Checked(
+            audit=_assemble(request, judged, plan.unopened),
+            unopened=plan.unopened,
+            unread=_list_unread(found),
+        )
 
 
 def _take_apart(request: CheckRequest) -> Given:
@@ -149,6 +159,11 @@ def _look(
     return tuple(found)
 
 
+def _list_unread(found: Sequence[FoundSheet]) -> tuple[str, ...]:
+    read = {f.sheet.source for f in found if all(x.code != NOT_READ for x in f.findings)}
+    return tuple(dict.fromkeys(f.sheet.source for f in found if f.sheet.source not in read))
+
+
 def _number_views(found: FoundSheet, first: int) -> FoundSheet:
     """Give views numbers that no other sheet's views have."""
     numbers = {view.id: n for n, view in enumerate(found.views, start=first)}
@@ -199,6 +214,7 @@ def _assemble(
 
 
 def _not_read(name: str, error: AuditError) -> Finding:
-    code = CODES["D104"]
-    text = f"{name} was not read, nothing on it was checked: {error.problem}."
+    code = CODES[NOT_READ]
+    do = f"; {error.advice}" if error.advice else ""
+    text = f"{name} was not read, nothing on it was checked: {error.problem}{do}."
     return Finding(id=0, code=code.code, severity=code.severity, text=text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -10,13 +11,15 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from audit.errors import NotReadable
+from audit.errors import AuditError, NotReadable
 from audit.reading.near import find_ink
 from audit.records import Audit, Sheet, SourceFile
 from audit.report import Ink, plan_markup
 from audit.report.seen import see_page
 from audit.sheets import LoadedPlan, load_plan
 from audit.store import AuditFile
+
+log = logging.getLogger(__name__)
 
 INK_STEP_PT = 1.0  # of the map of what is drawn where; a tenth of a mark
 INK_DPI = 100.0  # fine enough that a hairline still counts
@@ -47,14 +50,23 @@ def mark_up_files(audit: Audit, plans: Sequence[Path], target: Path) -> tuple[st
     if not sources:
         raise NotReadable("the audit has no plan to mark up", advice="check it again with its plan")
     with load_plan(plans) as plan:
-        ink = {
-            sheet.id: see_ink(plan, opened, sheet)
-            for sheet in audit.sheets
-            for opened in plan.sheets
-            if (opened.digest, opened.page) == (sheet.digest, sheet.page)
-        }
+        ink = _see_inks(plan, audit.sheets)
         document = plan.document(plan.sheets[0])
         return document.mark_up(plan_markup(audit, ink=ink), target, sources=sources)
+
+
+def _see_inks(plan: LoadedPlan, sheets: Sequence[Sheet]) -> dict[int, Ink]:
+    """Ink of each sheet that can be looked at: marks on one that cannot lie where they lie."""
+    inks: dict[int, Ink] = {}
+    for sheet in sheets:
+        for opened in plan.sheets:
+            if (opened.digest, opened.page) != (sheet.digest, sheet.page):
+                continue
+            try:
+                inks[sheet.id] = see_ink(plan, opened, sheet)
+            except AuditError as error:
+                log.info("no ink seen on %s: %s", sheet.name, error)
+    return inks
 
 
 def see_ink(plan: LoadedPlan, opened: Sheet, sheet: Sheet) -> Ink:
