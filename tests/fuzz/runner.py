@@ -9,20 +9,27 @@ from __future__ import annotations
 import argparse
 import json
 import resource
+import shutil
 import sys
 import tempfile
 import time
 import traceback
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from audit.errors import EXIT_INTERNAL, AuditError
-from audit.pipeline import CheckRequest, check
+from audit.pipeline import Checked, CheckRequest, check
+from audit.pipeline.keeping import keep_audit
+from audit.pipeline.marking import mark_up_audit
 from audit.records import Settings
+from audit.report import summary_lines, to_csv, to_markdown, to_result, write_json
+from audit.store import open_audit
 from tests.fuzz.corpus import corpus
+from tests.fuzz.lent_workers import LentWorker, end_idle_workers, lend_workers
 from tests.fuzz.mutators import mutate
 
 MEMORY_BYTES = 4608 * 1024 * 1024  # of address space, libraries included: ends a runaway case
+WHOLE_EVERY = 5  # cases to one that is also kept in an audit file and marked up
 # Drawings most often: their numbers reach the code of ours that no worker shields.
 ORDER = (
     "drawn.pdf", "gray.png", "drawn.pdf", "strips.tif", "drawn.pdf", "gray.jpg", "drawn.pdf",
@@ -33,13 +40,14 @@ ORDER = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What came of one case. `fault` is empty when it was met well."""
+    """What came of one case. `fault` is empty when it was met well; `seconds` are CPU time."""
 
     case: int
     name: str
     met: str
     fault: str
     seconds: float
+    worker_seconds: float
     peak_mb: int
 
 
@@ -48,21 +56,60 @@ def run_case(case: int, seeds: dict[str, bytes], folder: Path) -> Outcome:
     name = ORDER[case % len(ORDER)]
     path = folder / name
     path.write_bytes(mutate(name, seeds[name], seed=case))
-    begun, met, fault = time.process_time(), "audited", ""
+    begun, worked, met, fault = time.process_time(), LentWorker.spent, "audited", ""
     try:
-        check(CheckRequest(plans=(path,), settings=Settings()))
+        checked = check(CheckRequest(plans=(path,), settings=Settings()))
+        tell(checked)
+        if case % WHOLE_EVERY == 0:
+            met = "marked"
+            keep_and_mark(checked, path, folder / "whole")
     except AuditError as error:
-        met = error.code
+        met = error.code if met == "audited" else f"{error.code} when marked"
         said = str(error)
         if error.exit_code == EXIT_INTERNAL or "\n" in said or not error.advice:
             fault = f"not told well: {said!r}"
     except Exception:  # whatever escapes is what is looked for
         fault = traceback.format_exc()
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    seconds = time.process_time() - begun
     return Outcome(
-        case=case, name=name, met=met, fault=fault, seconds=round(seconds, 2), peak_mb=peak
+        case=case,
+        name=name,
+        met=met,
+        fault=fault,
+        seconds=round(time.process_time() - begun, 2),
+        worker_seconds=round(LentWorker.spent - worked, 2),
+        peak_mb=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024,
     )
+
+
+def tell(checked: Checked) -> None:
+    """Write every table that needs no file; JSON must have no number that JSON does not know."""
+    json.loads(write_json(to_result(checked.audit)), parse_constant=_refuse)
+    for text in (to_csv(checked.audit), to_markdown(checked.audit)):
+        text.encode()
+    assert summary_lines(checked.audit)
+
+
+def _refuse(word: str) -> None:
+    raise ValueError(f"{word} is no number of JSON")
+
+
+def keep_and_mark(checked: Checked, plan: Path, folder: Path) -> None:
+    """Take an audit the rest of the way: into its file, and onto a marked-up copy."""
+    folder.mkdir()
+    try:
+        kept = keep_audit(checked.audit, (plan,), folder / "job.audit")
+        with open_audit(kept.path, read_only=True) as file:
+            assert file.load() == kept.audit
+            mark_up_audit(file, folder / "marked.pdf")
+    finally:
+        shutil.rmtree(folder)
+
+
+def run_alone(case: int, seeds: dict[str, bytes], folder: Path) -> Outcome:
+    """Run a case again with a worker that served nothing before."""
+    end_idle_workers()
+    outcome = run_case(case, seeds, folder)
+    return replace(outcome, fault=outcome.fault or "met well alone, badly after others")
 
 
 def main() -> None:
@@ -74,14 +121,18 @@ def main() -> None:
     given = parser.parse_args()
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
     seeds = corpus()
-    with tempfile.TemporaryDirectory() as folder:
+    lend_workers()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
         for case in range(given.first, given.first + given.count):
-            outcome = run_case(case, seeds, Path(folder))
+            outcome = run_case(case, seeds, folder)
+            if outcome.fault:
+                outcome = run_alone(case, seeds, folder)
             sys.stdout.write(json.dumps(asdict(outcome)) + "\n")
             sys.stdout.flush()
             if outcome.fault and given.keep:
-                kept = given.keep / f"{case}-{outcome.name}"
-                kept.write_bytes((Path(folder) / outcome.name).read_bytes())
+                shutil.copy(folder / outcome.name, given.keep / f"{case}-{outcome.name}")
+        end_idle_workers()
 
 
 if __name__ == "__main__":
