@@ -29,7 +29,12 @@ from audit.dimensions.raster_forms import (
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
 from audit.dimensions.raster_marks import set_marks, settle_on_arcs
-from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.raster_page import (
+    DEFAULT_PX_PER_MM,
+    TracedPage,
+    trace_page,
+    with_texts,
+)
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
 from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
@@ -68,6 +73,7 @@ def find_in_picture(
     px_per_mm: float | None,
     sheet: int,
     upright: float,
+    traced: TracedPage | None = None,
 ) -> FoundPage:
     """Find the dimensions of a picture and the views they stand in.
 
@@ -85,6 +91,8 @@ def find_in_picture(
     sheet : int
     upright : float
         Direction in which most text runs, degrees.
+    traced : TracedPage, optional
+        Its strokes and arcs, when they were traced already.
 
     Returns
     -------
@@ -93,7 +101,7 @@ def find_in_picture(
     """
     px = (px_per_mm or DEFAULT_PX_PER_MM) * 25.4 / 72
     in_pt = [_text_in_pt(t, 1 / px) for t in texts]
-    traced = trace_page(gray, maps, in_pt, px_per_mm=px_per_mm)
+    traced = with_texts(traced or trace_page(gray, maps, px_per_mm=px_per_mm), in_pt)
     ink = Ink(traced.page)
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)

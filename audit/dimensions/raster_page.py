@@ -51,7 +51,6 @@ class TracedPage:
 def trace_page(
     gray: Gray,
     maps: PageMaps,
-    texts: Sequence[TextLine] = (),
     *,
     px_per_mm: float | None,
 ) -> TracedPage:
@@ -62,8 +61,6 @@ def trace_page(
     gray : (h, w) uint8 array
     maps : PageMaps
         Of the same raster.
-    texts : sequence of TextLine
-        In pt of the page that comes out; they tell tables from drawings.
     px_per_mm : float or None
         Pixels to a millimetre of paper.
 
@@ -92,13 +89,18 @@ def trace_page(
         turn=0,
         strokes=_as_strokes(strokes, 1 / (maps.factor * px_per_pt)),
         arcs=tuple(_as_arc(scale_arc(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
-        texts=tuple(_as_glyphs(text) for text in texts),
     )
     terminators = tuple(
         replace(t, point=Point(t.point.x / px_per_pt, t.point.y / px_per_pt))
         for t in maps.terminators
     )
     return TracedPage(page, terminators, px_per_pt)
+
+
+def with_texts(traced: TracedPage, texts: Sequence[TextLine]) -> TracedPage:
+    """Put texts, in pt of the page, on a traced page: they tell tables from drawings."""
+    glyphs = tuple(_as_glyphs(text) for text in texts)
+    return replace(traced, page=replace(traced.page, texts=glyphs))
 
 
 def _in_text(pieces: Pieces, maps: PageMaps, px_per_pt: float) -> NDArray[np.bool_]:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_leaders import find_leaders
-from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, trace_page
+from audit.dimensions.raster_page import DEFAULT_PX_PER_MM, TracedPage, trace_page
 from audit.dimensions.raster_sectors import find_sectors, without_angle_arcs
 from audit.geometry import Box, Point
 from audit.networks.page import PageMaps
@@ -83,6 +83,7 @@ def recut_texts(
     *,
     px_per_mm: float | None,
     level: float,
+    traced: TracedPage | None = None,
 ) -> Recut:
     """Cut slanted texts at leaders and angles again, in their exact direction.
 
@@ -100,6 +101,8 @@ def recut_texts(
         Pixels to a millimetre of paper.
     level : float
         Direction in which level text runs, degrees.
+    traced : TracedPage, optional
+        Its strokes and arcs, when they were traced already.
 
     Returns
     -------
@@ -108,7 +111,7 @@ def recut_texts(
     """
     scale = px_per_mm or DEFAULT_PX_PER_MM
     px = scale * 25.4 / 72
-    traced = trace_page(gray, maps, px_per_mm=px_per_mm)
+    traced = traced or trace_page(gray, maps, px_per_mm=px_per_mm)
     ink = Ink(traced.page)
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)

@@ -12,6 +12,7 @@ import numpy as np
 
 from audit.dimensions import FoundPage
 from audit.dimensions.raster import find_in_picture
+from audit.dimensions.raster_page import trace_page
 from audit.dimensions.raster_recut import recut_texts
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
@@ -63,7 +64,8 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     upright = find_upright(spots, readers, turn=float(turn))
     if upright != turn:
         spots = find_text(gray, fineness, turn=upright, maps=maps)
-    recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright)
+    traced = trace_page(gray, maps, px_per_mm=fineness)
+    recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
     others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
     spots, votes = hear_turned(
         recut.spots,
@@ -71,7 +73,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         upright=upright,
         cut=lambda s: (*others[id(s)], *cut_along_lines(gray, maps, s, level=upright)),
     )
-    return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers))
+    return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
 
 
 def guess_by_size(shape: tuple[int, ...]) -> float:
@@ -225,6 +227,7 @@ def find_all(
         px_per_mm=seen.px_per_mm,
         sheet=sheet.id,
         upright=seen.upright,
+        traced=seen.traced,
     )
     dimensions = look_again(seen, found.dimensions, unit=unit)
     to_frame = seen.ground.image.to_frame

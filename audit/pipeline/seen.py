@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from audit.dimensions.raster_page import TracedPage
 from audit.networks.page import PageMaps
 from audit.pipeline.placing import SnapGround
 from audit.reading import Reader, TextSpot
@@ -16,7 +17,7 @@ class SeenPicture:
 
     `upright` is the direction level text runs in the ground's pixels, degrees; `px_per_mm` the
     fineness it was looked at with, a guess by its lettering where the paper's size is not known;
-    `readers` are those that were asked.
+    `readers` are those that were asked; `traced` are its strokes and arcs, traced once for all.
     """
 
     ground: SnapGround
@@ -26,3 +27,4 @@ class SeenPicture:
     upright: float
     px_per_mm: float
     readers: tuple[Reader, ...] = ()
+    traced: TracedPage | None = None

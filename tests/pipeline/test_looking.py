@@ -5,10 +5,21 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.geometry import Box, Point
-from audit.pipeline.looking import find_upright, guess_by_lettering
+from audit.dimensions import raster, raster_recut
+from audit.dimensions.raster import find_in_picture
+from audit.geometry import Box, Point, Transform
+from audit.isolation import GrayImage
+from audit.pipeline.looking import (
+    find_upright,
+    guess_by_lettering,
+    readings_of,
+    see_picture,
+    text_lines,
+)
+from audit.pipeline.placing import SnapGround
 from audit.reading import TextSpot
 from audit.records import Candidate, ReadBy
+from tests.dimensions.test_raster import Drawing
 
 PX_PER_MM = 200 / 25.4
 
@@ -74,3 +85,34 @@ def test_usual_lettering_leaves_the_first_guess_alone():
 
 def test_a_few_texts_say_nothing_about_fineness():
     assert guess_by_lettering([make_spot(height=66.0, length=300.0)], PX_PER_MM) == PX_PER_MM
+
+
+def test_a_picture_is_traced_once_and_found_as_if_traced_again(monkeypatch):
+    sheet = Drawing(520, 300)
+    sheet.linear((80, 180), (440, 180), text="1.75")
+    gray = sheet.gray
+    ground = SnapGround(
+        GrayImage(pixels=gray, to_frame=Transform.scaling(1.0)), Transform.scaling(1.0), PX_PER_MM
+    )
+    seen = see_picture(ground, (), turn=0)
+    lines, readings = text_lines(seen), readings_of(seen, unit=None)
+
+    def find(traced):
+        return find_in_picture(
+            gray,
+            seen.maps,
+            lines,
+            readings,
+            px_per_mm=seen.px_per_mm,
+            sheet=1,
+            upright=seen.upright,
+            traced=traced,
+        )
+
+    again = find(None)
+    for module in (raster, raster_recut):
+        monkeypatch.delattr(module, "trace_page")
+    boxes = [spot.box for spot in see_picture(ground, (), turn=0).spots]
+    assert boxes == [spot.box for spot in seen.spots]
+    assert find(seen.traced) == again
+    assert len(again.dimensions) == 1
