@@ -1,6 +1,7 @@
 """Run the benchmarks: ``python -m tests.bench [name …] [--full] [--record]``.
 
-`--record` writes what they say to docs/benchmarks.md, with the machine and the versions.
+`--record` writes what they say to docs/benchmarks.md, with the machine and the versions; what it
+says of the others stays.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ def main(arguments: list[str]) -> int:
     if "--record" in arguments:
         from tests.bench.record import record
 
-        record(RECORD, names or BENCHES, full="--full" in arguments)
+        record(RECORD, names or BENCHES, order=BENCHES, full="--full" in arguments)
         return 0
     for name in names or BENCHES:
         import_module(f"tests.bench.{name}").run(full="--full" in arguments)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -186,6 +186,7 @@ def make_sheet(
     *,
     slip: Slip = print_wrong,
     factor: float | None = None,
+    views: Sequence[View] | None = None,
 ) -> BenchSheet:
     """Draw one sheet with several views, a border, a title block and notes.
 
@@ -197,6 +198,8 @@ def make_sheet(
         What goes wrong with the printed numbers.
     factor : float, optional
         Real length to a length on paper of every view; drawn at random otherwise.
+    views : sequence of View, optional
+        What is drawn; `EVERY_VIEW` otherwise.
     """
     sizes = [(11.0, 8.5), (12.0, 9.0), (17.0, 11.0), (22.0, 17.0)]
     width, height = sizes[int(rng.choice(4, p=[0.5, 0.2, 0.2, 0.1]))]
@@ -205,7 +208,7 @@ def make_sheet(
     _add_style(sheet)
     _border(sheet)
     columns, rows = int((width - 1.2) // 4.9), int((height - 2.2) // 3.1)
-    views = [_plate, _bracket, _shaft, _wedge, _disc, _steps]
+    views = views or EVERY_VIEW
     for row in range(rows):
         for column in range(columns):
             x = 0.9 + column * (width - 1.2) / columns
@@ -408,6 +411,10 @@ def _steps(s: _Sheet, x: float, y: float) -> None:
             _linear(s, (x, y + heights[0]), (at, y + heights[i]), (x, y + 1.2 + 0.27 * (i - 2)), 0)
     _linear(s, (x, y), (x, y + heights[0]), (x - 0.4, y), 90)
 
+
+View = Callable[[_Sheet, float, float], None]
+EVERY_VIEW: tuple[View, ...] = (_plate, _bracket, _shaft, _wedge, _disc, _steps)
+ROUND_VIEWS: tuple[View, ...] = (_bracket, _wedge, _disc)
 
 # --- entities --------------------------------------------------------------------------------
 

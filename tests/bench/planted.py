@@ -9,64 +9,66 @@ from __future__ import annotations
 import itertools
 import math
 import sys
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 import cv2
 import numpy as np
-from PIL import Image
 from rich.console import Console
 from rich.table import Table
 
-from audit.geometry import Transform
-from audit.pipeline import CheckRequest, check
-from audit.pipeline.placing import end_in_frame
-from audit.records import Audit, Dimension, Finding, Settings, Severity, Verdict
+from audit.records import Audit, Dimension, Finding, Severity, Verdict
 from tests.bench.ezdxf_sheets import (
     DEVELOPMENT,
     HELD_OUT,
-    BenchSheet,
     Slip,
-    Style,
     Truth,
     make_sheet,
     spell_length,
 )
 from tests.bench.find_vector import ends_off
-from tests.bench.worn_sheets import wear
+from tests.bench.spreading import spread
+from tests.bench.worn_checks import VECTOR, check_sheet
 
 SHARE = 0.05  # one printed number in twenty
 END_PT = 1.5  # a dimension this near is the one that was meant
+DPI = 200
 SEED = {"development": 5, "held out": 2005}
+STYLES = {"development": DEVELOPMENT, "held out": HELD_OUT}
 SIZES = (Fraction(1, 64), Fraction(1, 32), Fraction(3, 64), Fraction(1, 16), Fraction(1, 8))
+MOST_ASKED = Fraction(1, 16)
+OFTEN = 0.4  # share of the planted errors that have this size
+FULL_SIZE = {"fraction": 1.0, "decimal": 1.0, "mm": 25.4}  # real to paper; feet are never drawn so
 ALARMS = ("A1", "C1")
 LOUD = (Severity.ERROR, Severity.WARNING)
 PLOT = Path(__file__).parents[2] / "docs" / "pictures" / "planted-errors.png"
 
 
-def by_inches(size: Fraction) -> Slip:
-    """Print a length too long or too short by a fraction of an inch (mm: the same, to .5)."""
+def by_inches(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
+    """Print a length too long or too short by one of `SIZES` (mm: the same, to .5)."""
+    if rng.random() >= SHARE:
+        return None
+    drawn = SIZES[int(rng.integers(len(SIZES)))]
+    size = float(MOST_ASKED if rng.random() < OFTEN else drawn)
+    step = size if unit != "mm" else max(round(size * 25.4 * 2) / 2, 0.5)
+    wrong = real + step * float(rng.choice([-1, 1]))
+    return spell_length(wrong, unit) if wrong > 0 else None
+
+
+def by_percent(percent: float) -> Slip:
+    """Print a length so many percent off, to the steps that the style prints."""
 
     def slip(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
         if rng.random() >= SHARE:
             return None
-        step = float(size) if unit != "mm" else max(round(float(size) * 25.4 * 2) / 2, 0.5)
-        wrong = real + step * float(rng.choice([-1, 1]))
-        return spell_length(wrong, unit) if wrong > 0 else None
+        text = spell_length(real * (1.0 + percent / 100 * float(rng.choice([-1, 1]))), unit)
+        return None if right.endswith(text) else text
 
     return slip
-
-
-def by_percent(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
-    """Print a length six percent off, to the steps that the style prints."""
-    if rng.random() >= SHARE:
-        return None
-    text = spell_length(real * (1.0 + 0.06 * float(rng.choice([-1, 1]))), unit)
-    return None if right.endswith(text) else text
 
 
 def by_hand(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
@@ -112,76 +114,97 @@ def _double(real: float, right: str, unit: str) -> str | None:
     return spell_length(real * (0.5 if right.startswith("Ø") else 2.0), unit)
 
 
+def print_right(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
+    """Print everything right: what is cried on such sheets is the baseline."""
+    return None
+
+
+class Kind(NamedTuple):
+    """A kind of slip, and sheets a style of the long and the short run, on pages and pictures."""
+
+    slip: Slip
+    pages: tuple[int, int]
+    pictures: tuple[int, int]
+    full_size: bool = False
+
+
+KINDS = {
+    "none (baseline)": Kind(print_right, (2, 1), (1, 0)),
+    "2 %": Kind(by_percent(2.0), (3, 0), (1, 0)),
+    "6 %": Kind(by_percent(6.0), (3, 0), (1, 0)),
+    "as people slip": Kind(by_hand, (4, 1), (2, 1)),
+    "1/64 to 1/8 in, full size": Kind(by_inches, (8, 2), (4, 1), full_size=True),
+}
+PICTURE = "scan"
+
+
+class Job(NamedTuple):
+    """One sheet: a style by its place, and which of several."""
+
+    label: str
+    pages: str
+    kind: str
+    style: int
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Planted:
+    """A wrong number, and what came of it: `why` where it was not named."""
+
+    truth: Truth
+    named: bool
+    read: bool
+    why: str = ""
+
+    @property
+    def size(self) -> Fraction:
+        """By how much it is wrong, inches, as the nearest of `SIZES`."""
+        off = abs(_value(self.truth.text) - _value(self.truth.right))
+        # half a millimetre is the least step of sheets in mm, far more than of sheets in inches
+        inches = off / Fraction(127, 5) if _is_metric(self.truth) else off
+        return min(SIZES, key=lambda size: abs(size - inches))
+
+
+def _value(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.lstrip("RØ ").split()), Fraction(0))
+
+
+def _is_metric(truth: Truth) -> bool:
+    return any(s.name == truth.style and s.unit == "mm" for s in (*DEVELOPMENT, *HELD_OUT))
+
+
 @dataclass(slots=True)
 class Outcome:
-    """Counts over some sheets; `codes` are those of the false alarms."""
+    """What was seen on some sheets; `codes` are those of the false alarms."""
 
     sheets: int = 0
-    planted: int = 0
-    named: int = 0
-    unread: int = 0
-    false: int = 0
+    planted: list[Planted] = field(default_factory=list)
     codes: Counter[str] = field(default_factory=Counter)
-    missed: list[str] = field(default_factory=list)
 
     def add(self, other: Outcome) -> None:
         """Count another's in."""
         self.sheets += other.sheets
         self.planted += other.planted
-        self.named += other.named
-        self.unread += other.unread
-        self.false += other.false
         self.codes += other.codes
-        self.missed += other.missed
-
-    @property
-    def share(self) -> float:
-        """Share of planted errors that were named; nan without any."""
-        return self.named / self.planted if self.planted else math.nan
 
     @property
     def cells(self) -> tuple[str, ...]:
-        """Planted, named, not read, false alarms a sheet, their codes."""
+        """Sheets, planted, named, not read, false alarms a sheet, their codes."""
         codes = ", ".join(f"{code} {n}" for code, n in self.codes.most_common(4))
         return (
-            str(self.planted),
-            f"{self.share:.3f}" if self.planted else "–",
-            str(self.unread),
-            f"{self.false / max(self.sheets, 1):.2f}",
+            str(self.sheets),
+            *share_named(self.planted),
+            str(sum(not p.read and not p.named for p in self.planted)),
+            f"{self.codes.total() / max(self.sheets, 1):.2f}",
             codes,
         )
 
 
-def audit_sheet(sheet: BenchSheet, *, wear_how: str, dpi: float, rng: np.random.Generator) -> Audit:
-    """Check a sheet as a user would: the PDF, or its worn raster; ends in pt of the page."""
-    with TemporaryDirectory() as folder:
-        if wear_how == "vector":
-            path = Path(folder) / "sheet.pdf"
-            path.write_bytes(sheet.pdf)
-            return check(CheckRequest(plans=(path,), settings=Settings())).audit
-        worn = wear(sheet.pdf, dpi=dpi, how=wear_how, rng=rng)
-        path = Path(folder) / "sheet.png"
-        # a scanner lays the sheet the way it is read
-        quarter = {0: 0, 90: 3, 270: 1}[worn.turn]
-        pixels = np.ascontiguousarray(np.rot90(worn.pixels, quarter))
-        Image.fromarray(pixels).save(path, dpi=(dpi, dpi))
-        audit = check(CheckRequest(plans=(path,), settings=Settings())).audit
-        back = _unturn(worn.pixels.shape, quarter).then(worn.from_pt.inverse())
-        dimensions = tuple(
-            replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends)) for d in audit.dimensions
-        )
-        return replace(audit, dimensions=dimensions)
-
-
-def _unturn(shape: tuple[int, ...], quarter: int) -> Transform:
-    """Bring px of a picture turned by quarter turns, counter-clockwise, back."""
-    h, w = float(shape[0]), float(shape[1])
-    rows = {
-        0: ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
-        1: ((0.0, -1.0, w), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
-        3: ((0.0, 1.0, 0.0), (-1.0, 0.0, h), (0.0, 0.0, 1.0)),
-    }[quarter]
-    return Transform(rows)
+def share_named(planted: Sequence[Planted]) -> tuple[str, str]:
+    """How many were planted and the share that was named, as table cells."""
+    named = sum(p.named for p in planted)
+    return str(len(planted)), f"{named / len(planted):.2f}" if planted else "–"
 
 
 def judge_audit(truths: Sequence[Truth], audit: Audit) -> Outcome:
@@ -193,17 +216,13 @@ def judge_audit(truths: Sequence[Truth], audit: Audit) -> Outcome:
     for k, truth in enumerate(truths):
         if not truth.right:
             continue
-        outcome.planted += 1
         mine = [d for d in audit.dimensions if of[d.id] == k]
-        if any(d.verdict is Verdict.DISAGREES or d.id in firsts for d in mine):
-            outcome.named += 1
-            continue
-        outcome.unread += not any(d.reading and d.reading.callout for d in mine)
+        named = any(d.verdict is Verdict.DISAGREES or d.id in firsts for d in mine)
+        read = any(d.reading and d.reading.callout for d in mine)
         why = [f"{d.verdict} {d.reading.text if d.reading else None} {d.why}" for d in mine]
-        outcome.missed.append(f"{truth.right} -> {truth.text}: {why or 'not found'}")
+        outcome.planted.append(Planted(truth, named, read, "; ".join(why) or "not found"))
     for finding in loud:
         if not _is_earned(finding, of, truths):
-            outcome.false += 1
             outcome.codes[finding.code] += 1
     return outcome
 
@@ -220,62 +239,81 @@ def _is_earned(finding: Finding, of: dict[int, int | None], truths: Sequence[Tru
     return any(k is not None and truths[k].right for k in places)
 
 
-def plant(
-    styles: Sequence[Style],
-    slip: Slip,
-    *,
-    seed: int,
-    sheets: int,
-    wear_how: str = "vector",
-    factor: float | None = None,
-) -> Outcome:
-    """Draw sheets with slips, check them and count."""
-    total = Outcome()
-    for number, style in enumerate(styles):
-        for k in range(sheets):
-            rng = np.random.default_rng([seed, number, k])
-            sheet = make_sheet(style, rng, slip=slip, factor=factor)
-            audit = audit_sheet(sheet, wear_how=wear_how, dpi=200.0, rng=rng)
-            total.add(judge_audit(sheet.truths, audit))
-    return total
+def find_styles(job_kind: Kind, label: str) -> list[int]:
+    """Places of the styles that a kind of slip is planted on."""
+    return [
+        k
+        for k, style in enumerate(STYLES[label])
+        if not job_kind.full_size or style.unit in FULL_SIZE
+    ]
+
+
+def list_jobs(*, full: bool) -> list[Job]:
+    """List the sheets of a run; the short one takes every other style of pictures."""
+    jobs = []
+    for label, (name, kind) in itertools.product(STYLES, KINDS.items()):
+        for pages, numbers in ((VECTOR, kind.pages), (PICTURE, kind.pictures)):
+            step = 1 if full or pages == VECTOR else 2
+            for style in find_styles(kind, label)[::step]:
+                jobs += [Job(label, pages, name, style, n) for n in range(numbers[not full])]
+    return jobs
+
+
+def plant(job: Job) -> Outcome:
+    """Draw a sheet with slips, check it and count."""
+    kind, style = KINDS[job.kind], STYLES[job.label][job.style]
+    order = (list(KINDS).index(job.kind), job.style, job.number)
+    rng = np.random.default_rng([SEED[job.label], *order])
+    factor = FULL_SIZE[style.unit] if kind.full_size else None
+    sheet = make_sheet(style, rng, slip=kind.slip, factor=factor)
+    return judge_audit(sheet.truths, check_sheet(sheet, how=job.pages, dpi=DPI, rng=rng))
 
 
 def run(*, full: bool, plot: bool = False) -> None:
     """Print what is named and what is cried wolf, by kind of slip; the curve over its size.
 
-    The baseline in the same run are sheets with nothing wrong on them.
+    The baseline in the same run are sheets with nothing wrong on them. The long run draws the
+    curve as a picture too.
     """
+    outcomes: dict[tuple[str, str, str], Outcome] = defaultdict(Outcome)
+    for job, outcome in spread(plant, list_jobs(full=full), name="planted"):
+        outcomes[job.label, job.pages, job.kind].add(outcome)
     table = Table(title="Planted errors: one printed number in twenty")
-    for name in ("set", "pages", "slip", "planted", "named", "unread", "false a sheet", "codes"):
+    for name in (
+        *("set", "pages", "slip", "sheets", "planted", "named", "unread", "false a sheet"),
+        "codes",
+    ):
         table.add_column(name)
-    curves: dict[str, list[float]] = {}
-    for label, styles in (("development", DEVELOPMENT), ("held out", HELD_OUT)):
-        inches = [s for s in styles if s.unit == "fraction"]
-        for pages in ("vector", "scan"):
-            # pictures are read for many seconds each: the short run takes few of them
-            some = styles if full or pages == "vector" else styles[:2]
-            sheets = (6 if pages == "vector" else 3) if full else 1
-            said = [
-                ("none (baseline)", some, _no_slip, None),
-                ("6 %", some, by_percent, None),
-                ("as people slip", some, by_hand, None),
-            ]
-            sizes = SIZES if full or plot else SIZES[3:4]
-            said += [(f"{s} in, full size", inches, by_inches(s), 1.0) for s in sizes]
-            done = [
-                plant(of, slip, seed=SEED[label], sheets=sheets, wear_how=pages, factor=factor)
-                for _, of, slip, factor in said
-            ]
-            for (name, *_), outcome in zip(said, done, strict=True):
-                table.add_row(label, pages, name, *outcome.cells)
-            curves[f"{label}, {pages}"] = [outcome.share for outcome in done[3:]]
+    for (label, pages, kind), outcome in sorted(outcomes.items()):
+        table.add_row(label, pages, kind, *outcome.cells)
     Console(width=150).print(table)
-    if plot:
-        draw_curves(curves, PLOT)
+    curves = {
+        f"{label}, {pages}": outcome.planted
+        for (label, pages, kind), outcome in sorted(outcomes.items())
+        if KINDS[kind].full_size
+    }
+    Console(width=150).print(_table_by_size(curves))
+    if plot or full:
+        draw_curves({name: _curve(planted) for name, planted in curves.items()}, PLOT)
 
 
-def _no_slip(real: float, right: str, unit: str, rng: np.random.Generator) -> str | None:
-    return None
+def _table_by_size(curves: dict[str, list[Planted]]) -> Table:
+    table = Table(title="Named, by the size of the error, on full-size sheets (number: share)")
+    table.add_column("set, pages")
+    for size in SIZES:
+        table.add_column(f"{size} in")
+    for name, planted in curves.items():
+        cells = [share_named([p for p in planted if p.size == size]) for size in SIZES]
+        table.add_row(name, *(f"{number}: {share}" for number, share in cells))
+    return table
+
+
+def _curve(planted: Sequence[Planted]) -> list[float]:
+    shares = []
+    for size in SIZES:
+        of = [p.named for p in planted if p.size == size]
+        shares.append(sum(of) / len(of) if of else math.nan)
+    return shares
 
 
 def draw_curves(curves: dict[str, list[float]], path: Path) -> None:

@@ -38,11 +38,13 @@ def render(pdf: bytes, *, dpi: float) -> tuple[Gray, int]:
     return rows[:, : pixels.width].copy(), turn
 
 
-def wear(pdf: bytes, *, dpi: float, how: str, rng: np.random.Generator) -> WornSheet:
-    """Render a sheet and wear it in one of the ways of `WEARS`."""
+def wear(
+    pdf: bytes, *, dpi: float, how: str, rng: np.random.Generator, flat: bool = True
+) -> WornSheet:
+    """Render a sheet and wear it in one of the ways of `WEARS`; photos are made flat if wished."""
     pixels, turn = render(pdf, dpi=dpi)
     moved, from_px = WEARS[how](pixels, rng)
-    if how == "photo":
+    if how == "photo" and flat:
         moved, from_px = _flattened(moved, from_px, pixels.shape)
     from_pt = Transform.scaling(dpi / 72).then(Transform(from_px))
     return WornSheet(pixels=moved, from_pt=from_pt, dpi=dpi, turn=turn)
