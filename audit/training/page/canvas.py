@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass, field
 
@@ -56,10 +55,15 @@ class Canvas:
             ends = [a[0] / STRIDE, a[1] / STRIDE, b[0] / STRIDE, b[1] / STRIDE]
             ImageDraw.Draw(mask).line(ends, fill=255, width=2)
 
-    def polyline(self, points, width: float, *, ink: int = 0) -> None:
-        """Draw a polyline with round joints."""
+    def polyline(self, points, width: float, *, ink: int = 0, label: str = "", **more) -> None:
+        """Draw a polyline, with round joints unless `joint` says otherwise; `label` as in `line`."""
         flat = [(x * OVER, y * OVER) for x, y in points]
-        self._pen.line(flat, fill=ink, width=max(1, round(width * OVER)), joint="curve")
+        joint = more.get("joint", "curve")
+        self._pen.line(flat, fill=ink, width=max(1, round(width * OVER)), joint=joint)
+        if label:
+            mask = self.line_mask if label == "line" else self.extension_mask
+            small = [(x / STRIDE, y / STRIDE) for x, y in points]
+            ImageDraw.Draw(mask).line(small, fill=255, width=2)
 
     def fill(self, points, *, ink: int = 0) -> None:
         """Fill a polygon."""
@@ -77,12 +81,7 @@ class Canvas:
         points = [
             (centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)) for t in turns
         ]
-        self.polyline(points, width)
-        if more.get("label"):
-            pairs = itertools.pairwise(points)
-            for a, b in pairs:
-                small = [a[0] / STRIDE, a[1] / STRIDE, b[0] / STRIDE, b[1] / STRIDE]
-                ImageDraw.Draw(self.line_mask).line(small, fill=255, width=2)
+        self.polyline(points, width, ink=more.get("ink", 0), label=more.get("label", ""))
 
     def clear(self, box) -> None:
         """White out an upright box, as text that breaks a line does."""

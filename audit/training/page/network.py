@@ -8,7 +8,9 @@ from torch import nn
 
 SECTORS = 8  # of 45°: in which the body of an arrow lies
 CHANNELS = 2 + SECTORS + 3 + 2  # tips, symmetric, sectors, text, line, extension, cos 2t, sin 2t
-WIDTHS = (16, 40, 80, 128)
+WIDTHS = (16, 40, 80, 160)
+EDGE = 6  # px of the maps: what ends this near to a crop's rim has its body outside
+REACH = 4  # px of the maps: bumps are drawn this far around their tip
 
 
 def block(inside: int, outside: int, stride: int = 1, dilation: int = 1) -> nn.Sequential:
@@ -80,26 +82,34 @@ def heat_targets(tips: torch.Tensor, size: int) -> tuple[torch.Tensor, torch.Ten
     heat : (n, 2, size, size) tensor
         Gaussian bumps: arrow tips, symmetric terminators.
     sectors : (n, SECTORS, size, size) tensor
-        Share of each direction sector, near tips; -1 elsewhere.
+        Share of each direction sector, near arrow tips; -1 elsewhere.
     """
-    grid = torch.arange(size, device=tips.device) + 0.5
-    gx = torch.exp(-((grid[None, None] - tips[..., 0:1]) ** 2) / (2 * 1.2**2))
-    gy = torch.exp(-((grid[None, None] - tips[..., 1:2]) ** 2) / (2 * 1.2**2))
-    used = tips[..., 3]
-    symmetric = (tips[..., 2] < 0).float()
-    bump = gy[..., :, None] * gx[..., None, :]
-    arrows = (bump * (used * (1 - symmetric))[..., None, None]).amax(1)
-    others = (bump * (used * symmetric)[..., None, None]).amax(1)
-    place = tips[..., 2:3] / (360.0 / SECTORS)
-    k = torch.arange(SECTORS, device=tips.device)
-    away = ((place - k + SECTORS / 2) % SECTORS - SECTORS / 2).abs()
-    share = (1 - away).clamp(min=0) * (used * (1 - symmetric))[..., None]
-    near = (bump > 0.25).float()
-    sectors = (near[:, :, None] * share[..., None, None]).amax(1)
-    here = ((arrows > 0.25)[:, None]).expand_as(sectors)
-    return torch.stack([arrows, others], 1), torch.where(
-        here, sectors, torch.full_like(sectors, -1)
-    )
+    n, device = len(tips), tips.device
+    row, which = torch.nonzero(tips[..., 3] > 0, as_tuple=True)
+    x, y, way = tips[row, which, :3].unbind(1)
+    even = way < 0
+    step = torch.arange(-REACH, REACH + 1, device=device)
+    column = (x.floor().long()[:, None] + step)[:, None, :].expand(-1, len(step), -1)
+    line = (y.floor().long()[:, None] + step)[:, :, None].expand(-1, -1, len(step))
+    far = (column + 0.5 - x[:, None, None]) ** 2 + (line + 0.5 - y[:, None, None]) ** 2
+    bump = torch.exp(-far / (2 * 1.2**2))
+    inside = (column >= 0) & (column < size) & (line >= 0) & (line < size)
+    place = line.clamp(0, size - 1) * size + column.clamp(0, size - 1)
+    heat = torch.zeros(n * 2 * size * size, device=device)
+    base = (row * 2 + even.long())[:, None, None] * size * size
+    heat.scatter_reduce_(0, (base + place).flatten(), (bump * inside).flatten(), "amax")
+    heat = heat.view(n, 2, size, size)
+    k = torch.arange(SECTORS, device=device)
+    away = ((way[:, None] / (360.0 / SECTORS) - k + SECTORS / 2) % SECTORS - SECTORS / 2).abs()
+    share = (1 - away).clamp(min=0) * (~even)[:, None]
+    near = ((bump > 0.25) & inside)[:, None]
+    base = (row[:, None] * SECTORS + k)[:, :, None, None] * size * size
+    sectors = torch.zeros(n * SECTORS * size * size, device=device)
+    value = (near * share[:, :, None, None]).flatten()
+    sectors.scatter_reduce_(0, (base + place[:, None]).flatten(), value, "amax")
+    here = (heat[:, :1] > 0.25).expand(-1, SECTORS, -1, -1)
+    sectors = sectors.view(n, SECTORS, size, size)
+    return heat, torch.where(here, sectors, torch.full_like(sectors, -1))
 
 
 def page_loss(out: torch.Tensor, tips: torch.Tensor, masks: torch.Tensor) -> torch.Tensor:
@@ -110,16 +120,18 @@ def page_loss(out: torch.Tensor, tips: torch.Tensor, masks: torch.Tensor) -> tor
     H. Law, J. Deng, "CornerNet", 2018: the penalty-reduced focal loss (from memory).
     """
     heat, sectors = heat_targets(tips, out.shape[-1])
+    core = torch.zeros_like(heat[:1, :1])
+    core[..., EDGE:-EDGE, EDGE:-EDGE] = 1
     p = torch.sigmoid(out[:, :2]).clamp(1e-4, 1 - 1e-4)
-    hit = (heat > 0.9).float()
+    hit = (heat > 0.9).float() * core
     count = hit.sum().clamp(min=1)
     focal = hit * (1 - p) ** 2 * torch.log(p)
-    focal = focal + (1 - hit) * (1 - heat) ** 4 * p**2 * torch.log(1 - p)
+    focal = focal + core * (1 - hit) * (1 - heat) ** 4 * p**2 * torch.log(1 - p)
     loss = -focal.sum() / count
-    known = sectors >= 0
-    if known.any():
-        logits = out[:, 2 : 2 + SECTORS][known]
-        loss = loss + 2 * F.binary_cross_entropy_with_logits(logits, sectors[known])
+    known = ((sectors >= 0) & (core > 0)).float()
+    logits = out[:, 2 : 2 + SECTORS]
+    each = F.binary_cross_entropy_with_logits(logits, sectors.clamp(min=0), reduction="none")
+    loss = loss + 2 * (each * known).sum() / known.sum().clamp(min=1)
     at = 2 + SECTORS
     wanted = masks[:, :3]
     weight = torch.tensor([3.0, 3.0, 3.0], device=out.device)[None, :, None, None]

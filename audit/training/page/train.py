@@ -5,11 +5,13 @@ Reads type faces from the folder named by FONTS, writes page.onnx, page.pt and t
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import math
 import multiprocessing
 import os
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -17,21 +19,31 @@ import numpy as np
 import torch
 import torch.nn.functional as F  # as everybody writes it
 
-from audit.training.page.canvas import SIZE, STRIDE
-from audit.training.page.network import SECTORS, PageNet, heat_targets, page_loss
-from audit.training.page.scenes import Fonts, draw_scene
+from audit.training.page.canvas import MOST_TIPS, SIZE, STRIDE
+from audit.training.page.network import EDGE, SECTORS, PageNet, heat_targets, page_loss
+from audit.training.page.scenes import draw_scene
+from audit.training.page.styles import Fonts
+from audit.training.page.wearing import Wear
 
 SEED = 20261125
 CHUNK = 250
-BATCH = 96
+HELD_CHUNKS = 4  # measured on, never trained on
+FIRST_CROPS = 12_000  # drawn before training begins
+BATCH = 128
+RATE = 3e-3
+PARTS = ("x", "masks", "tips")
+LOOK_EVERY = 4  # steps between two looks for newly drawn crops
 
 
-def draw_chunk(seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Draw CHUNK crops from one seed."""
+def draw_chunk(job: tuple[int, str]) -> str:
+    """Draw CHUNK crops from one seed into files of a folder; return what their names begin with."""
+    seed, folder = job
     rng = np.random.default_rng([SEED, seed])
     fonts = Fonts(Path(os.environ["FONTS"]))
     drawn = [draw_scene(rng, fonts) for _ in range(CHUNK)]
-    return tuple(np.stack(part) for part in zip(*drawn, strict=True))  # type: ignore[return-value]
+    for name, part in zip(PARTS, zip(*drawn, strict=True), strict=True):
+        np.save(f"{folder}/{seed}{name}.npy", np.stack(part))
+    return f"{folder}/{seed}"
 
 
 def turn_batch(x, masks, tips, quarter: int):
@@ -46,57 +58,29 @@ def turn_batch(x, masks, tips, quarter: int):
     return x, masks, tips
 
 
-def wear(x: torch.Tensor, rng: torch.Generator) -> torch.Tensor:
-    """Make clean darkness look scanned: ink, blur, noise, light, bilevel, lost resolution."""
-    n, device = x.shape[0], x.device
+def measure(net, held: Crops, device) -> str:
+    """Recall and precision of tips within 3 px of the map, text mask overlap, on unseen crops.
 
-    def draw(low: float, high: float, *shape: int) -> torch.Tensor:
-        return torch.rand(shape or (n, 1, 1, 1), device=device, generator=rng) * (high - low) + low
-
-    spread = draw(0, 1)
-    fat = F.max_pool2d(x, 3, 1, 1)
-    lean = -F.max_pool2d(-x, 3, 1, 1)
-    x = torch.where(spread < 0.08, fat, torch.where(spread > 0.95, 0.5 * (x + lean), x))
-    if float(draw(0, 1, 1)) < 0.35:
-        factor = float(draw(0.5, 0.95, 1))
-        small = F.interpolate(x, scale_factor=factor, mode="area")
-        x = F.interpolate(small, size=x.shape[-2:], mode="bilinear")
-    sigma = draw(0.2, 1.3)
-    k = torch.arange(-4, 5, device=device).float()
-    g = torch.exp(-(k[None] ** 2) / (2 * sigma.view(n, 1) ** 2))
-    g = g / g.sum(1, keepdim=True)
-    y = F.conv2d(x.view(1, n, *x.shape[2:]), g.view(n, 1, 1, 9), padding=(0, 4), groups=n)
-    y = F.conv2d(y, g.view(n, 1, 9, 1), padding=(4, 0), groups=n).view_as(x)
-    x = torch.where(draw(0, 1) < 0.8, y, x)
-    x = x * draw(0.45, 1.05)
-    coarse = torch.randn((n, 1, 16, 16), device=device, generator=rng)
-    blotch = F.interpolate(coarse, size=x.shape[-2:], mode="bilinear")
-    x = x * (1 + blotch * draw(0, 0.12)) + blotch.clamp(min=0) * draw(0, 0.03)
-    white = torch.randn(x.shape, device=device, generator=rng)
-    grain = F.avg_pool2d(white, 3, 1, 1) * 3
-    x = x + white * draw(0, 0.07) * (draw(0, 1) < 0.7) + grain * draw(0, 0.08) * (draw(0, 1) < 0.3)
-    bilevel = (x > draw(0.25, 0.55)).float()
-    return torch.where(draw(0, 1) < 0.2, bilevel, x).clamp(0, 1)
-
-
-def measure(net, data, device) -> str:
-    """Recall and precision of tips within 3 px of the map, text mask overlap, on unseen crops."""
+    Tips near a crop's rim do not count: their bodies lie outside.
+    """
     net.eval()
-    x, masks, tips = data
+    x, masks, tips = held.x, held.masks, held.tips
     hit = found = real = 0
     inter = union = 0.0
-    rng = torch.Generator(device=device).manual_seed(1)
+    wear = Wear(torch.Generator(device=device).manual_seed(1))
+    core = torch.zeros((1, 1, SIZE // STRIDE, SIZE // STRIDE), dtype=torch.bool, device=device)
+    core[..., EDGE:-EDGE, EDGE:-EDGE] = True
     with torch.no_grad():
         for i in range(0, len(x), 50):
             batch = 1 - x[i : i + 50, None].float() / 255
-            out = net(wear(batch, rng)).float()
+            out = net(wear(batch)).float()
             q = tips[i : i + 50].clone()
             q[..., :2] /= STRIDE
             heat, _ = heat_targets(q, out.shape[-1])
             p = torch.sigmoid(out[:, :2]).amax(1, keepdim=True)
             t = heat.amax(1, keepdim=True)
-            peaks = (p == F.max_pool2d(p, 5, 1, 2)) & (p > 0.4)
-            true = (t == F.max_pool2d(t, 5, 1, 2)) & (t > 0.7)
+            peaks = (p == F.max_pool2d(p, 5, 1, 2)) & (p > 0.4) & core
+            true = (t == F.max_pool2d(t, 5, 1, 2)) & (t > 0.7) & core
             near_true = F.max_pool2d(true.float(), 7, 1, 3) > 0
             near_peak = F.max_pool2d(peaks.float(), 7, 1, 3) > 0
             found += int(peaks.sum())
@@ -111,11 +95,41 @@ def measure(net, data, device) -> str:
     return f"tips R {union / max(real, 1):.4f} P {hit / max(found, 1):.4f} text {text:.4f}"
 
 
+class Crops:
+    """Crops on the device, more of them as they are drawn by other processes."""
+
+    def __init__(self, room: int, device: str) -> None:
+        small = SIZE // STRIDE
+        self.x = torch.zeros((room, SIZE, SIZE), dtype=torch.uint8, device=device)
+        self.masks = torch.zeros((room, 4, small, small), dtype=torch.uint8, device=device)
+        self.tips = torch.zeros((room, MOST_TIPS, 4), device=device)
+        self.count = 0
+
+    def add(self, path: str) -> None:
+        """Take in the files of drawn crops whose names begin so, and delete them."""
+        stop = min(len(self.x), self.count + CHUNK)
+        for name in PARTS:
+            file = Path(f"{path}{name}.npy")
+            values = torch.from_numpy(np.load(file)[: stop - self.count])
+            getattr(self, name)[self.count : stop] = values.to(self.x.device)
+            file.unlink()
+        self.count = stop
+
+    def batch(self, rng: torch.Generator, size: int):
+        """Some crops at random: darkness, masks, tips in px of the maps; quarter turned."""
+        pick = torch.randint(0, self.count, (size,), device=self.x.device, generator=rng)
+        x = 1 - self.x[pick, None].float() / 255
+        masks = self.masks[pick].float()
+        masks[:, :3] = (masks[:, :3] > 127).float()
+        tips = self.tips[pick].clone()
+        tips[..., :2] /= STRIDE
+        return turn_batch(x, masks, tips, int(torch.randint(0, 4, (1,))))
+
+
 def main(seconds: float, crops: int) -> None:
-    """Draw, train, export."""
+    """Draw while training, export."""
     out = Path(os.environ.get("OUT", "out"))
     out.mkdir(parents=True, exist_ok=True)
-    started = time.time()
     log = (out / "page-train.log").open("w")
 
     def say(text: str) -> None:
@@ -123,48 +137,59 @@ def main(seconds: float, crops: int) -> None:
         log.write(text + "\n")
         log.flush()
 
-    with multiprocessing.Pool(os.cpu_count()) as pool:
-        chunks = pool.map(draw_chunk, range(crops // CHUNK + 4), chunksize=1)
-    say(f"drew {len(chunks) * CHUNK} crops in {time.time() - started:.0f} s, seed {SEED}")
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    x, masks, tips = (torch.from_numpy(np.concatenate(part)) for part in zip(*chunks, strict=True))
-    del chunks
-    held = tuple(part[-4 * CHUNK :].to(device) for part in (x, masks, tips))
-    x, masks, tips = (part[: -4 * CHUNK].to(device) for part in (x, masks, tips))
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        multiprocessing.Pool(max(1, (os.cpu_count() or 2) - 1)) as pool,
+    ):
+        jobs = [(k, folder) for k in range(math.ceil(crops / CHUNK) + HELD_CHUNKS)]
+        net = train(pool.imap_unordered(draw_chunk, jobs), len(jobs), seconds, device, say)
+        pool.terminate()
+    export(net, out, say)
+
+
+def train(drawn, chunks: int, seconds: float, device: str, say) -> PageNet:
+    """Train on what is drawn so far, for so many seconds; the first chunks are held back."""
+    begun = time.time()
+    held, crops = Crops(HELD_CHUNKS * CHUNK, device), Crops(chunks * CHUNK, device)
+    while crops.count < FIRST_CROPS and held.count + crops.count < chunks * CHUNK:
+        (held if held.count < HELD_CHUNKS * CHUNK else crops).add(drawn.next())
+    say(
+        f"{crops.count} crops drawn before the first step, {time.time() - begun:.0f} s, seed {SEED}"
+    )
     torch.manual_seed(SEED)
     rng = torch.Generator(device=device).manual_seed(SEED)
+    wear = Wear(rng)
     net = PageNet().to(device).to(memory_format=torch.channels_last)
     mean = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999), use_buffers=True
     )
     say(f"{sum(p.numel() for p in net.parameters())} parameters")
-    optimiser = torch.optim.AdamW(net.parameters(), 3e-3, weight_decay=1e-3)
-    begun, step = time.time(), 0
+    optimiser = torch.optim.AdamW(net.parameters(), RATE, weight_decay=1e-3)
+    step = 0
     while (spent := time.time() - begun) < seconds:
-        rate = 3e-3 * min(1.0, step / 200) * (0.5 + 0.5 * math.cos(math.pi * spent / seconds))
+        rate = RATE * min(1.0, step / 300) * (0.5 + 0.5 * math.cos(math.pi * spent / seconds))
         for group in optimiser.param_groups:
             group["lr"] = rate + 1e-5
-        pick = torch.randint(0, len(x), (BATCH,), device=device, generator=rng)
-        batch = 1 - x[pick, None].float() / 255
-        wanted = masks[pick].float()
-        wanted[:, :3] = (wanted[:, :3] > 127).float()
-        q = tips[pick].clone()
-        q[..., :2] /= STRIDE
-        batch, wanted, q = turn_batch(batch, wanted, q, int(torch.randint(0, 4, (1,))))
-        worn = wear(batch, rng).to(memory_format=torch.channels_last)
+        x, masks, tips = crops.batch(rng, BATCH)
+        worn = wear(x).to(memory_format=torch.channels_last)
         with torch.autocast(device, torch.bfloat16):
             result = net(worn)
-        loss = page_loss(result.float(), q, wanted)
+        loss = page_loss(result.float(), tips, masks)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
         optimiser.step()
         mean.update_parameters(net)
         step += 1
-        if step % 500 == 0:
-            say(f"{step} {spent:.0f} s loss {float(loss):.3f} {measure(mean, held, device)}")
-    say(f"end {step} steps {measure(mean, held, device)}")
-    export(mean.module, out, say)
+        if step % LOOK_EVERY == 0 and held.count + crops.count < chunks * CHUNK:
+            with contextlib.suppress(multiprocessing.TimeoutError):
+                crops.add(drawn.next(timeout=0.001))
+        if step % 1000 == 0:
+            told = measure(mean, held, device)
+            say(f"{step} {spent:.0f} s {crops.count} crops loss {float(loss.detach()):.3f} {told}")
+    say(f"end {step} steps {crops.count} crops {measure(mean, held, device)}")
+    return mean.module
 
 
 def export(net: PageNet, out: Path, say) -> None:
