@@ -45,6 +45,9 @@ REMNANT, HOLLOW = 0.3, 0.3
 # In heights of the text: white kept around it.
 MARGIN = 0.08
 SMALLEST_PX = 8
+# A crop this many times as high as its ink is first cut down to it, so much of the ink's height
+# kept around; blobs under this share of the highest one are dust.
+ROOMY, KEPT_AROUND, DUST = 2.5, 0.5, 0.12
 
 
 def fit_height(gray: Gray) -> Gray:
@@ -208,16 +211,34 @@ def _is_frame(
     return not bool((labels[y0 + dy : y1 - dy, x0 + dx : x1 - dx] == k).any())
 
 
+def cut_room(gray: Gray, ink: Mask) -> Gray:
+    """Cut a crop with far too much paper around its ink down to the ink's surroundings."""
+    height, width = ink.shape
+    if height < ROOMY * np.count_nonzero(ink.any(1)):
+        return gray
+    _, _, table, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    blobs = np.asarray(table[1:], np.int32)
+    kept = blobs[blobs[:, 2:4].max(1) > DUST * blobs[:, 3].max()]
+    x0, y0 = (int(v) for v in kept[:, :2].min(0))
+    x1, y1 = (int(v) for v in (kept[:, :2] + kept[:, 2:4]).max(0))
+    pad = 1 + round(KEPT_AROUND * (y1 - y0))
+    rows = slice(max(y0 - pad, 0), min(y1 + pad, height))
+    return gray[rows, max(x0 - pad, 0) : min(x1 + pad, width)]
+
+
 def tighten(gray: Gray) -> Gray:
     """Cut a dark-on-light crop down to its text, a little white around it.
 
     Lines that run along the edges, frames and slivers of neighbouring lines do not count as text;
     nothing inside is wiped out. Returned unchanged where no text can be told.
     """
-    height, width = gray.shape
-    if min(height, width) < SMALLEST_PX:
+    if min(gray.shape) < SMALLEST_PX:
         return gray
     ink = find_ink(gray)
+    near = gray if ink is None else cut_room(gray, ink)
+    if near is not gray:
+        gray, ink = near, find_ink(near)
+    height, width = gray.shape
     box = box_text(ink) if ink is not None else None
     if box is None or box[3] - box[1] < SMALLEST_PX // 2:
         return gray

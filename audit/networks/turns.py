@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from audit.networks.crops import Gray, find_ink, settle_polarity
+from audit.networks.crops import Gray, find_ink, settle_polarity, tighten
 from audit.networks.reader import NetCandidate, merge_candidates, read_crops
 
 # How likely a text stands at a turn at all, by quarter turns that bring it upright,
@@ -22,6 +22,8 @@ WAYS = {0: 0.93, 3: 0.9, 1: 0.3, 2: 0.06}
 BELIEVED = 0.9
 # Crops higher than this many widths hold upright-running text, or a lone stack.
 TALL = 1.25
+# Of text so much wider than high, only a single thin character can stand at a quarter turn.
+WIDE, WIDE_TURNED = 1.25, 0.3
 # Slants under this are left to the network, which reads them (degrees).
 LEAST_SLANT_DEG = 4.0
 # Only crops this much longer than high show their slant well enough.
@@ -91,7 +93,12 @@ def looks_turnable(text: str) -> bool:
 
 def _decide(crop: Gray, heard: Heard) -> Upright:
     """Weigh the ways up by how likely they are and how sure each reading is."""
-    weighed = {how: WAYS[how[1]] * said[0].confidence for how, said in heard.items() if said}
+    turned = WIDE_TURNED if len(heard) > 1 and _is_wide(crop) else 1.0
+    weighed = {
+        (slant, way): WAYS[way] * said[0].confidence * (1.0 if slant or way % 2 == 0 else turned)
+        for (slant, way), said in heard.items()
+        if said
+    }
     if not weighed:
         return Upright(crop, 0.0, ())
     slant, way = max(weighed, key=lambda how: weighed[how])
@@ -102,6 +109,12 @@ def _decide(crop: Gray, heard: Heard) -> Upright:
     angle = (slant - 90.0 * way + 180.0) % 360.0 - 180.0
     picture = np.rot90(turn_level(crop, slant), way).copy() if slant or way else crop
     return Upright(picture, angle, merge_candidates(found))
+
+
+def _is_wide(crop: Gray) -> bool:
+    """Whether the text in a crop runs along rather than up, by its shape alone."""
+    height, width = tighten(settle_polarity(crop)).shape
+    return bool(width >= WIDE * height)
 
 
 def measure_slant(crop: Gray) -> float:

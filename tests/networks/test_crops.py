@@ -158,3 +158,10 @@ def test_short_crops_are_widened_and_long_ones_keep_their_proportions():
     assert fit_height(np.zeros((48, 60), np.uint8)).shape[1] == 88
     assert fit_height(np.zeros((48, 140), np.uint8)).shape[1] == EASY_WIDTH_PX
     assert fit_height(np.zeros((96, 800), np.uint8)).shape[1] == 400
+
+
+@pytest.mark.parametrize("border", [100, 400])
+def test_a_small_mark_beside_the_text_counts_in_a_far_too_roomy_crop(border):
+    wanted = tighten(text_crop("13'-11\"", border=14)).shape
+    roomy = np.pad(text_crop("13'-11\"", border=4), border, constant_values=255)
+    assert tighten(roomy).shape == wanted

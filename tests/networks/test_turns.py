@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from skimage import transform
 
-from audit.networks.turns import looks_turnable, measure_slant, read_any_turn
+from audit.networks.reader import NetCandidate
+from audit.networks.turns import _decide, looks_turnable, measure_slant, read_any_turn
 from tests.snapping.drawn import new_page, render
 
 
@@ -55,3 +56,11 @@ def test_nothing_to_read_is_nothing_at_any_turn():
     blank = np.full((40, 120), 250, np.uint8)
     assert [u.candidates for u in read_any_turn([blank, np.zeros((2, 2), np.uint8)])] == [(), ()]
     assert read_any_turn([]) == ()
+
+
+def test_wide_text_is_not_turned_on_end_however_sure_a_turned_look_is():
+    crop = crop_of("6-17/32")
+    level, turned = (NetCandidate("6-17/32", 0.35),), (NetCandidate("87", 0.43),)
+    heard = {(0.0, 0): level, (0.0, 1): turned, (0.0, 3): turned}
+    assert _decide(crop, heard).candidates[0].text == "6-17/32"
+    assert _decide(np.rot90(crop).copy(), heard).candidates[0].text == "87"

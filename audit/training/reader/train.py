@@ -211,6 +211,8 @@ class Run:
         while stock.seen < min(self.given.first, self.given.seconds * 100):
             drain(source, stock, most=50, wait=0.5)
         self.say(event="first samples", samples=stock.seen)
+        if self.given.resume:
+            self._probe(0.0, step=0)
         try:
             self._loop(source, stock, rng)
         finally:
@@ -222,7 +224,8 @@ class Run:
         start, step, probed, total = time.monotonic(), 0, 0.0, 0
         while True:
             elapsed = (time.monotonic() - start) / self.given.seconds
-            if elapsed >= 1 or elapsed - self.best_at > STALE_SHARE:
+            # What a run went on from is no reason to stop: a high rate loses it at first.
+            if elapsed >= 1 or 0 < self.best_at < elapsed - STALE_SHARE:
                 break
             if (
                 step % DRAIN_EVERY == 0
