@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from scipy import stats
+from scipy import special
 
 from audit.checks.parts import PlanPart
 from audit.checks.relations import Need, read_needs
@@ -249,6 +249,7 @@ def spares_for(count: int, *, spoiled: float) -> int:
     if not 0 <= spoiled < 1:
         raise ValueError("the share of spoiled pieces is 0 or more and below 1")
     spares = 0
-    while stats.binom.sf(count - 1, count + spares, 1 - spoiled) < SURE:
+    # the chance of at least `count` good ones; scipy.stats says the same but loads slowly
+    while special.bdtrc(count - 1, count + spares, 1 - spoiled) < SURE:
         spares += 1
     return spares

@@ -20,7 +20,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csgraph
 
 from audit.checks.stations import Leg
@@ -370,6 +369,12 @@ def search_by_milp(
     frozenset[int] | None
         `None` when the search gave up or its answer does not hold exactly.
     """
+    from scipy.optimize import (  # noqa: PLC0415  # loads slowly, seldom needed
+        Bounds,
+        LinearConstraint,
+        milp,
+    )
+
     n, m = network.count, len(network.legs)
     largest = max((float(abs(v)) for v in network.values), default=1.0) or 1.0
     values = np.array([float(v) for v in network.values]) / largest

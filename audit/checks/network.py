@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import sparse, stats
+from scipy import sparse, special
 
 from audit.checks.stations import Leg, Station, StationLine
 from audit.lengths import MM_PER_INCH, Unit
@@ -157,7 +157,7 @@ def critical_value(count: int, *, false_alarm: float = FALSE_ALARM) -> float:
     (3.2905, 3.29)
     """
     alone = 1.0 - (1.0 - false_alarm) ** (1.0 / max(count, 1))
-    return float(stats.norm.ppf(1.0 - alone / 2.0))
+    return float(special.ndtri(1.0 - alone / 2.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
