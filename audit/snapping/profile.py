@@ -129,38 +129,32 @@ def find_middles(
         NaN in rows that show no stroke. The middle lies half way between the two half-height
         crossings, which blur does not shift.
     """
-    n = len(values)
-    middle, width, peak = (np.full(n, np.nan) for _ in range(3))
-    floor = max(MIN_CONTRAST, NOISE_LEVELS * noise)
-    for i in range(n):
-        found = _middle_of(values[i], offsets, floor)
-        if found is not None:
-            middle[i], width[i], peak[i] = found
+    middle, width, peak = (np.full(len(values), np.nan) for _ in range(3))
+    nearness = 1.0 - 0.5 * np.abs(offsets) / offsets[-1]
+    top = np.argmax(values * nearness, axis=1) if len(values) else np.zeros(0, np.intp)
+    height = values[np.arange(len(values)), top].astype(np.float64)
+    tall = np.flatnonzero(~(height < max(MIN_CONTRAST, NOISE_LEVELS * noise)))
+    rows, peaks, level = values[tall], top[tall, None], height[tall] * HALF_LEVEL
+    # the first sample under half height to either side; a stroke that runs out of the row is none
+    places = np.arange(len(offsets))
+    under = ~(rows >= level[:, None])
+    before = np.where(under & (places < peaks), places, -1).max(axis=1, initial=-1)
+    after = np.where(under & (places > peaks), places, len(places)).min(axis=1, initial=len(places))
+    whole = (before >= 0) & (after < len(places))
+    found, rows, level = tall[whole], rows[whole], level[whole]
+    low = _crossings(offsets, rows, before[whole], level)
+    high = _crossings(offsets, rows, after[whole] - 1, level)
+    middle[found], width[found], peak[found] = (low + high) / 2, high - low, height[found]
     return middle, width, peak
 
 
-def _middle_of(
-    row: NDArray[np.float32], offsets: Floats, floor: float
-) -> tuple[float, float, float] | None:
-    nearness = 1.0 - 0.5 * np.abs(offsets) / offsets[-1]
-    top = int(np.argmax(row * nearness))
-    height = float(row[top])
-    if height < floor:
-        return None
-    level = height * HALF_LEVEL
-    left, right = top, top
-    while left > 0 and row[left - 1] >= level:
-        left -= 1
-    while right < len(row) - 1 and row[right + 1] >= level:
-        right += 1
-    if left == 0 or right == len(row) - 1:
-        return None
-    low = _crossing(offsets, row, left - 1, level)
-    high = _crossing(offsets, row, right, level)
-    return (low + high) / 2, high - low, height
-
-
-def _crossing(offsets: Floats, row: NDArray[np.float32], i: int, level: float) -> float:
-    """Where the profile passes `level` between samples i and i + 1."""
-    a, b = float(row[i]), float(row[i + 1])
-    return float(offsets[i]) + STEP_PX * ((level - a) / (b - a) if a != b else 0.5)
+def _crossings(
+    offsets: Floats, rows: NDArray[np.float32], before: NDArray[np.intp], level: Floats
+) -> Floats:
+    """Where each row passes its level between the sample `before` and the next one."""
+    which = np.arange(len(rows))
+    a, b = (rows[which, before + k].astype(np.float64) for k in (0, 1))
+    rise = np.where(a == b, 1.0, b - a)
+    return np.asarray(
+        offsets[before] + STEP_PX * np.where(a == b, 0.5, (level - a) / rise), np.float64
+    )
