@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
+from audit.networks.memory import Memory
 from audit.networks.wiping import wipe_level_lines
 
 Floats = NDArray[np.float64]
@@ -174,37 +175,33 @@ def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, 
     return tuple(NetCandidate(t, share) for t, share in _merge_spellings(shares)[:CANDIDATES])
 
 
+_known: Memory[tuple[NetCandidate, ...]] = Memory()
+
+
 def _read_prepared(prepared: Sequence[Gray | None]) -> tuple[tuple[NetCandidate, ...], ...]:
+    said = iter(_known.ask([p for p in prepared if p is not None], _read_new, by=_network()))
+    return tuple(() if p is None else next(said) for p in prepared)
+
+
+def _read_new(prepared: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     results: list[tuple[NetCandidate, ...]] = [()] * len(prepared)
     for indices, batch in _batches(prepared):
-        for index, logits, width in zip(
-            indices, _run(batch), _widths(prepared, indices), strict=True
-        ):
-            results[index] = decode(_log_softmax(logits[: width // 2]))
-    return tuple(results)
+        for index, logits in zip(indices, _run(batch), strict=True):
+            results[index] = decode(_log_softmax(logits[: prepared[index].shape[1] // 2]))
+    return results
 
 
-def _widths(prepared: Sequence[Gray | None], indices: Sequence[int]) -> list[int]:
-    return [p.shape[1] for i in indices if (p := prepared[i]) is not None]
-
-
-def _batches(prepared: Sequence[Gray | None]) -> Iterator[tuple[list[int], Gray]]:
+def _batches(prepared: Sequence[Gray]) -> Iterator[tuple[list[int], Gray]]:
     """Group crops of like width, padded with paper to a common one."""
-    order = sorted(
-        (i for i, p in enumerate(prepared) if p is not None),
-        key=lambda i: prepared[i].shape[1],  # type: ignore[union-attr]  # filtered above
-    )
     group: list[int] = []
-    for i in [*order, -1]:
-        own = prepared[i] if i >= 0 else None
-        width = 0 if own is None else _bucket(own.shape[1])
+    for i in [*sorted(range(len(prepared)), key=lambda i: prepared[i].shape[1]), -1]:
+        width = _bucket(prepared[i].shape[1]) if i >= 0 else 0
         full = group and (
-            own is None
-            or _bucket(prepared[group[0]].shape[1]) != width  # type: ignore[union-attr]
+            _bucket(prepared[group[0]].shape[1]) != width
             or width * (len(group) + 1) > BATCH_COLUMNS
         )
         if full:
-            yield group, _stack([p for j in group if (p := prepared[j]) is not None])
+            yield group, _stack([prepared[j] for j in group])
             group = []
         if i >= 0:
             group.append(i)
@@ -265,32 +262,31 @@ def decode(log_probabilities: Floats) -> tuple[NetCandidate, ...]:
     et al., 2014, describe it (both from memory).
     """
     beams: dict[tuple[int, ...], tuple[float, float]] = {(): (1.0, 0.0)}
-    for row in np.exp(log_probabilities):
+    shares = np.exp(log_probabilities)
+    begins = shares > LEAST_SHARE
+    begins[:, BLANK] = False
+    # plain floats: arithmetic with single values of an array is slow
+    for row, begun in zip(shares.tolist(), begins, strict=True):
         if row[BLANK] > SURE_BLANK:
             beams = {p: ((b + n) * row[BLANK], 0.0) for p, (b, n) in beams.items()}
             continue
-        beams = _step(beams, row)
+        beams = _step(beams, row, np.flatnonzero(begun).tolist())
     return _as_candidates(beams)
 
 
 def _step(
-    beams: dict[tuple[int, ...], tuple[float, float]], row: Floats
+    beams: dict[tuple[int, ...], tuple[float, float]], row: list[float], begun: list[int]
 ) -> dict[tuple[int, ...], tuple[float, float]]:
-    """Advance every prefix by one frame and keep the best few."""
-    likely = [int(k) for k in np.flatnonzero(row > LEAST_SHARE) if k != BLANK]
+    """Advance every prefix by one frame, in which `begun` are likely, and keep the best few."""
     grown: dict[tuple[int, ...], list[float]] = {}
-
-    def add(prefix: tuple[int, ...], blank: float, other: float) -> None:
-        sums = grown.setdefault(prefix, [0.0, 0.0])
-        sums[0] += blank
-        sums[1] += other
-
     for prefix, (blank, other) in beams.items():
         last = prefix[-1] if prefix else BLANK
-        add(prefix, (blank + other) * row[BLANK], other * row[last] if prefix else 0.0)
-        for k in likely:
-            begins = blank if k == last else blank + other
-            add((*prefix, k), 0.0, begins * row[k])
+        sums = grown.setdefault(prefix, [0.0, 0.0])
+        sums[0] += (blank + other) * row[BLANK]
+        sums[1] += other * row[last] if prefix else 0.0
+        for k in begun:
+            sums = grown.setdefault((*prefix, k), [0.0, 0.0])
+            sums[1] += (blank if k == last else blank + other) * row[k]
     best = sorted(grown.items(), key=lambda item: -sum(item[1]))[:BEAM]
     return {prefix: (sums[0], sums[1]) for prefix, sums in best}
 

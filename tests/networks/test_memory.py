@@ -1,0 +1,60 @@
+"""Looking at no picture twice."""
+
+import numpy as np
+
+from audit.networks.crops import HEIGHT_PX
+from audit.networks.memory import KEPT, Memory
+from audit.networks.reader import _read_new
+
+
+class Looker:
+    """Says a picture's sum, and counts what it was shown."""
+
+    def __init__(self):
+        self.shown = []
+
+    def __call__(self, pictures):
+        self.shown += [p.shape for p in pictures]
+        return [int(p.sum()) for p in pictures]
+
+
+def picture(*values):
+    return np.array([values], np.uint8)
+
+
+def test_each_picture_is_looked_at_once_and_answers_keep_their_order():
+    memory, look = Memory(), Looker()
+    asked = [picture(1, 2), picture(5), picture(1, 2), picture(7)]
+    assert memory.ask(asked, look, by="one") == [3, 5, 3, 7]
+    assert memory.ask([picture(7), picture(9)], look, by="one") == [7, 9]
+    assert look.shown == [(1, 2), (1, 1), (1, 1), (1, 1)]
+
+
+def test_pictures_of_other_shape_are_others_though_their_bytes_are_the_same():
+    memory, look = Memory(), Looker()
+    flat = picture(1, 2, 3, 4)
+    memory.ask([flat, flat.reshape(2, 2), flat.T], look, by="one")
+    assert look.shown == [(1, 4), (2, 2), (4, 1)]
+
+
+def test_another_network_looks_for_itself():
+    memory, look = Memory(), Looker()
+    memory.ask([picture(1)], look, by="one")
+    assert memory.ask([picture(1)], lambda ps: [-1 for _ in ps], by="other") == [-1]
+
+
+def test_old_pictures_are_forgotten():
+    memory, look = Memory(), Looker()
+    memory.ask([picture(k // 256, k % 256) for k in range(KEPT + 1)], look, by="one")
+    look.shown.clear()
+    memory.ask([picture(0, 0), picture(0, 1)], look, by="one")
+    assert len(look.shown) == 1
+
+
+def test_what_our_reader_says_of_a_crop_does_not_depend_on_the_crops_beside_it():
+    """Only so may what it said be remembered."""
+    rng = np.random.default_rng(3)
+    crops = [np.asarray(rng.integers(0, 256, (HEIGHT_PX, w)), np.uint8) for w in (64, 60, 128, 64)]
+    together = _read_new(crops)
+    assert together == [said for crop in crops for said in _read_new([crop])]
+    assert any(together)
