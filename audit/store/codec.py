@@ -9,7 +9,7 @@ union of dataclasses      the same object with its class name under ``"is"``
 `Fraction`                ``"a/b"``, lowest terms
 `NamedTuple`, ``tuple``   array
 ``frozenset``             array, sorted by its JSON text
-``float``                 number, always finite
+``float``                 number, finite and below 1e60
 ``None``                  ``null``
 ========================  =====================================================
 
@@ -34,7 +34,8 @@ from typing import Any, TypeVar
 
 from audit.errors import AuditError, BadAudit, one_line
 
-MAX_FRACTION_DIGITS = 400  # digits of numerator or denominator; no printed size comes near
+MAX_FRACTION_DIGITS = 60  # digits of numerator or denominator; no printed size comes near
+MAX_NUMBER = 1e60  # nothing measured comes near, and its powers are still numbers
 MAX_INTEGER = 2**63 - 1  # what an SQLite integer holds
 TAG = "is"
 
@@ -233,22 +234,31 @@ def _check_float(value: object) -> float:
         number = math.inf
     if not math.isfinite(number):
         raise _Fault("not a finite number")
+    if abs(number) > MAX_NUMBER:
+        raise _Fault("number too large")
     return number
 
 
 def _encode_fraction(value: object) -> str:
     if not isinstance(value, Fraction):
         raise _Fault(f"Fraction expected, not {_name(type(value))}")
-    if max(abs(value.numerator), value.denominator) >= 10**MAX_FRACTION_DIGITS:
+    if _is_long(value):
         raise _Fault("fraction with too many digits")
     return f"{value.numerator}/{value.denominator}"
+
+
+def _is_long(value: Fraction) -> bool:
+    return max(abs(value.numerator), value.denominator) >= 10**MAX_FRACTION_DIGITS
 
 
 def _decode_fraction(value: object) -> Fraction:
     match = _FRACTION.fullmatch(value) if isinstance(value, str) else None
     if match is None or int(match[2]) == 0:
         raise _Fault("a fraction a/b expected")
-    return Fraction(int(match[1]), int(match[2]))
+    fraction = Fraction(int(match[1]), int(match[2]))
+    if _is_long(fraction):
+        raise _Fault("fraction with too many digits")
+    return fraction
 
 
 _PLAIN: dict[object, Codec] = {

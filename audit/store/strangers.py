@@ -44,6 +44,8 @@ from audit.store.state import State, audit_of
 MAX_ENTRIES = 1_000_000
 MAX_PAYLOAD_BYTES = 1 << 30  # of all entries together
 MAX_SOURCES = 10_000
+MAX_SIDE = 1e7  # of a sheet, in its frame: 3.5 km of PDF page
+REACH = 100.0  # sheet sizes: no size is drawn further off its sheet
 DEADLINE_S = 120.0
 _STEPS = 100_000  # virtual machine steps between two looks at the clock
 
@@ -116,7 +118,9 @@ def _look_through(connection: sqlite3.Connection, path: Path) -> StrangerReport:
     _check_entries(connection, path)
     count, size = _check_sources(connection, path)
     state = _replay(connection)
-    _check_references(audit_of(state), path)
+    audit = audit_of(state)
+    _check_references(audit, path)
+    _check_places(audit, path)
     return StrangerReport(
         name=state.head.name,
         revision=read_revision(connection),
@@ -150,7 +154,8 @@ def _check_sources(connection: sqlite3.Connection, path: Path) -> tuple[int, int
     if len(rows) > MAX_SOURCES:
         raise TooLarge(f"{path.name} holds too many plan files", advice="start a new audit")
     for digest, name, size, count, last, total, largest, blobs in rows:
-        plain = isinstance(name, str) and isinstance(size, int) and blobs == 1
+        numbers = all(isinstance(n, int) for n in (size, last))
+        plain = isinstance(name, str) and numbers and blobs == 1
         _require(plain and is_label(name), path, "holds a plan file with an impossible name")
         known = (
             isinstance(digest, str) and len(digest) == 64 and set(digest) <= set("0123456789abcdef")
@@ -195,3 +200,17 @@ def _check_references(audit: Audit, path: Path) -> None:
         and not dimensions & findings
     )
     _require(fits, path, "speaks of sheets, views or dimensions that it does not have")
+
+
+def _check_places(audit: Audit, path: Path) -> None:
+    """Sizes lie on or about their sheets: what is worked out from them must stay a number."""
+    reach = {}
+    for sheet in audit.sheets:
+        whole = 0 < sheet.width <= MAX_SIDE and 0 < sheet.height <= MAX_SIDE
+        _require(whole, path, "holds a sheet without a usable size")
+        reach[sheet.id] = REACH * max(sheet.width, sheet.height)
+    places = [(d.sheet, end.point) for d in audit.dimensions for end in (*d.ends, *d.found_ends)]
+    places += [(d.sheet, point) for d in audit.dimensions for point in d.line]
+    places += [(k.sheet, point) for k in audit.known_sizes for point in (k.a, k.b)]
+    near = all(max(abs(p.x), abs(p.y)) <= reach.get(sheet, 0.0) for sheet, p in places)
+    _require(near, path, "speaks of places far off its sheets")

@@ -112,6 +112,31 @@ def test_a_table_replaced_by_a_view_of_the_same_name_is_refused(path: Path) -> N
     assert "does not have the tables" in refusal(path, open_audit)
 
 
+@pytest.mark.parametrize(
+    ("seq", "honest", "far", "says"),
+    [
+        (8, "[10.0,12.0]", "[1e9,12.0]", "far off its sheets"),
+        (13, "[700.0,300.0]", "[700.0,-1e9]", "far off its sheets"),
+        (8, "[10.0,12.0]", "[1e300,12.0]", "number too large"),
+        (9, "0.35277777777777775", "1e308", "number too large"),
+        (10, '"count":2', '"count":1e999', ""),
+        (14, "7/2", f"{10**70}/7", "too many digits"),
+    ],
+)
+def test_numbers_that_no_sheet_has_are_refused(
+    path: Path, seq: int, honest: str, far: str, says: str
+) -> None:
+    """What is worked out from them (squares, weights, logarithms) must stay a number."""
+    entry = f"WHERE seq = {seq} AND instr(payload, '{honest}')"
+    alter(path, f"UPDATE entries SET payload = replace(payload, '{honest}', '{far}') {entry}")
+    assert says in refusal(path)
+
+
+def test_a_chunk_numbered_by_a_text_is_refused(path: Path) -> None:
+    alter(path, "UPDATE chunks SET number = 'x'")
+    assert "impossible name" in refusal(path)
+
+
 def test_a_newer_version_is_told_so(path: Path) -> None:
     alter(path, "PRAGMA user_version = 99")
     assert "comes from a newer version: update plan-audit" in refusal(path)
