@@ -57,13 +57,12 @@ def hear_turned(
         return tuple(spots), tuple(() for _ in spots)
     votes = list(hear_readers([s.crop for s in spots], readers[:1]))
     settled = list(spots)
+    best = {k: CLEARLY * worth(v) for k, v in enumerate(votes) if worth(v) < BELIEVED}
     tries = [
         (k, turned, weight)
-        for k, spot in enumerate(spots)
-        if worth(votes[k]) < BELIEVED
-        for turned, weight in [*_turns(spot, upright), *_along_lines(cut(spot))]
+        for k, least in best.items()
+        for turned, weight in _ways(spots[k], upright, cut=cut, least=least)
     ]
-    best = {k: CLEARLY * worth(votes[k]) for k, _, _ in tries}
     heard = hear_readers([turned.crop for _, turned, _ in tries], readers[:1])
     for (k, turned, weight), said in zip(tries, heard, strict=True):
         if weight * worth(said) > best[k]:
@@ -95,6 +94,21 @@ def worth(votes: Sequence[Candidate]) -> float:
     means = any(m.size is not None for m in parse_callouts(first.text, unit=None))
     number = means or first.text.strip(" .").replace(".", "").replace(",", "").isdigit()
     return first.confidence if number else NO_SIZE * first.confidence
+
+
+def _ways(
+    spot: TextSpot,
+    upright: float,
+    *,
+    cut: Callable[[TextSpot], Sequence[TextSpot]],
+    least: float,
+) -> list[tuple[TextSpot, float]]:
+    """Other ways up of a doubtful text that may come to more than `least`, were they read surely.
+
+    Most doubtful texts are plain words: turned, even a sure size would be worth less than those.
+    """
+    along = _along_lines(cut(spot)) if least < 1.0 else []
+    return [(turned, weight) for turned, weight in _turns(spot, upright) + along if weight > least]
 
 
 def _turns(spot: TextSpot, upright: float) -> list[tuple[TextSpot, float]]:

@@ -85,6 +85,22 @@ def test_level_text_is_not_stood_on_its_head_for_a_middling_reading():
     assert votes[0][0].text == "4 1/8"
 
 
+@pytest.mark.parametrize(
+    ("sure", "angle", "cut_along", "asked"),
+    # weights: on its head .9 slanted and .2 level, along a line 1, each against 1.3 times as sure
+    [(0.6, 40.0, True, 4), (0.6, 0.0, True, 3), (0.75, 40.0, True, 2), (0.8, 40.0, False, 1)],
+)
+def test_only_ways_that_could_win_are_looked_at(sure, angle, cut_along, asked):
+    reader, cut = ReadsByMark(otherwise="4 1/8", sure=sure), []
+
+    def along(spot):
+        cut.append(spot)
+        return [make_spot(1)]
+
+    hear_turned([make_spot(2, angle=angle)], (reader,), upright=0.0, cut=along)
+    assert (bool(cut), reader.asked) == (cut_along, asked)
+
+
 def test_the_second_reader_hears_only_what_is_still_in_doubt_and_turned():
     second = ReadsByMark(name=ReadBy.TESSERACT)
     sure, doubtful = make_spot(2), make_spot(1)
