@@ -8,6 +8,7 @@ from audit.geometry import Transform
 
 MM_PER_PT = 25.4 / 72
 GUESSED_DPI = 200.0  # common practice for scanned plans, no source
+LEAST_DPI = 1.0  # a pixel of an inch: less is no resolution
 # What programs write when nobody measured anything: the two old screen resolutions.
 SCREEN_DPI = (72.0, 96.0)
 SCREEN_WITHIN_DPI = 0.5  # PNG stores whole pixels per metre, so 96 reads 96.012
@@ -59,7 +60,7 @@ def judge_resolution(
     """
     if camera:
         return _guess(dpi_x, "a photo: its paper size is not known")
-    if dpi_x is None or dpi_y is None:
+    if dpi_x is None or dpi_y is None or min(dpi_x, dpi_y) < LEAST_DPI:
         return _guess(None, "the file states no resolution: its paper size is not known")
     dpi_x, dpi_y = _whole(dpi_x), _whole(dpi_y)
     if any(abs(dpi_x - s) < SCREEN_WITHIN_DPI for s in SCREEN_DPI):

@@ -35,6 +35,7 @@ from typing import Any, TypeVar
 from audit.errors import AuditError, BadAudit, one_line
 
 MAX_FRACTION_DIGITS = 60  # digits of numerator or denominator; no printed size comes near
+LONGEST: int = 10**MAX_FRACTION_DIGITS
 MAX_NUMBER = 1e60  # nothing measured comes near, and its powers are still numbers
 MAX_INTEGER = 2**63 - 1  # what an SQLite integer holds
 TAG = "is"
@@ -248,7 +249,7 @@ def _encode_fraction(value: object) -> str:
 
 
 def _is_long(value: Fraction) -> bool:
-    return max(abs(value.numerator), value.denominator) >= 10**MAX_FRACTION_DIGITS
+    return max(abs(value.numerator), value.denominator) >= LONGEST
 
 
 def _decode_fraction(value: object) -> Fraction:

@@ -42,6 +42,7 @@ def test_whole_dots_lost_in_metres_are_restored():
         (71.9836, False, (2550, 3300), "states 72 dpi"),
         (300.0, True, (2550, 3300), "a photo"),
         (None, False, (2550, 3300), "states no resolution"),
+        (1e-310, False, (2550, 3300), "states no resolution"),
         (300.0, False, (100, 100), "8 × 8 mm"),
         (30.0, False, (9000, 9000), "7620 × 7620 mm"),
     ],
