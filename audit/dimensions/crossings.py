@@ -73,7 +73,7 @@ def _crossing_of(
     gap = max(-s, s - length, 0.0)
     off = abs(at - along)
     # a long, nearly parallel line crosses far from where it passes
-    if off > AT_PLACE_PT or gap > DASH_REACH_PT:
+    if off > AT_PLACE_PT + 2 * ink.waver or gap > DASH_REACH_PT:
         return None
     if gap > REACH_PT and not _goes_on(ink, i, line.at(at)):
         return None
@@ -96,7 +96,8 @@ def _goes_on(ink: Ink, i: int, p: Point) -> bool:
         if k == i or ink.lengths[k] < 0.5:
             continue
         a, b = (line.place(q) for q in ink.end_points(k))
-        if abs(a[1]) < 0.3 and abs(b[1]) < 0.3 and max(side * a[0], side * b[0]) > side * at:
+        play = 0.3 + 2 * ink.waver
+        if abs(a[1]) < play and abs(b[1]) < play and max(side * a[0], side * b[0]) > side * at:
             near = min(abs(a[0] - at), abs(b[0] - at))
             if near < DASH_REACH_PT:
                 return True

@@ -22,6 +22,7 @@ Grid = dict[tuple[int, int], list[int]]
 CELL_PT = 12.0
 MAX_ROWS = 1 << 24
 COLLINEAR_PT = 0.35  # how far the ends of a stroke may lie off a line it is part of
+WAVERS = 2.5  # standard deviations that lines drawn by hand are given
 SIN_COLLINEAR = math.sin(math.radians(2.5))
 FAN_DEG = 8  # a stroke of 1 pt may be turned this far by rounding alone
 LONG_PT = 6.0
@@ -54,10 +55,15 @@ class Line:
 
 
 class Ink:
-    """Strokes of one page with a grid over them. Built once, never changed."""
+    """Strokes of one page with a grid over them. Built once, never changed.
 
-    def __init__(self, page: VectorPage) -> None:
+    `waver` is how far lines that should be straight stray to either side (pt, standard deviation):
+    0 where a machine drew them.
+    """
+
+    def __init__(self, page: VectorPage, *, waver: float = 0.0) -> None:
         s = page.strokes
+        self.waver = waver
         self.ends: Floats = s.ends
         self.widths: Floats = s.widths
         self.curved = s.curved
@@ -121,8 +127,9 @@ class Ink:
         cross = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
         off0 = np.abs(line.ux * (e[:, 1] - line.y) - line.uy * (e[:, 0] - line.x))
         off1 = np.abs(line.ux * (e[:, 3] - line.y) - line.uy * (e[:, 2] - line.x))
-        slack = SIN_COLLINEAR + 0.1 / np.maximum(self.lengths[which], 1.0)
-        part = (off0 < COLLINEAR_PT) & (off1 < COLLINEAR_PT) & (cross < slack)
+        slack = SIN_COLLINEAR + (0.1 + 2 * self.waver) / np.maximum(self.lengths[which], 1.0)
+        play = COLLINEAR_PT + WAVERS * self.waver
+        part = (off0 < play) & (off1 < play) & (cross < slack)
         chosen = np.sort(which[part])
         t0 = (self.ends[chosen, 0] - line.x) * line.ux + (self.ends[chosen, 1] - line.y) * line.uy
         t1 = (self.ends[chosen, 2] - line.x) * line.ux + (self.ends[chosen, 3] - line.y) * line.uy

@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from audit.dimensions.ink import Floats, Indices, Ink, Line, merge_spans
+from audit.dimensions.ink import WAVERS, Floats, Indices, Ink, Line, merge_spans
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 
@@ -27,6 +28,11 @@ MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
 TICK_ASIDE_PT = 0.5
 MIN_SHAFT_PT = 1.5
 FACING_DEG = 1.2
+LOOSE_PT = 0.12  # of waver: from here on lines by hand are sought between their marks
+LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
+MAX_LOOSE_PT = 1.0
+MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
+BETWEEN_DEG = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,15 +68,16 @@ class MarkedLine:
 
 def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     """Every line that could be a dimension line."""
-    grid = _MarkGrid(marks)
+    grid = _MarkGrid(marks, play=ON_LINE_PT + _loose(ink))
     ticks, crossed = _tick_crossings(ink)
-    lines = _distinct(
-        [
-            *_lines_of_arrows(ink, marks),
-            *_lines_of_even_marks(ink, marks),
-            *(ink.line_of(int(j)) for j in np.unique(crossed)),
-        ]
-    )
+    lines = [
+        *_lines_of_arrows(ink, marks),
+        *_lines_of_even_marks(ink, marks),
+        *(ink.line_of(int(j)) for j in np.unique(crossed)),
+    ]
+    if ink.waver >= LOOSE_PT:
+        lines = [*_between_marks(lines, grid, _loose(ink)), *lines]
+    lines = _distinct(lines)
     pool = np.unique(ticks)
     found = []
     for line in lines:
@@ -80,11 +87,36 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     return found
 
 
+def _loose(ink: Ink) -> float:
+    """How much further than on exact drawings a mark may stand off its line."""
+    return min(WAVERS * ink.waver, MAX_LOOSE_PT)
+
+
+def _between_marks(lines: list[Line], grid: _MarkGrid, play: float) -> list[Line]:
+    """Lines from mark to mark, about along lines that were drawn: truer than any piece of them."""
+    found = []
+    for line in lines:
+        dx, dy = grid.points[:, 0] - line.x, grid.points[:, 1] - line.y
+        along, aside = dx * line.ux + dy * line.uy, np.abs(line.ux * dy - line.uy * dx)
+        near = np.flatnonzero(aside < ON_LINE_PT + play + LOOSE_SINE * np.abs(along))
+        order = near[np.argsort(along[near])]
+        for i, j in pairwise(order.tolist()):
+            (ax, ay), (bx, by) = grid.points[i], grid.points[j]
+            far = math.hypot(bx - ax, by - ay)
+            if far < MIN_BETWEEN_PT:
+                continue
+            between = Line(float(ax), float(ay), float((bx - ax) / far), float((by - ay) / far))
+            if between.turned_from(line.ux, line.uy) < BETWEEN_DEG + math.degrees(play / far):
+                found.append(between)
+    return found
+
+
 class _MarkGrid:
     """Marks as arrays, to find those on a line."""
 
-    def __init__(self, marks: list[Mark]) -> None:
+    def __init__(self, marks: list[Mark], *, play: float = ON_LINE_PT) -> None:
         self.marks = marks
+        self.play = play
         self.points = np.array([m.point for m in marks], float).reshape(-1, 2)
 
     def on(self, line: Line) -> Iterable[Mark]:
@@ -93,7 +125,7 @@ class _MarkGrid:
         aside = np.abs(
             line.ux * (self.points[:, 1] - line.y) - line.uy * (self.points[:, 0] - line.x)
         )
-        return (self.marks[int(i)] for i in np.flatnonzero(aside < ON_LINE_PT))
+        return (self.marks[int(i)] for i in np.flatnonzero(aside < self.play))
 
 
 def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
@@ -129,7 +161,7 @@ def find_shaft(ink: Ink, mark: Mark, *, behind: bool = False) -> int | None:
                 continue
             along, aside = line.place(mark.point)
             gap = max(-along, along - float(ink.lengths[i]), 0.0)
-            if abs(aside) > ON_LINE_PT or gap > reach:
+            if abs(aside) > ON_LINE_PT + _loose(ink) or gap > reach:
                 continue
             mx, my = (float(v) for v in ink.middles[i])
             if behind and (mx - mark.point.x) * mark.ux + (my - mark.point.y) * mark.uy > -1.0:
@@ -194,7 +226,8 @@ def _strokes_through(ink: Ink, p: Point, reach: float, but: frozenset[int]) -> l
             continue
         line = ink.line_of(i)
         along, aside = line.place(p)
-        if abs(aside) < ON_LINE_PT and -reach < along < ink.lengths[i] + reach:
+        on_line = abs(aside) < ON_LINE_PT + _loose(ink)
+        if on_line and -reach < along < ink.lengths[i] + reach:
             lines.append(_through(p, line))
     return lines
 

@@ -87,7 +87,7 @@ def _middles(dark: Dark, edges: Floats) -> Pieces:
     share = np.linspace(0.06, 0.94, STATIONS)
     offsets = np.arange(-OUTSIDE_PX, MAX_WIDTH_PX + 2.0, PROFILE_STEP_PX)
     at = edges[:, None, :2] + share[None, :, None] * delta[:, None, :]
-    middle, width = _across(_sample(dark, at, normal, offsets), offsets)
+    middle, width = _across(sample_across(dark, at, normal, offsets), offsets)
     good = np.isfinite(middle)
     seen = np.where(good, width, np.nan)
     seen[~good.any(axis=1)] = np.inf
@@ -106,13 +106,13 @@ def _inward(dark: Dark, edges: Floats, normal: Floats) -> Floats:
     share = np.array([0.2, 0.5, 0.8])
     at = edges[:, None, :2] + share[None, :, None] * (edges[:, None, 2:] - edges[:, None, :2])
     sides = [
-        _sample(dark, at, sign * normal, np.array([0.7, 1.2])).mean(axis=(1, 2))
+        sample_across(dark, at, sign * normal, np.array([0.7, 1.2])).mean(axis=(1, 2))
         for sign in (1.0, -1.0)
     ]
     return np.where((sides[0] >= sides[1])[:, None], normal, -normal)
 
 
-def _sample(dark: Dark, at: Floats, normal: Floats, offsets: Floats) -> Floats:
+def sample_across(dark: Dark, at: Floats, normal: Floats, offsets: Floats) -> Floats:
     """Darkness at offsets along normals: (n, stations, offsets)."""
     x = at[:, :, None, 0] + normal[:, None, None, 0] * offsets - 0.5
     y = at[:, :, None, 1] + normal[:, None, None, 1] * offsets - 0.5

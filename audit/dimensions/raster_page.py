@@ -22,6 +22,7 @@ from audit.dimensions.raster_lines import (
     trace_pieces,
 )
 from audit.dimensions.raster_rounds import find_rounds, scale_arc
+from audit.dimensions.raster_waver import measure_waver
 from audit.geometry import Point
 from audit.networks.page import STRIDE, PageMaps, Terminator
 from audit.reading import TextLine
@@ -41,11 +42,15 @@ CORNER_PT = 1.8  # ends of two strokes this near to each other are one corner
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TracedPage:
-    """A raster's page in pt, the network's terminators in pt, and px of the raster to a pt."""
+    """A raster's page in pt, the network's terminators in pt, and px of the raster to a pt.
+
+    `waver` is how far its lines stray from straight, pt.
+    """
 
     page: VectorPage
     terminators: tuple[Terminator, ...]
     px_per_pt: float
+    waver: float = 0.0
 
 
 def trace_page(
@@ -74,6 +79,7 @@ def trace_page(
     pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
     strokes = join_pieces(pieces, dark)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
+    waver = measure_waver(strokes, dark) / (maps.factor * px_per_pt)
     strokes = meet_at_corners(strokes, reach=CORNER_PT * px_per_pt * maps.factor)
     tips = [
         replace(t, point=Point(t.point.x * maps.factor, t.point.y * maps.factor))
@@ -94,7 +100,7 @@ def trace_page(
         replace(t, point=Point(t.point.x / px_per_pt, t.point.y / px_per_pt))
         for t in maps.terminators
     )
-    return TracedPage(page, terminators, px_per_pt)
+    return TracedPage(page, terminators, px_per_pt, waver)
 
 
 def with_texts(traced: TracedPage, texts: Sequence[TextLine]) -> TracedPage:
