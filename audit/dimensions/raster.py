@@ -102,7 +102,7 @@ def find_in_picture(
     px = (px_per_mm or DEFAULT_PX_PER_MM) * 25.4 / 72
     in_pt = [_text_in_pt(t, 1 / px) for t in texts]
     traced = with_texts(traced or trace_page(gray, maps, px_per_mm=px_per_mm), in_pt)
-    ink = Ink(traced.page)
+    ink = Ink(traced.page, waver=traced.waver)
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
     sure = [
