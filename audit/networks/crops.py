@@ -10,6 +10,7 @@ Gray = npt.NDArray[np.uint8]
 Mask = npt.NDArray[np.bool_]
 Boxes = npt.NDArray[np.int32]
 Labels = npt.NDArray[np.int32]
+Box = tuple[int, int, int, int]
 
 # Height of the network's input.
 HEIGHT_PX = 48
@@ -28,8 +29,12 @@ PAPER_LEVEL = 250.0
 # Ink fainter than this share of the paper's level is not stretched to full black: an empty crop
 # must stay empty instead of becoming noise.
 FAINTEST_INK = 200.0
-# Share of dark pixels above which the crop is light text on dark.
-DARK_MAJORITY = 0.6
+# Share of dark pixels above which the crop is light text on dark; from the lower one on it may be,
+# and both ways are tried: a shadow makes half of a sheet dark as well.
+DARK_MAJORITY, DARK_MANY = 0.6, 0.42
+# Share of dark pixels along the edge of a dark ground; how much more ink than paper speaks for
+# light text there, how much less elsewhere.
+DARK_EDGE, DARK_EDGE_LIKELY, DARK_SOME_LIKELY = 0.75, 1.5, 0.7
 # In crop heights: smaller blobs are specks. Beside text at least so high as `BODY`, low blobs at
 # the edge belong to a neighbouring line; the figures of a stacked fraction are never so low.
 SPECK, SLIVER, BODY = 0.035, 0.15, 0.5
@@ -42,6 +47,14 @@ LEVEL_RUN, UPRIGHT_RUN = 0.25, 0.5
 # In crop heights: what hangs on a line and is lower is no figure. In sides of its own box: the
 # middle of a frame or a balloon is free of its ink.
 REMNANT, HOLLOW = 0.3, 0.3
+# In heights of the text: where a point or prime may stand, over heads and under feet and beside;
+# how large it may be. More blobs than that there are dust.
+POINT_OVER, POINT_REACH, POINT_SIZE, MOST_POINTS = 0.1, 0.9, 0.2, 3
+# Paler ink: the share of the way from ink's level to paper's; the room beside the text where it is
+# looked for, its heights and how far it may stand off, in heights of the text.
+PALER, FAINT_ROOM, FAINT_TALL, FAINT_REACH = 0.5, 0.35, (0.35, 1.3), 0.9
+# In crop heights: pieces that stand so close to more ink over or under them are no slivers.
+BROKEN_GAP = 0.1
 # In heights of the text: white kept around it.
 MARGIN = 0.08
 SMALLEST_PX = 8
@@ -71,10 +84,25 @@ def fit_height(gray: Gray) -> Gray:
 
 
 def settle_polarity(gray: Gray) -> Gray:
-    """Return the crop as dark on light, inverted when most of it is dark."""
+    """Return the crop as dark on light, inverted when its ink is the lighter."""
     low, high = float(gray.min()), float(gray.max())
     dark = np.count_nonzero(gray < (low + high) / 2) / gray.size
-    return np.asarray(255 - gray, np.uint8) if dark > DARK_MAJORITY else gray
+    if dark < DARK_MANY:
+        return gray
+    inverted = np.asarray(255 - gray, np.uint8)
+    # What is written covers less than what it is written on, light or shadow taken out; bold text
+    # in a tight crop may not, but then the ground runs along the edge.
+    edge = np.concatenate([gray[0], gray[-1], gray[:, 0], gray[:, -1]]) < (low + high) / 2
+    likely = DARK_EDGE_LIKELY if edge.mean() > DARK_EDGE else 1.0
+    likely = likely if dark > DARK_MAJORITY or likely > 1.0 else DARK_SOME_LIKELY
+    return inverted if _ink_share(inverted) < likely * _ink_share(gray) else gray
+
+
+def _ink_share(gray: Gray) -> float:
+    """Share of a crop that stands out dark from the paper around it."""
+    flat = np.clip(flatten_paper(gray), 0, 255).astype(np.uint8)
+    level, _ = cv2.threshold(flat, 0, 255, cv2.THRESH_OTSU)
+    return float(np.count_nonzero(flat <= level)) / gray.size
 
 
 def flatten_paper(gray: Gray) -> npt.NDArray[np.float32]:
@@ -96,17 +124,21 @@ def level_contrast(gray: Gray) -> Gray:
     return np.asarray(stretched, np.uint8)
 
 
-def find_ink(gray: Gray) -> Mask | None:
-    """Ink of a dark-on-light crop; `None` where nothing stands out from the paper."""
+def find_ink(gray: Gray, *, faint: float = 0.0) -> Mask | None:
+    """Ink of a dark-on-light crop; `None` where nothing stands out from the paper.
+
+    `faint` raises the level that parts ink from paper, as a share of the way to the paper.
+    """
     flat = np.clip(flatten_paper(np.asarray(cv2.blur(gray, (2, 2)), np.uint8)), 0, 255)
     level, _ = cv2.threshold(flat.astype(np.uint8), 0, 255, cv2.THRESH_OTSU)
-    ink = np.asarray(flat < min(level, FAINTEST_INK + 15), np.bool_)
+    level = min(level, FAINTEST_INK + 15)
+    ink = np.asarray(flat < level + faint * (PAPER_LEVEL - level), np.bool_)
     if not ink.any() or float(flat[ink].mean()) > FAINTEST_INK:
         return None
     return ink
 
 
-def box_text(ink: Mask) -> tuple[int, int, int, int] | None:
+def box_text(ink: Mask) -> Box | None:
     """Box (x0, y0, x1, y1) of the text in a crop's ink, lines and slivers at its edges left out."""
     rules = find_rules(ink)
     _, numbers, table, _ = cv2.connectedComponentsWithStats(
@@ -125,8 +157,49 @@ def box_text(ink: Mask) -> tuple[int, int, int, int] | None:
     if not len(kept):
         return None
     kept = kept[~_is_sliver(kept, height)]
-    x0, y0 = (int(v) for v in kept[:, :2].min(0))
-    x1, y1 = (int(v) for v in kept[:, 2:].max(0))
+    x0, y0, x1, y1 = _hull(kept)
+    return _with_points((x0, y0, x1, y1), boxes[1:])
+
+
+def _hull(boxes: Boxes) -> Box:
+    x0, y0 = (int(v) for v in boxes[:, :2].min(0))
+    x1, y1 = (int(v) for v in boxes[:, 2:].max(0))
+    return x0, y0, x1, y1
+
+
+def _with_points(box: Box, blobs: Boxes) -> Box:
+    """Add to a text's box the points and primes beside it, small as they may be."""
+    x0, y0, x1, y1 = box
+    high = y1 - y0
+    level = (blobs[:, 1] > y0 - POINT_OVER * high) & (blobs[:, 3] <= y1 + POINT_OVER * high)
+    small = (blobs[:, 2:] - blobs[:, :2] < POINT_SIZE * high).all(1)
+    near = (blobs[:, 2] > x0 - POINT_REACH * high) & (blobs[:, 0] < x1 + POINT_REACH * high)
+    beside = (blobs[:, 2] <= x0) | (blobs[:, 0] >= x1)
+    points = blobs[level & small & near & beside]
+    if not 0 < len(points) <= MOST_POINTS:
+        return box
+    return min(x0, int(points[:, 0].min())), y0, max(x1, int(points[:, 2].max())), y1
+
+
+def _with_faint(box: Box, gray: Gray) -> Box:
+    """Add to a text's box what stands beside it in paler ink and is as high."""
+    x0, y0, x1, y1 = box
+    high, width = y1 - y0, gray.shape[1]
+    ink = find_ink(gray, faint=PALER) if max(x0, width - x1) > FAINT_ROOM * high else None
+    if ink is None:
+        return box
+    _, _, table, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    blobs = np.asarray(table[1:, :4], np.int32)
+    blobs[:, 2:] += blobs[:, :2]
+    tall = blobs[:, 3] - blobs[:, 1]
+    middle = (blobs[:, 1] + blobs[:, 3]) / 2
+    alike = (tall > FAINT_TALL[0] * high) & (tall < FAINT_TALL[1] * high)
+    alike &= (blobs[:, 2] - blobs[:, 0] < FAINT_TALL[1] * high) & (middle > y0) & (middle < y1)
+    for left, _, right, _ in sorted(
+        blobs[alike].tolist(), key=lambda b: abs(b[0] + b[2] - x0 - x1)
+    ):
+        if right > x0 - FAINT_REACH * high and left < x1 + FAINT_REACH * high:
+            x0, x1 = min(x0, left), max(x1, right)
     return x0, y0, x1, y1
 
 
@@ -193,9 +266,18 @@ def _is_sliver(boxes: Boxes, height: int) -> Mask:
     body = boxes[tall >= BODY * height]
     if not len(body):
         return np.zeros(len(boxes), np.bool_)
-    apart = (boxes[:, 3] <= body[:, 1].min()) | (boxes[:, 1] >= body[:, 3].max())
+    above, below = boxes[:, 3] <= body[:, 1].min(), boxes[:, 1] >= body[:, 3].max()
     at_edge = (boxes[:, 1] <= 0) | (boxes[:, 3] >= height)
-    return np.asarray(apart & at_edge & (tall < SLIVER * height), np.bool_)
+    slivers = (above | below) & at_edge & (tall < SLIVER * height)
+    for side in (above, below):
+        # Figures of a stack, broken by a bad scan, go on from the edge; a neighbour's feet don't.
+        rest = boxes[side & ~at_edge]
+        for k in np.flatnonzero(slivers & side) if len(rest) else ():
+            x0, y0, x1, y1 = boxes[k]
+            over = (rest[:, 0] < x1) & (rest[:, 2] > x0)
+            gap = np.maximum(rest[:, 1] - y1, y0 - rest[:, 3])
+            slivers[k] = not np.any(over & (gap < BROKEN_GAP * height))
+    return np.asarray(slivers, np.bool_)
 
 
 def _is_frame(
@@ -242,6 +324,7 @@ def tighten(gray: Gray) -> Gray:
     box = box_text(ink) if ink is not None else None
     if box is None or box[3] - box[1] < SMALLEST_PX // 2:
         return gray
+    box = _with_faint(box, gray)
     pad = 1 + round(MARGIN * (box[3] - box[1]))
     x0, y0 = max(box[0] - 2 * pad, 0), max(box[1] - pad, 0)
     return gray[y0 : min(box[3] + pad, height), x0 : min(box[2] + 2 * pad, width)]

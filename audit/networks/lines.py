@@ -13,7 +13,7 @@ from audit.networks.crops import Gray, Mask, find_ink, settle_polarity, tighten
 # In heights of the text: the least band of paper between lines, the least height of a line.
 LEAST_GAP, LEAST_LINE = 0.05, 0.22
 # A blob this much wider than high, over most of the narrower neighbour, is a fraction's bar.
-BAR_ASPECT, BAR_COVER = 4.0, 0.6
+BAR_ASPECT, BAR_COVER = 3.0, 0.6
 MOST_LINES = 4
 
 

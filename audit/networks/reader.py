@@ -42,6 +42,9 @@ STUTTER_SHARE = 0.25  # of the likeliest text: less is no reading to fall back o
 WIPED = 0.84
 AGAIN = (0.9, 1.35)  # of the width, for the looks after the first: best of a dozen ways, dev faces
 
+# Of the confidence where all lines but one say nothing.
+MUTE = 0.5
+
 _ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
 
 
@@ -116,6 +119,8 @@ def join_lines(lines: Sequence[Sequence[NetCandidate]]) -> tuple[NetCandidate, .
     >>> a, b = NetCandidate("1/4 DRILL", 0.9), NetCandidate("4 HOLES", 0.9)
     >>> [(c.text, round(c.confidence, 2)) for c in join_lines([[a], [], [b]])]
     [('1/4 DRILL 4 HOLES', 0.81)]
+    >>> join_lines([[], [NetCandidate("2", 0.9)]])[0].confidence
+    0.45
     >>> join_lines([[], []])
     ()
     """
@@ -123,6 +128,8 @@ def join_lines(lines: Sequence[Sequence[NetCandidate]]) -> tuple[NetCandidate, .
     if not found:
         return ()
     confidence = math.prod(c.confidence for c in found)
+    if len(found) == 1 < len(lines):
+        confidence *= MUTE  # the other half of a stack rather than a line of nothing
     limits = len(found) == 2 and all(_LIMIT.fullmatch(c.text) for c in found)
     joint = "/" if limits and found[1].text[0] not in "RØ" else " "
     return (NetCandidate(joint.join(c.text for c in found), confidence),)

@@ -24,6 +24,8 @@ BELIEVED = 0.9
 TALL = 1.25
 # Of text so much wider than high, only a single thin character can stand at a quarter turn.
 WIDE, WIDE_TURNED = 1.25, 0.3
+# How likely a slant is that a crop's outline seems to have: leaning letters show one too.
+SLANTED = 0.8
 # Slants under this are left to the network, which reads them (degrees).
 LEAST_SLANT_DEG = 4.0
 # Only crops this much longer than high show their slant well enough.
@@ -95,7 +97,9 @@ def _decide(crop: Gray, heard: Heard) -> Upright:
     """Weigh the ways up by how likely they are and how sure each reading is."""
     turned = WIDE_TURNED if len(heard) > 1 and _is_wide(crop) else 1.0
     weighed = {
-        (slant, way): WAYS[way] * said[0].confidence * (1.0 if slant or way % 2 == 0 else turned)
+        (slant, way): WAYS[way]
+        * said[0].confidence
+        * (SLANTED if slant else turned if way % 2 else 1.0)
         for (slant, way), said in heard.items()
         if said
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import groupby
 from typing import Protocol
 
 import numpy as np
@@ -24,6 +25,7 @@ from audit.lengths import (
     spell,
     spell_fraction,
 )
+from audit.reading.sense import put_sense_first
 from audit.records import Candidate, ReadBy, Reading
 
 Gray = NDArray[np.uint8]
@@ -161,13 +163,19 @@ def vote(
     Returns
     -------
     Reading or None
-        `None` when nobody read anything. The best candidate is the one its reader is surest of,
-        a reader made for the purpose (PDF text, our network) before a general one.
+        `None` when nobody read anything. The best candidate is the one its reader is surest of
+        among those that make sense (`put_sense_first`), a reader made for the purpose (PDF text,
+        our network) before a general one.
     """
     heard = [v for v in votes if v.text.strip()]
     if not heard:
         return None
-    ranked = sorted(heard, key=lambda v: (_RANK[v.by], -v.confidence))
+    by_rank = sorted(heard, key=lambda v: (_RANK[v.by], -v.confidence))
+    ranked = [
+        one
+        for _, said in groupby(by_rank, key=lambda v: _RANK[v.by])
+        for one in put_sense_first(list(said))
+    ]
     best = ranked[0]
     callout, other = best_callout(best.text, unit=unit)
     confidence, doubt = _settle(best, ranked)

@@ -165,3 +165,37 @@ def test_a_small_mark_beside_the_text_counts_in_a_far_too_roomy_crop(border):
     wanted = tighten(text_crop("13'-11\"", border=14)).shape
     roomy = np.pad(text_crop("13'-11\"", border=4), border, constant_values=255)
     assert tighten(roomy).shape == wanted
+
+
+def test_a_shadow_over_half_the_text_does_not_make_it_light_on_dark():
+    crop = text_crop("15-20 TAP", border=6)
+    shade = np.where(np.arange(crop.shape[1]) < 0.7 * crop.shape[1], 0.25, 1.0)
+    shade = np.convolve(np.pad(shade, 20, mode="edge"), np.ones(41) / 41, mode="valid")
+    lit = (crop * shade).astype(np.uint8)
+    assert np.array_equal(settle_polarity(lit), lit)
+
+
+def test_bold_light_text_in_a_tight_crop_is_seen_to_be_light():
+    page = new_page()
+    page.insert_text((60, 80), "985", fontsize=11, fontname="hebo")
+    gray = render(page, 300).gray
+    rows, columns = np.nonzero(gray < 128)
+    crop = gray[rows.min() - 2 : rows.max() + 3, columns.min() - 2 : columns.max() + 3]
+    assert np.array_equal(settle_polarity(255 - crop), crop)
+
+
+def test_parentheses_in_paler_ink_are_kept():
+    crop = text_crop("(8,383)", border=14)
+    wanted = tighten(crop).shape[1]
+    columns = np.flatnonzero((crop < 128).any(0))
+    for part in (slice(0, columns.min() + 12), slice(columns.max() - 11, None)):
+        crop[:, part] = 255 - ((255 - crop[:, part]) * 0.3).astype(np.uint8)
+    assert tighten(crop).shape[1] == pytest.approx(wanted, abs=3)
+
+
+def test_a_point_of_two_pixels_before_the_figures_is_kept():
+    crop = text_crop("8570", border=30)
+    rows, columns = np.nonzero(crop < 128)
+    foot, left = rows.max(), columns.min()
+    crop[foot - 1 : foot + 1, left - 17 : left - 15] = 0
+    assert ink_box(tighten(crop))[0] == ink_box(crop)[0]

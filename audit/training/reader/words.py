@@ -5,6 +5,8 @@ Compiled from common practice, no source; only their spelling matters to the gen
 
 from __future__ import annotations
 
+from audit.networks.trade_words import TRADE_WORDS
+
 SUFFIXES = (
     "R", "RAD", "RAD.", "R.", "DIA", "DIA.", "D", "D.", "TYP", "TYP.", "(TYP)", "(TYP.)", "REF",
     "REF.", "(REF)", "THRU", "THRU ALL", "DEEP", "DP", "DP.", "MAX", "MAX.", "MIN", "MIN.", "NTS",
@@ -22,32 +24,7 @@ SUFFIXES = (
     "PC", "EA", "EACH", "PAIR", "SETS", "TIMES", "MATL", "MAT'L", "SIZE", "SPACES", "DIVISIONS",
 )  # fmt: skip
 
-NOTE_WORDS = (
-    "ALL", "PARTS", "PART", "UNLESS", "NOTED", "OTHERWISE", "SPECIFIED", "BREAK", "SHARP", "EDGES",
-    "CORNERS", "ROUND", "SAND", "GLUE", "CUT", "FROM", "WITH", "GRAIN", "ACROSS", "MAKE", "DRILL",
-    "AFTER", "BEFORE", "ASSEMBLY", "MATCH", "FIT", "SEE", "DETAIL", "SECTION", "VIEW", "SIDE",
-    "FRONT", "TOP", "END", "REAR", "BACK", "LEFT", "RIGHT", "PLAN", "ELEVATION", "BOTTOM", "INSIDE",
-    "OUTSIDE", "CENTER", "LINE", "LAYOUT", "PATTERN", "TEMPLATE", "FULL", "HALF", "SIZE", "SCALE",
-    "SHEET", "OF", "DRAWN", "CHECKED", "DATE", "TITLE", "NO.", "NAME", "ITEM", "QTY", "QUANTITY",
-    "MATERIAL", "DESCRIPTION", "REMARKS", "STEEL", "BRASS", "ALUMINUM", "ALUMINIUM", "C.R.S.",
-    "CRS", "H.R.S.", "C.I.", "BRONZE", "COPPER", "OAK", "MAPLE", "WALNUT", "PINE", "BIRCH", "ASH",
-    "CHERRY", "CEDAR", "POPLAR", "MDF", "PLYWOOD", "HARDBOARD", "ACRYLIC", "NYLON", "RUBBER",
-    "FELT", "LEATHER", "BASE", "LID", "FRAME", "RAIL", "STILE", "LEG", "APRON", "SHELF", "PANEL",
-    "WHEEL", "AXLE", "SHAFT", "CRANK", "HANDLE", "KNOB", "LEVER", "LINK", "ARM", "BRACKET", "PLATE",
-    "BLOCK", "BUSHING", "BEARING", "COLLAR", "SPACER", "WASHER", "NUT", "SPRING", "GEAR", "PULLEY",
-    "BELT", "CHAIN", "HOPPER", "CHUTE", "TRACK", "MARBLE", "BALL", "CAM", "FOLLOWER", "PAWL",
-    "RATCHET", "RACK", "PINION", "WORM", "HOUSING", "COVER", "GASKET", "PISTON", "CYLINDER",
-    "VALVE", "ROD", "TUBE", "ANGLE", "CHANNEL", "BEAM", "POST", "BRACE", "STRUT", "RIB", "SPAR",
-    "FUSELAGE", "WING", "FLOOR", "ROOF", "DOOR", "WINDOW", "STAIR", "STEP", "RISER", "TREAD",
-    "NOTE", "NOTES", "TOLERANCE", "TOLERANCES", "FRACTIONS", "DECIMALS", "ANGLES", "INCHES",
-    "MILLIMETERS", "DIMENSIONS", "IN", "ARE", "AND", "THE", "TO", "BE", "FOR", "ON", "AT", "OR",
-    "NOT", "HARDEN", "TEMPER", "ANNEAL", "PAINT", "PLATED", "ZINC", "CHROME", "BLACK", "OILED",
-    "WELD", "BRAZE", "SOLDER", "CAST", "FORGE", "REMOVE", "BURRS", "DO", "SCRIBE", "PUNCH",
-    "CENTERLINE", "DATUM", "EQUAL", "SPACED", "APPLY", "USE", "WOOD", "SCREWS", "NAILS", "BRADS",
-    "DADO", "RABBET", "GROOVE", "TENON", "MORTISE", "DOVETAIL", "MITER", "NOTCH", "RELIEF",
-    "COUNTERSINK", "COUNTERBORE", "CLEARANCE", "OPPOSITE", "HAND", "AS", "SHOWN", "EXCEPT",
-    "LENGTH", "WIDTH", "HEIGHT", "DEPTH", "RADIUS", "DIAMETER", "THREAD", "LOCATION", "SUIT",
-)  # fmt: skip
+NOTE_WORDS = tuple(sorted(TRADE_WORDS))
 
 PREFIXES = (
     "R", "R ", "R", "Ø", "Ø ", "Ø", "R=", "R = ", "SR", "SØ", "SØ ", "CR", "□", "□ ", "t=", "t = ",
