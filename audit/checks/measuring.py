@@ -42,6 +42,7 @@ SETTLES = {
     "stretch": "a known size nearer to it would settle it",
     "drafting": "the drawing is no truer than that; a chain or another view would settle it",
     "edge": "say which edge of the thick lines counts",
+    "fold": "it runs across a fold or joint; a known size across it would settle it",
 }
 
 

@@ -38,6 +38,7 @@ class CheckOptions:
     known: tuple[str, ...] = ()
     rectangles: tuple[str, ...] = ()
     papers: tuple[str, ...] = ()
+    folds: tuple[str, ...] = ()
     points: tuple[Path, ...] = ()
     tolerance: str | None = None
     unit: str | None = None
@@ -63,6 +64,7 @@ def run_check(options: CheckOptions) -> int:
         known=options.known,
         rectangles=options.rectangles,
         papers=options.papers,
+        folds=options.folds,
         points=options.points,
     )
     checked = check(request, progress=tell_progress)
@@ -169,6 +171,7 @@ def _as_typed(options: CheckOptions) -> tuple[tuple[str, str], ...]:
     pairs = [("known", text) for text in options.known]
     pairs += [("rectangle", text) for text in options.rectangles]
     pairs += [("paper", text) for text in options.papers]
+    pairs += [("fold", text) for text in options.folds]
     pairs += [("points", path.name) for path in options.points]
     pairs += [("tolerance", options.tolerance)] if options.tolerance else []
     pairs += [("unit", options.unit)] if options.unit else []

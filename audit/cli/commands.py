@@ -42,6 +42,15 @@ PaperName = Annotated[
         help="The paper of a photo (of sheet 2): its edge is found, and the photo made flat by it.",
     ),
 ]
+Folds = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--fold",
+        metavar='"3:x,y x,y"|"1 mm @ 3:x,y x,y"',
+        help="A fold or taped joint through two places of a sheet, and how far its sides may be "
+        "shifted. What is measured across it carries that, or is not scaled.",
+    ),
+]
 Points = Annotated[
     list[Path] | None,
     typer.Option(
@@ -91,6 +100,7 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
     known: Known = None,
     rectangle: Rectangle = None,
     paper: PaperName = None,
+    fold: Folds = None,
     points: Points = None,
     tolerance: Tolerance = None,
     unit: UnitName = None,
@@ -106,6 +116,7 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
             known=tuple(known or ()),
             rectangles=tuple(rectangle or ()),
             papers=tuple(paper or ()),
+            folds=tuple(fold or ()),
             points=tuple(points or ()),
             tolerance=tolerance,
             unit=unit,

@@ -14,7 +14,7 @@ from audit.geometry import Box, Point
 from audit.isolation.findings_pages import FindingsPages
 from audit.isolation.mark_shapes import draw_shape
 from audit.isolation.page_frame import PageFrame, read_page_frame
-from audit.records import Mark, MarkedSheet, MeasuredLine, Outline, Rgb, Viewport
+from audit.records import FoldLine, Mark, MarkedSheet, MeasuredLine, Outline, Rgb, Viewport
 
 pymupdf: Any = _pymupdf  # ships without types
 
@@ -23,6 +23,7 @@ PRINT_FLAG = 4  # annotation flag bit 3, ISO 32000-1 table 165
 BAND_OPACITY = 0.36
 LEADER_PT = 0.7
 OUTLINE_PT, OUTLINE_GAP_PT = 0.6, 1.3  # a fine line that keeps off the text it surrounds
+FOLD_DASHES = (9.0, 3.0, 1.5, 3.0)  # pt
 ROOM_PT = 90.0  # shown around a place that a link leads to, pt
 LINK_GROWN_PT = 1.5
 
@@ -55,6 +56,8 @@ def draw_sheet(doc: Any, sheet: MarkedSheet, *, page: int, findings: FindingsPag
         writer.add_line(line, measure=measures.get(line.view), group=marks.get(line.mark))
     for outline in sheet.outlines:
         writer.add_outline(outline, group=marks.get(outline.mark))
+    for number, fold in enumerate(sheet.folds, start=1):
+        writer.add_fold(fold, name=f"fold-{number}")
     for mark in sheet.marks:
         writer.add_mark(mark, xref=marks[mark.key])
     writer.finish()
@@ -218,6 +221,24 @@ class _Writer:
             f"/Subtype/Square/Rect[{_numbers(around)}]/C[{_rgb(outline.colour)}]"
             f"/BS<</W {width:.3f}/S/D/D[{dash}]>>/F {PRINT_FLAG}"
             f"{f'/IRT {group} 0 R/RT/Group' if group else ''}/AP<</N {form} 0 R>>"
+        )
+
+    def add_fold(self, fold: FoldLine, *, name: str) -> None:
+        """Add a fold: a fine line of long and short dashes."""
+        width = OUTLINE_PT / self.frame.unit
+        a, b = self.frame.to_user(fold.a), self.frame.to_user(fold.b)
+        dash = " ".join(f"{part / self.frame.unit:.3f}" for part in FOLD_DASHES)
+        box = Box.around((a, b)).grown(2 * width)
+        body = (
+            f"q {_rgb(fold.colour)} RG {width:.3f} w [{dash}] 0 d "
+            f"{a.x:.3f} {a.y:.3f} m {b.x:.3f} {b.y:.3f} l S Q"
+        )
+        form = self._form(body, f"/BBox[{_numbers(box)}]/Resources<<>>")
+        self._add(
+            f"/Subtype/Line/Rect[{_numbers(box)}]"
+            f"/L[{a.x:.4f} {a.y:.4f} {b.x:.4f} {b.y:.4f}]/LE[/None/None]"
+            f"/C[{_rgb(fold.colour)}]/BS<</W {width:.3f}/S/D/D[{dash}]>>/F {PRINT_FLAG}/Cap false"
+            f"{_said(name, 'fold', fold.contents)}/AP<</N {form} 0 R>>"
         )
 
     def add_mark(self, mark: Mark, *, xref: int) -> None:

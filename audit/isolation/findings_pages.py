@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from audit.geometry import Box
@@ -9,6 +10,7 @@ from audit.isolation.mark_shapes import draw_shape
 from audit.isolation.page_flow import PageFlow
 from audit.isolation.typesetting import INK, RULE, SOFT, Piece, Typesetter
 from audit.records import (
+    FlatPicture,
     LedgerRow,
     MarkedText,
     MarkShape,
@@ -25,6 +27,9 @@ PALE: Rgb = (0.965, 0.961, 0.945)
 HEADING = 12.5
 ROW = 17.5  # of the ledger, pt
 BAR_WIDTH = 120.0  # of the coverage bar, pt
+PICTURE_WIDE, PICTURE_HIGH = 300.0, 230.0  # pt, the most a picture of residuals may take
+ARROW: Rgb = (0.659, 0.271, 0.0)
+HEAD = 3.0  # of an arrow, pt
 HOW_TO_USE = (
     "Point at a mark to read the evidence. Click a printed size on a sheet to come to its line "
     "here, and a line here to go to its place on the sheet. Letters stand for texts that were not "
@@ -79,6 +84,7 @@ def set_findings_pages(plan: MarkupPlan, *, remarks: tuple[str, ...] = ()) -> Fi
     flow.opening()
     flow.coverage()
     flow.findings()
+    flow.pictures()
     flow.marks_and_cautions(plan.remarks + remarks)
     flow.ledger()
     flow.footers()
@@ -250,6 +256,47 @@ class _Flow(PageFlow[Typesetter]):
         bottom = self.y if page == len(self.setter.pages) else self.bottom
         self._link(finding.mark, top, bottom, page=page - 1)
         self.y += 5
+
+    def pictures(self) -> None:
+        """Set what is left after photos were made flat."""
+        for number, picture in enumerate(self.plan.pictures):
+            if number == 0:
+                self._heading("How flat the photos lie", room=PICTURE_HIGH)
+            self._picture(picture)
+
+    def _picture(self, picture: FlatPicture) -> None:
+        times = min(PICTURE_WIDE / picture.width, PICTURE_HIGH / picture.height)
+        wide, high = picture.width * times, picture.height * times
+        self.need(high + 12)
+        top, left = self.y, self.left + 4
+        self.setter.fill(left, top, left + wide, top + high, colour=PALE)
+        for start, tip in picture.arrows:
+            self._arrow(
+                (left + start.x * times, top + start.y * times),
+                (left + tip.x * times, top + tip.y * times),
+            )
+        x, room = left + wide + 16, self.right - left - wide - 16
+        self.text(x, room, Piece(text=f"Sheet {picture.sheet}", size=10, bold=True))
+        self.text(x, room, Piece(text=picture.says, size=9, colour=SOFT))
+        self.y += 12
+        self._arrow((x, self.y), (x + picture.scale_length * times, self.y))
+        after = x + picture.scale_length * times + 6
+        style = Piece(text=picture.scale_says, size=9, colour=INK)
+        self.setter.show(after, self.y + 3, picture.scale_says, style=style)
+        self.y = max(self.y + 8, top + high) + 10
+
+    def _arrow(self, start: tuple[float, float], tip: tuple[float, float]) -> None:
+        """Draw an arrow; one too short for a head is a dot with a tail."""
+        (x0, y0), (x1, y1) = start, tip
+        self.setter.fill(x0 - 0.7, y0 - 0.7, x0 + 0.7, y0 + 0.7, colour=ARROW)
+        self.setter.rule(x0, y0, x1, y1, colour=ARROW, width=0.7)
+        size = math.hypot(x1 - x0, y1 - y0)
+        if size < 2 * HEAD:
+            return
+        ux, uy = (x1 - x0) / size, (y1 - y0) / size
+        for turn in (0.4, -0.4):
+            bx, by = x1 - HEAD * (ux + turn * uy), y1 - HEAD * (uy - turn * ux)
+            self.setter.rule(x1, y1, bx, by, colour=ARROW, width=0.7)
 
     def marks_and_cautions(self, remarks: tuple[str, ...]) -> None:
         """Set the legend of the marks, the cautions, and what to know of the sources."""

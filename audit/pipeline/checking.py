@@ -9,19 +9,23 @@ from dataclasses import dataclass, replace
 
 from audit.errors import AuditError, BadPlace
 from audit.lengths import Unit
+from audit.pipeline.folding import mark_folds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.laying_flat import GivenPaper, LaidFlat, lay_flat, parse_paper
 from audit.pipeline.recalling import recall_sheets
 from audit.pipeline.request import CheckRequest
+from audit.pipeline.settling_paper import settle_paper
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
 from audit.records import CODES, Audit, Finding, KnownSize
 from audit.sheets import (
     KnownRectangle,
     LoadedPlan,
+    MarkedFold,
     PointRow,
     Unopened,
     load_plan,
+    parse_fold,
     parse_known,
     parse_rectangle,
     read_points,
@@ -55,6 +59,7 @@ class Given:
     rows: tuple[PointRow, ...]
     placed: tuple[KnownSize, ...] = ()
     papers: tuple[GivenPaper, ...] = ()
+    folds: tuple[MarkedFold, ...] = ()
 
 
 def be_silent(_: str) -> None:
@@ -88,7 +93,7 @@ def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
         given = replace(given, placed=recalled.known_sizes)
         laid = tuple(
             lay_flat(plan, sheet, rectangles=given.rectangles, papers=given.papers)
-            for sheet in recalled.sheets
+            for sheet in mark_folds(recalled.sheets, given.folds)
         )
         found = _look(plan, laid, given, request, progress)
         judged = _judge(_share_unit(found), request, progress)
@@ -109,6 +114,7 @@ def _take_apart(request: CheckRequest) -> Given:
         rectangles=tuple(parse_rectangle(text, unit=unit) for text in request.rectangles),
         rows=tuple(rows),
         papers=tuple(parse_paper(text) for text in request.papers),
+        folds=tuple(parse_fold(text, unit=unit) for text in request.folds),
     )
 
 
@@ -117,6 +123,7 @@ def _refuse_unknown_sheets(given: Given, numbers: set[int]) -> None:
         *(("a known size", k.sheet) for k in given.known),
         *(("a rectangle", r.sheet) for r in given.rectangles),
         *(("a paper", p.sheet) for p in given.papers if p.sheet),
+        *(("a fold", f.sheet) for f in given.folds),
         *((f"line {row.line} of the points", row.sheet) for row in given.rows),
     ]
     for what, sheet in named:
@@ -136,7 +143,7 @@ def _look(
     found: list[FoundSheet] = []
     next_id, next_view = 1, 1
     for flat in laid:
-        sheet = flat.sheet
+        sheet = flat.looked_at
         progress(f"looking at sheet {sheet.id} of {len(laid)}: {sheet.name}")
         try:
             one = look_at_sheet(
@@ -152,7 +159,7 @@ def _look(
             raise
         except AuditError as error:
             one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
-        one = _number_views(replace(one, findings=one.findings + flat.findings), next_view)
+        one = _number_views(settle_paper(one, flat, request.settings), next_view)
         next_id += len(one.dimensions)
         next_view += len(one.views)
         found.append(one)

@@ -20,6 +20,7 @@ from audit.store import (
     AuditFile,
     ChangeSettings,
     RemoveKnownSize,
+    SetFolds,
     SetPaper,
     create_audit,
     open_audit,
@@ -97,8 +98,8 @@ def keep_audit(
     Parameters
     ----------
     found : Audit
-        What `check` came to. Its known sizes, and papers that a person fixed, are recorded as that
-        person's work, if they are not in the audit yet.
+        What `check` came to. Its known sizes and folds, and papers that a person fixed, are
+        recorded as that person's work, if they are not in the audit yet.
     plans : sequence of Path
         The files of its sheets; their bytes go inside.
     path : Path
@@ -118,7 +119,7 @@ def keep_audit(
             file.add_source(plan, plan.name)
         _keep_settings(file, found.settings)
         given = any(not k.by_tool for k in found.known_sizes) or any(
-            UserSet.PAPER in s.user_set for s in found.sheets
+            UserSet.PAPER in s.user_set or s.folds for s in found.sheets
         )
         file.add_run(
             _as_found(found),
@@ -138,7 +139,9 @@ def keep_audit(
 
 def _as_found(found: Audit) -> Audit:
     """Leave out what a person gave: it is recorded apart, and can be undone."""
-    sheets = tuple(replace(s, user_set=s.user_set - {UserSet.PAPER}) for s in found.sheets)
+    sheets = tuple(
+        replace(s, user_set=s.user_set - {UserSet.PAPER}, folds=()) for s in found.sheets
+    )
     measured = tuple(k for k in found.known_sizes if k.by_tool)
     return replace(found, sheets=sheets, known_sizes=measured)
 
@@ -161,6 +164,8 @@ def _entries(found: Audit, stored: Audit) -> list[UserEntry]:
             paper = _paper(sheet, before.id)
             if UserSet.PAPER not in before.user_set or paper != _paper(before, before.id):
                 entries.append(paper)
+        if sheet.folds and sheet.id in pages and sheet.folds != pages[sheet.id].folds:
+            entries.append(SetFolds(sheet=pages[sheet.id].id, folds=sheet.folds))
     return entries
 
 
@@ -172,6 +177,7 @@ def _paper(sheet: Sheet, number: int) -> SetPaper:
         u_paper=sheet.u_paper,
         scatter=sheet.scatter,
         paper_box=sheet.paper_box,
+        flatness=sheet.flatness,
     )
 
 

@@ -6,23 +6,23 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from audit.errors import BadPlace, BadUsage, one_line
-from audit.records import CODES, Finding, Frame, Place, Sheet, UserSet
+from audit.pipeline.flattening import lay_by_corners
+from audit.records import CODES, Finding, Flatness, Frame, Place, Sheet, UserSet
 from audit.sheets import KnownRectangle, LoadedPlan
 from audit.sheets.border import Border, BorderKind, NoBorder, find_border
 from audit.sheets.papers import Paper, find_paper
 from audit.sheets.photo import (
-    Flattened,
-    flatten_by_corners,
     flatten_by_paper,
     propose_papers,
     shape_of_border,
+    tell_flatness,
 )
-from audit.sheets.rectify import rectify
 
-CORNER_SIGMA_PX = 1.5  # a corner clicked by hand at 1:1; common practice, no source
-CORNER_SIGMA_PT = 0.3
 GIVE_CORNERS = "give its four corners with --rectangle"
+ASKEW_COSINE = 0.02  # a corner 1.1° off square: no scanner shears as much
 PAPER_FORM = '"a4" or "a4 @ 3"'
 _PAPER = re.compile(r"\s*([^@]+?)\s*(?:@\s*(?:sheet\s*)?(\d{1,6})\s*)?", re.IGNORECASE)
 
@@ -37,10 +37,28 @@ class GivenPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaidFlat:
-    """A sheet as it will be looked at, and what to tell of how it came to lie."""
+    """A sheet as it will be looked at, and what to tell of how it came to lie.
+
+    `choices`: what else it may be, when its sizes must decide (`settle_paper`).
+    """
 
     sheet: Sheet
     findings: tuple[Finding, ...] = ()
+    choices: tuple[PaperChoice, ...] = ()
+
+    @property
+    def looked_at(self) -> Sheet:
+        """The sheet as it is looked at: flat by the likeliest paper where several are left."""
+        return self.choices[0].sheet if self.choices else self.sheet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperChoice:
+    """One of several shapes of paper that a found edge may have, and the sheet made flat by it."""
+
+    paper: Paper
+    sheet: Sheet
+    findings: tuple[Finding, ...]
 
 
 def parse_paper(text: str) -> GivenPaper:
@@ -110,13 +128,8 @@ def _paper_of(sheet: Sheet, papers: Sequence[GivenPaper]) -> Paper | None:
 
 def _by_rectangle(plan: LoadedPlan, sheet: Sheet, given: KnownRectangle) -> LaidFlat:
     size = (given.width, given.height)
-    if sheet.frame is Frame.PT:
-        flat = rectify(sheet, given.corners, *size, sigma=CORNER_SIGMA_PT)
-        return LaidFlat(sheet=_set_by_user(flat))
-    gray = plan.gray(sheet).pixels
-    done = flatten_by_corners(sheet, gray, given.corners, size, sigma=CORNER_SIGMA_PX)
-    told = (_tell(sheet, done, "the sides of the given rectangle"),) if done.seen else ()
-    return LaidFlat(sheet=_set_by_user(done.sheet), findings=told)
+    flat = lay_by_corners(sheet, lambda: plan.gray(sheet).pixels, given.corners, size)
+    return LaidFlat(sheet=_set_by_user(flat), findings=_tell(flat))
 
 
 def _by_paper(plan: LoadedPlan, sheet: Sheet, paper: Paper) -> LaidFlat:
@@ -131,58 +144,114 @@ def _by_paper(plan: LoadedPlan, sheet: Sheet, paper: Paper) -> LaidFlat:
     ):
         problem = f"what was found on {sheet.name} has not the shape of {paper.name}"
         raise BadPlace(problem, advice=GIVE_CORNERS)
-    done = flatten_by_paper(sheet, border, paper)
+    flat = _flat_by_paper(sheet, border, paper, says=f"taken as {paper.name}")
     doubt = f" It may be another rectangle: {border.doubt}." if border.doubt else ""
-    told = _tell(sheet, done, f"{border.kind}, found by itself and taken as {paper.name}", doubt)
-    return LaidFlat(sheet=_set_by_user(done.sheet), findings=(told,))
+    return LaidFlat(sheet=_set_by_user(flat), findings=_tell(flat, doubt))
+
+
+def _flat_by_paper(sheet: Sheet, border: Border, paper: Paper, *, says: str) -> Sheet:
+    done = flatten_by_paper(sheet, border, paper)
+    flatness = tell_flatness(done, by=f"{border.kind}, found by itself; {says}")
+    return replace(done.sheet, flatness=flatness)
 
 
 def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
     """Use the edge of the paper only where it is sure, and say so."""
     border = find_border(plan.gray(sheet).pixels)
-    if isinstance(border, NoBorder) or border.kind is not BorderKind.PAPER:
+    if isinstance(border, NoBorder):
         return LaidFlat(sheet=sheet)
+    if border.kind is not BorderKind.PAPER:
+        told = (_propose_drawn(sheet, border),) if _is_askew(border) else ()
+        return LaidFlat(sheet=sheet, findings=told)
     papers = propose_papers(shape_of_border(sheet, border))
-    shapes = {round(p.shape, 2) for p in papers}
-    if not border.sure or len(shapes) != 1:
+    shapes = _first_of_each_shape(papers)
+    if not border.sure or not shapes:
         return LaidFlat(sheet=sheet, findings=(_propose(sheet, border, papers),))
-    done = flatten_by_paper(sheet, border, papers[0])
-    names = " or ".join(p.name for p in papers[:2])
+    choices = tuple(_choose(sheet, border, paper, papers) for paper in shapes)
+    if len(choices) == 1:
+        return LaidFlat(sheet=choices[0].sheet, findings=choices[0].findings)
+    proposed = (_propose(sheet, border, papers),)
+    return LaidFlat(sheet=sheet, findings=proposed, choices=choices)
+
+
+def _first_of_each_shape(papers: Sequence[Paper]) -> tuple[Paper, ...]:
+    """Return the likeliest paper of each shape."""
+    shapes: dict[float, Paper] = {}
+    for paper in papers:
+        shapes.setdefault(round(paper.shape, 2), paper)
+    return tuple(shapes.values())
+
+
+def _choose(sheet: Sheet, border: Border, paper: Paper, papers: Sequence[Paper]) -> PaperChoice:
+    """Make a photo flat by one paper; how large it is stays a guess."""
+    alike = [p.name for p in papers if round(p.shape, 2) == round(paper.shape, 2)]
     doubt = (
-        f" How large the paper is the photo does not tell: say --paper {papers[0].name.lower()} "
-        f"if it is {papers[0].name}, or give a known size."
+        f" How large the paper is the photo does not tell: say --paper {paper.name.lower()} "
+        f"if it is {paper.name}, or give a known size."
     )
-    told = _tell(
-        sheet, done, f"{border.kind}, found by itself; its shape is that of {names}", doubt
+    flat = _flat_by_paper(
+        sheet, border, paper, says=f"its shape is that of {' or '.join(alike[:2])}"
     )
-    guessed = replace(done.sheet, paper_known=False)
-    return LaidFlat(sheet=guessed, findings=(told,))
+    flat = replace(flat, paper_known=False)
+    return PaperChoice(paper=paper, sheet=flat, findings=_tell(flat, doubt))
+
+
+def _is_askew(border: Border) -> bool:
+    """Whether a drawn border is seen as no scanner shows one: not square, or through a lens."""
+    corners = np.array(border.corners)
+    sides = np.roll(corners, -1, axis=0) - corners
+    sides /= np.linalg.norm(sides, axis=1, keepdims=True)
+    lean = np.abs((sides * np.roll(sides, -1, axis=0)).sum(axis=1)).max()
+    return bool(lean > ASKEW_COSINE) or border.lens.lens is not None
+
+
+def _propose_drawn(sheet: Sheet, border: Border) -> Finding:
+    places = " ".join(f"{c.x:.0f},{c.y:.0f}" for c in border.corners)
+    text = (
+        f"{sheet.name} looks like a photo, and the edge of its paper was not found. A border drawn "
+        f"on it was, at {places}: measure its two sides on the paper and give them, "
+        f'--rectangle "W x H @ {sheet.id}:{places}". It was not used.'
+    )
+    return _note("D107", text, sheet)
 
 
 def _set_by_user(sheet: Sheet) -> Sheet:
     return replace(sheet, user_set=sheet.user_set | {UserSet.PAPER})
 
 
-def _tell(sheet: Sheet, done: Flattened, by: str, doubt: str = "") -> Finding:
-    lens = done.lens.lens
+def _tell(sheet: Sheet, doubt: str = "") -> tuple[Finding, ...]:
+    """Tell how a photo was made flat (D106), where more than its corners was seen."""
+    if sheet.flatness is None:
+        return ()
+    text = f"{sheet.name} was made flat by {sheet.flatness.by}. {say_flatness(sheet.flatness)}"
+    return (_note("D106", text + doubt, sheet),)
+
+
+def say_flatness(flatness: Flatness) -> str:
+    """Say what is left of lens and curl after a photo was made flat.
+
+    Examples
+    --------
+    >>> say_flatness(Flatness(by="", lens_before=0.2, lens_after=0.2, rms_mm=0.04, largest_mm=0.1))
+    'The lens bends no line measurably. Along the sides 0.04 mm is left (rms), at most 0.10 mm.'
+    """
     bent = (
         "The lens bends no line measurably."
-        if lens is None
-        else f"The lens is corrected: lines bent by {done.lens.before:.1f} px are straight to "
-        f"{done.lens.after:.1f} px."
+        if flatness.k1 == flatness.k2 == 0.0
+        else f"The lens is corrected: lines bent by {flatness.lens_before:.1f} px are straight to "
+        f"{flatness.lens_after:.1f} px."
     )
     left = (
-        f" Along the sides {done.residuals.rms_mm:.2f} mm is left (rms), at most "
-        f"{done.curl_mm:.2f} mm."
+        f" Along the sides {flatness.rms_mm:.2f} mm is left (rms), at most "
+        f"{flatness.largest_mm:.2f} mm."
     )
     curl = (
         " The paper does not lie flat there: weigh it down and photograph it again, or trust "
         "sizes near that side less."
-        if done.is_curled
+        if flatness.curled
         else ""
     )
-    text = f"{sheet.name} was made flat by {by}. {bent}{left}{curl}{doubt}"
-    return _note("D106", text, sheet)
+    return f"{bent}{left}{curl}"
 
 
 def _propose(sheet: Sheet, border: Border, papers: Sequence[Paper]) -> Finding:

@@ -1,4 +1,4 @@
-"""What a person gave in an earlier check of the same pages: papers and known sizes."""
+"""What a person gave in an earlier check of the same pages: papers, folds, known sizes."""
 
 from __future__ import annotations
 
@@ -64,6 +64,8 @@ def match_pages(sheets: Sequence[Sheet], others: Sequence[Sheet]) -> dict[int, S
 
 
 def _with_paper(sheet: Sheet, earlier: Sheet | None) -> Sheet:
+    if earlier is not None:
+        sheet = replace(sheet, folds=earlier.folds)
     if earlier is None or UserSet.PAPER not in earlier.user_set:
         return sheet
     return replace(
@@ -73,5 +75,6 @@ def _with_paper(sheet: Sheet, earlier: Sheet | None) -> Sheet:
         u_paper=earlier.u_paper,
         scatter=earlier.scatter,
         paper_box=earlier.paper_box,
+        flatness=earlier.flatness,
         user_set=sheet.user_set | {UserSet.PAPER},
     )

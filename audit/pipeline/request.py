@@ -12,9 +12,10 @@ from audit.records import Audit, Settings
 class CheckRequest:
     """One `check`: plans in order, and what the user gave with them.
 
-    `known`, `rectangles` and `papers` are the strings of the command line
-    (``4 in @ 2:100,200 460,200``, ``a4 @ 3``); `points` CSV files of placed points. `before` is
-    the audit that holds these plans already: what a person gave there counts on.
+    `known`, `rectangles`, `papers` and `folds` are the strings of the command line
+    (``4 in @ 2:100,200 460,200``, ``a4 @ 3``, ``2:306,0 306,792``); `points` CSV files of
+    placed points. `before` is the audit that holds these plans already: what a person gave there
+    counts on.
     """
 
     plans: tuple[Path, ...]
@@ -22,6 +23,7 @@ class CheckRequest:
     known: tuple[str, ...] = ()
     rectangles: tuple[str, ...] = ()
     papers: tuple[str, ...] = ()
+    folds: tuple[str, ...] = ()
     points: tuple[Path, ...] = ()
     before: Audit | None = None
 

@@ -26,7 +26,11 @@ from audit.records.dimension import (
     Verdict,
 )
 from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
+from audit.records.flatness import Aside, Flatness
+from audit.records.fold import Fold
 from audit.records.marking import (
+    FlatPicture,
+    FoldLine,
     LedgerRow,
     Mark,
     MarkedSheet,
@@ -97,6 +101,7 @@ from audit.records.user import UserSet
 __all__ = [
     "CODES",
     "Arc",
+    "Aside",
     "Audit",
     "Block",
     "Booklet",
@@ -121,6 +126,10 @@ __all__ = [
     "Fills",
     "Finding",
     "FinishedSize",
+    "FlatPicture",
+    "Flatness",
+    "Fold",
+    "FoldLine",
     "FoundBy",
     "Frame",
     "Gap",

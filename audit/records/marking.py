@@ -132,6 +132,16 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FoldLine:
+    """A fold or taped joint from edge to edge of a sheet, drawn as a fine broken line."""
+
+    a: Point
+    b: Point
+    colour: Rgb
+    contents: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MarkedSheet:
     """One sheet with what is to be drawn on it.
 
@@ -154,6 +164,7 @@ class MarkedSheet:
     lines: tuple[MeasuredLine, ...] = ()
     viewports: tuple[Viewport, ...] = ()
     outlines: tuple[Outline, ...] = ()
+    folds: tuple[FoldLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,6 +220,33 @@ class LedgerRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FlatPicture:
+    """What is left after a photo was made flat, as arrows over the photo as it is seen.
+
+    Attributes
+    ----------
+    sheet : int
+    says : str
+        In words, with the rms.
+    width, height : float
+        Of the photo as seen; the unit is that of the arrows alone.
+    arrows : tuple of (Point, Point)
+        From a place to where it lies too far, many times as long as it is.
+    scale_length : float
+        Length of an arrow that stands for `scale_says`.
+    scale_says : str
+    """
+
+    sheet: int
+    says: str
+    width: float
+    height: float
+    arrows: tuple[tuple[Point, Point], ...]
+    scale_length: float
+    scale_says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MarkupPlan:
     """Everything a marked-up PDF shows beyond the sheets themselves.
 
@@ -222,6 +260,8 @@ class MarkupPlan:
         The first sentence, about coverage.
     remarks : tuple of str
         What the user should know of the sources.
+    pictures : tuple of FlatPicture
+        Of the photos made flat by what is seen on them.
     """
 
     name: str
@@ -236,6 +276,7 @@ class MarkupPlan:
     cautions: tuple[str, ...]
     remarks: tuple[str, ...]
     sheets: tuple[MarkedSheet, ...]
+    pictures: tuple[FlatPicture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

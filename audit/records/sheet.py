@@ -7,6 +7,8 @@ from enum import StrEnum
 
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Length
+from audit.records.flatness import Flatness
+from audit.records.fold import Fold
 from audit.records.user import UserSet
 
 Cov3 = tuple[
@@ -79,6 +81,10 @@ class Sheet:
     pictures : tuple of Box or None
         On a page of both kinds: where the pictures are that something may have been measured on;
         `None`: nobody looked, or it is no such page.
+    folds : tuple of Fold
+        Folds and joints that a person marked.
+    flatness : Flatness or None
+        How a photo was made flat; `None`: it was not, or only by its corners.
     """
 
     id: int
@@ -101,6 +107,8 @@ class Sheet:
     scatter: float | None = None
     paper_box: Box | None = None
     pictures: tuple[Box, ...] | None = None
+    folds: tuple[Fold, ...] = ()
+    flatness: Flatness | None = None
 
     @property
     def box(self) -> Box:
@@ -112,6 +120,10 @@ class Sheet:
         if self.kind is not PageKind.BOTH or self.pictures is None:
             return self.kind is PageKind.VECTOR
         return not any(box.contains(place) for place in places for box in self.pictures)
+
+    def folds_between(self, *places: Point) -> tuple[Fold, ...]:
+        """Return the folds that part these places."""
+        return tuple(fold for fold in self.folds if fold.parts(*places))
 
 
 class ViewKind(StrEnum):

@@ -15,11 +15,13 @@ from audit.records import (
     Audit,
     Dimension,
     Finding,
+    FoldLine,
     Mark,
     MarkedSheet,
     MarkShape,
     MarkStyle,
     Outline,
+    Rgb,
     Sheet,
 )
 from audit.report.evidence import describe_dimension, describe_finding, describe_unchecked
@@ -30,6 +32,10 @@ from audit.report.phrases import SEVERITY_STYLES, UNCHECKED_STYLE, VERDICT_STYLE
 from audit.report.placing import Ink, Spot, Surroundings, Wish, place_marks
 from audit.report.seen import SeenPage, see_page
 from audit.report.unchecked import list_unchecked
+from audit.scale import run_over
+
+FOLD_COLOUR: Rgb = (0.478, 0.322, 0.0)
+ABOUT_THE_SHEET = frozenset({"S111"})  # told of the sheet, also where it names one dimension
 
 # Half the height of a mark, pt: near the height of the lettering, but never too small to read
 # nor large enough to hide the drawing.
@@ -111,12 +117,30 @@ def mark_sheet(audit: Audit, sheet: Sheet, *, ink: Ink | None = None) -> MarkedS
         lines=list_lines(audit, sheet, page),
         viewports=list_viewports(audit, sheet, page),
         outlines=_outlines(audit, sheet, page),
+        folds=_folds(audit, sheet, page),
     )
+
+
+def _folds(audit: Audit, sheet: Sheet, page: SeenPage) -> tuple[FoldLine, ...]:
+    lines = []
+    for fold in sheet.folds:
+        ends = run_over(fold, sheet)
+        told = [
+            f.text
+            for f in audit.findings
+            if f.code == "S111"
+            and any(p.sheet == sheet.id and p.box == Box.around(ends) for p in f.places)
+        ]
+        a, b = (page.place(p) for p in ends)
+        said = told[0] if told else "marked as a fold"
+        lines.append(FoldLine(a=a, b=b, colour=FOLD_COLOUR, contents=said))
+    return tuple(lines)
 
 
 def mark_key(finding: Finding) -> str:
     """Key of the mark a finding is shown by: that of its only dimension, else its own."""
-    return f"d{finding.dimensions[0]}" if len(finding.dimensions) == 1 else f"f{finding.id}"
+    alone = len(finding.dimensions) == 1 and finding.code not in ABOUT_THE_SHEET
+    return f"d{finding.dimensions[0]}" if alone else f"f{finding.id}"
 
 
 def mark_radius(audit: Audit, sheet: Sheet, page: SeenPage) -> float:

@@ -25,6 +25,7 @@ from audit.records import (
     Verdict,
 )
 from audit.report.evidence import witness_lines
+from audit.report.flat_picture import list_flat_pictures
 from audit.report.ledger import SEVERITY_ORDER, count_verdicts, list_rows, order_findings
 from audit.report.marks import mark_key, mark_sheet
 from audit.report.naming import name_features, name_views
@@ -82,6 +83,7 @@ def plan_markup(audit: Audit, *, ink: Mapping[int, Ink] | None = None) -> Markup
         cautions=CAUTIONS,
         remarks=tuple(f"{s.name}: {r}" for s in audit.sheets for r in s.remarks),
         sheets=sheets,
+        pictures=list_flat_pictures(audit),
     )
 
 

@@ -20,6 +20,7 @@ from audit.records import (
     Dimension,
     DimensionKind,
     Finding,
+    Fold,
     Frame,
     NoScale,
     ReadBy,
@@ -37,6 +38,7 @@ from audit.records import (
 )
 from audit.report.ledger import order_findings
 from audit.report.measures import MM_PER_IN, sheet_unit
+from audit.scale import measure_folds
 
 XY = tuple[float, float]
 BoxJson = tuple[float, float, float, float]
@@ -140,6 +142,44 @@ class TextJson(Model):
     why: str | None
 
 
+class FoldJson(Model):
+    """A fold or taped joint that a person marked, a line from edge to edge."""
+
+    points: tuple[XY, XY]
+    step: str | None = Field(description="how far its sides may be shifted, as stated")
+    unit: Unit | None = Field(description="of `step`")
+    u_paper: float | None = Field(
+        description="standard uncertainty of a length across it, mm on the paper; null: not known, "
+        "nothing across it is scaled"
+    )
+
+
+class LensJson(Model):
+    """The lens of a photo: a place p belongs at c + (p - c)(1 + k1 s + k2 s²), s = (|p - c|/r)²."""
+
+    centre: XY
+    radius: float
+    k1: float
+    k2: float
+    before_px: float = Field(description="scatter of followed lines about straight ones, without")
+    after_px: float = Field(description="the same with the lens")
+
+
+class FlatJson(Model):
+    """How a photo was made flat, and what is left along the lines that were followed."""
+
+    by: str
+    lens: LensJson | None = Field(
+        description="applied before `to_paper` of its views; null: none was measured"
+    )
+    rms_mm: float
+    largest_mm: float
+    curled: bool = Field(description="the paper does not lie flat")
+    residuals: tuple[tuple[float, float, float, float], ...] = Field(
+        description="x, y in the sheet's frame; how far aside of where it should, mm on the paper"
+    )
+
+
 class SheetJson(Model):
     """One page or photo."""
 
@@ -156,6 +196,8 @@ class SheetJson(Model):
     dimensions: tuple[DimensionJson, ...]
     statements: tuple[StatementJson, ...]
     texts: tuple[TextJson, ...]
+    folds: tuple[FoldJson, ...] = ()
+    flat: FlatJson | None = Field(default=None, description="of a photo made flat by its sides")
 
 
 class PlaceJson(Model):
@@ -250,6 +292,43 @@ def _sheet(audit: Audit, sheet: Sheet) -> SheetJson:
             for t in audit.texts
             if t.sheet == sheet.id
         ),
+        folds=tuple(_fold(fold) for fold in measure_folds(sheet, audit.known_sizes).folds),
+        flat=_flat(sheet),
+    )
+
+
+def _fold(fold: Fold) -> FoldJson:
+    return FoldJson(
+        points=((fold.a.x, fold.a.y), (fold.b.x, fold.b.y)),
+        step=spell(fold.step, style=Style.PLAIN) if fold.step else None,
+        unit=fold.step.unit if fold.step else None,
+        u_paper=_finite(fold.u_paper),
+    )
+
+
+def _flat(sheet: Sheet) -> FlatJson | None:
+    flat, lens = sheet.flatness, sheet.to_paper.lens
+    if flat is None:
+        return None
+    seen = (
+        LensJson(
+            centre=(lens.centre.x, lens.centre.y),
+            radius=lens.radius,
+            k1=lens.k1,
+            k2=lens.k2,
+            before_px=flat.lens_before,
+            after_px=flat.lens_after,
+        )
+        if lens
+        else None
+    )
+    return FlatJson(
+        by=flat.by,
+        lens=seen,
+        rms_mm=flat.rms_mm,
+        largest_mm=flat.largest_mm,
+        curled=flat.curled,
+        residuals=tuple((a.place.x, a.place.y, a.dx, a.dy) for a in flat.asides),
     )
 
 

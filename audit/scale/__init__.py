@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.fix import ScaledSheet, fix_scales, plan_unit
+from audit.scale.folds import measure_folds, run_over
 from audit.scale.known import KnownScale, scale_from_known
 from audit.scale.names import ScaleName, name_scale, print_ratios, standard_scales
 from audit.scale.pairs import Pair, full_tolerance, pairs_of_dimensions, pairs_of_known
@@ -20,12 +21,14 @@ __all__ = [
     "find_consensus",
     "fix_scales",
     "full_tolerance",
+    "measure_folds",
     "name_scale",
     "pairs_of_dimensions",
     "pairs_of_known",
     "plan_unit",
     "print_ratios",
     "printed_size",
+    "run_over",
     "scale_from_known",
     "size_of_ends",
     "standard_scales",

@@ -35,6 +35,7 @@ from audit.scale.findings import (
     stated_findings,
     unscaled_findings,
 )
+from audit.scale.folds import fold_findings, measure_folds
 from audit.scale.known import scale_from_known
 from audit.scale.naming import name_views
 from audit.scale.pairs import (
@@ -59,6 +60,7 @@ class ScaledSheet:
     Attributes
     ----------
     sheet : Sheet
+        Its folds measured, where known sizes run across them.
     views : tuple of View
         Those of this sheet, each with its `Scale` or `NoScale`, and its `drafting`.
     findings : tuple of Finding
@@ -129,11 +131,27 @@ def fix_scales(
         With one finding a subject.
     """
     settings = settings or Settings()
+    sheet = measure_folds(sheet, known_sizes)
     own = [v for v in views if v.sheet == sheet.id]
     given = _Given(tuple(dimensions), tuple(known_sizes), tuple(statements), settings)
-    if sheet.kind is PageKind.BOTH and sheet.pictures is not None:
-        return _fix_mixed(sheet, own, given)
-    return _fix(sheet, own, given)
+    mixed = sheet.kind is PageKind.BOTH and sheet.pictures is not None
+    return _tell_folds((_fix_mixed if mixed else _fix)(sheet, own, given), given)
+
+
+def _tell_folds(scaled: ScaledSheet, given: _Given) -> ScaledSheet:
+    sheet = scaled.sheet
+    if not sheet.folds:
+        return scaled
+    flat = replace(sheet, folds=())
+    pairs = pairs_of_dimensions(given.dimensions, scaled.views, sheet=flat, settings=given.settings)
+    told = fold_findings(
+        sheet,
+        given.dimensions,
+        views=scaled.views,
+        pairs=pairs,
+        known_sizes=given.known_sizes,
+    )
+    return replace(scaled, findings=scaled.findings + told)
 
 
 @dataclass(frozen=True, slots=True)

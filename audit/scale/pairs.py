@@ -24,7 +24,7 @@ from audit.records import (
 )
 from audit.records.plan import DEFAULT_TOLERANCE_IN, DEFAULT_TOLERANCE_MM
 from audit.scale.usable import printed_size, size_of_ends, why_not_scaled
-from audit.uncertainty import measure, rectangular
+from audit.uncertainty import folding, measure, rectangular
 from audit.uncertainty.measure import SCAN_STRETCH, rectification
 
 LEAST_PAPER_MM = 1.0  # a drawn length below this says nothing about a scale
@@ -226,7 +226,10 @@ def _pair(dimension: Dimension, view: View, sheet: Sheet, settings: Settings) ->
 
 
 def usable_known(known: Iterable[KnownSize], *, sheet: Sheet) -> tuple[KnownSize, ...]:
-    """Return the known sizes of a sheet that have a length and two different places.
+    """Return the known sizes of a sheet that can set its scale.
+
+    They have a length and two different places. One across a fold counts only where a person has
+    said how large its step is: what measures the step cannot set the scale too.
 
     Parameters
     ----------
@@ -240,7 +243,14 @@ def usable_known(known: Iterable[KnownSize], *, sheet: Sheet) -> tuple[KnownSize
     tuple[KnownSize, ...]
         In their order.
     """
-    return tuple(k for k in known if k.sheet == sheet.id and k.length.value > 0 and k.a != k.b)
+    return tuple(
+        k
+        for k in known
+        if k.sheet == sheet.id
+        and k.length.value > 0
+        and k.a != k.b
+        and all(fold.step is not None for fold in sheet.folds_between(k.a, k.b))
+    )
 
 
 def pairs_of_known(known: Sequence[KnownSize], *, sheet: Sheet) -> tuple[Pair, ...]:
@@ -279,7 +289,12 @@ def _known_pair(known: KnownSize, place: int, sheet: Sheet, stretch: float) -> P
         dx=float(dx),
         dy=float(dy),
         real=float(known.length.to(Unit.MM)),
-        u_paper=math.hypot(*ends, stretch * length, rectification(length, sheet)),
+        u_paper=math.hypot(
+            *ends,
+            stretch * length,
+            rectification(length, sheet),
+            folding(known.a, known.b, sheet),
+        ),
         u_real=known.u_length * in_mm,
         tolerance=float(DEFAULT_TOLERANCE_IN.to(Unit.MM)),
         middle=known.a.midpoint(known.b),

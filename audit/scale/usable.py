@@ -20,6 +20,8 @@ from audit.records import (
 )
 from audit.uncertainty import MEASURABLE
 
+ACROSS_A_FOLD = "across a fold or joint whose step nobody has said"
+
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
 LEAST_SAGITTA_PX = 5.0
 NO_UNIT = "no unit"  # as the callout grammar remarks
@@ -74,6 +76,8 @@ def why_not_scaled(dimension: Dimension, view: View, *, sheet: Sheet) -> str | N
         return WITHOUT_ENDS.get(dimension.kind, "its ends are not known")
     if _coincide(dimension, sheet):
         return "its two ends are one point"
+    if any(f.u_paper is None for f in sheet.folds_between(*(e.point for e in dimension.ends))):
+        return ACROSS_A_FOLD
     return _marked_away(dimension) or _arc_too_short(dimension, sheet)
 
 

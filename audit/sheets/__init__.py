@@ -5,7 +5,14 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from audit.sheets.places import KnownRectangle, check_on_sheet, parse_known, parse_rectangle
+from audit.sheets.places import (
+    KnownRectangle,
+    MarkedFold,
+    check_on_sheet,
+    parse_fold,
+    parse_known,
+    parse_rectangle,
+)
 from audit.sheets.points import PointRow, parse_points, read_points
 from audit.sheets.rectify import rectify
 
@@ -20,6 +27,7 @@ __all__ = [
     "KnownRectangle",
     "Limits",
     "LoadedPlan",
+    "MarkedFold",
     "PointRow",
     "Pyramid",
     "Unopened",
@@ -27,6 +35,7 @@ __all__ = [
     "cut_upright",
     "load_plan",
     "open_pyramid",
+    "parse_fold",
     "parse_known",
     "parse_points",
     "parse_rectangle",

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from audit.errors import BadPlace
 from audit.geometry import Box, NotInvertible, Point, Transform
 from audit.lengths import Length, Unit
-from audit.records import Sheet
+from audit.records import Aside, Flatness, Sheet
 from audit.sheets.border import Border, BorderKind, meet_sides
 from audit.sheets.papers import CUT_U_MM, Paper, papers_of_shape
 from audit.sheets.plumb import LensFit, fit_lens
@@ -30,6 +30,7 @@ SAME_CORNER = 5.0  # uncertainties of a given corner; a side that misses it by m
 # never less than this share of the picture's diagonal, for one place along one direction.
 UNSEEN = 1.25
 LEAST_SCATTER = 5e-5
+KEPT = 6  # every so many places of a side are kept for the picture of what is left
 CURL_TOLD = 2e-3  # of its side: a bow that a lens does not explain, worth telling
 
 
@@ -60,6 +61,36 @@ class Flattened:
     def is_curled(self) -> bool:
         """Whether the paper does not lie flat, as far as its sides tell."""
         return self.curl_mm > CURL_TOLD * self.residuals.longest_mm
+
+
+def tell_flatness(done: Flattened, *, by: str) -> Flatness:
+    """Return what is to be kept of how a photo was made flat.
+
+    Parameters
+    ----------
+    done : Flattened
+    by : str
+        What it was made flat by, in words.
+
+    Returns
+    -------
+    Flatness
+    """
+    back = done.sheet.to_paper.inverse()
+    lens = done.lens.lens
+    return Flatness(
+        by=by,
+        lens_before=done.lens.before,
+        lens_after=done.lens.after,
+        k1=lens.k1 if lens else 0.0,
+        k2=lens.k2 if lens else 0.0,
+        rms_mm=done.residuals.rms_mm,
+        largest_mm=done.curl_mm,
+        curled=done.is_curled,
+        asides=tuple(
+            Aside(back.apply((r.x, r.y)), r.dx, r.dy) for r in done.residuals.residuals[::KEPT]
+        ),
+    )
 
 
 def shape_of_border(sheet: Sheet, border: Border) -> Shape:

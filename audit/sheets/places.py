@@ -1,4 +1,4 @@
-"""Known sizes and rectangles as they are typed: ``length @ sheet:x,y x,y``."""
+"""Known sizes, rectangles and folds as they are typed: ``length @ sheet:x,y x,y``."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from audit.errors import BadPlace, NotALength, one_line
 from audit.geometry import Point
 from audit.lengths import Length, Unit, parse_length
-from audit.records import KnownSize, Sheet
+from audit.records import Fold, KnownSize, Sheet
 
 KNOWN_FORM = '"4 in @ 2:100,200 460,200"'
+FOLD_FORM = '"3:x,y x,y" or "1 mm @ 3:x,y x,y"'
 RECTANGLE_FORM = '"11 x 8.5 in @ 3:x,y x,y x,y x,y"'
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _PLACES = re.compile(r"\s*(?:sheet\s*)?(\d+)\s*:\s*(.*)", re.IGNORECASE | re.DOTALL)
@@ -30,6 +31,14 @@ class KnownRectangle:
     corners: tuple[Point, Point, Point, Point]
     width: Length
     height: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedFold:
+    """A fold or taped joint that a person marked, and the sheet it lies on."""
+
+    sheet: int
+    fold: Fold
 
 
 def parse_known(text: str, *, unit: Unit | None = None) -> KnownSize:
@@ -111,6 +120,45 @@ def parse_rectangle(text: str, *, unit: Unit | None = None) -> KnownRectangle:
     height = _parse_size(second, unit=unit, form=RECTANGLE_FORM)
     a, b, c, d = points
     return KnownRectangle(sheet=sheet, corners=(a, b, c, d), width=width, height=height)
+
+
+def parse_fold(text: str, *, unit: Unit | None = None) -> MarkedFold:
+    """Read a fold as typed.
+
+    Parameters
+    ----------
+    text : str
+        ``sheet:x,y x,y`` with two places on the fold, and before them, with an @ between, how far
+        the two sides may be shifted: ``1 mm @ sheet:x,y x,y``.
+    unit : Unit or None
+        What a bare number counts.
+
+    Returns
+    -------
+    MarkedFold
+
+    Raises
+    ------
+    BadPlace
+        If the text has another form, or the two places are the same.
+    NotALength
+        If what stands before the @ is no length.
+
+    Examples
+    --------
+    >>> marked = parse_fold("1 mm @ 2:306,0 306,792")
+    >>> marked.sheet, marked.fold.b, float(marked.fold.step)
+    (2, Point(x=306.0, y=792.0), 1.0)
+    >>> parse_fold("2:306,0 306,792").fold.step is None
+    True
+    """
+    stepped = text if "@" in text else f"@ {text}"
+    size, sheet, points = _split(stepped, count=2, form=FOLD_FORM)
+    step = _parse_size(size, unit=unit, form=FOLD_FORM) if size.strip() else None
+    a, b = points
+    if a == b:
+        raise BadPlace("both places on a fold are the same", advice=_like(FOLD_FORM))
+    return MarkedFold(sheet=sheet, fold=Fold(a=a, b=b, step=step))
 
 
 def check_on_sheet(points: tuple[Point, ...], *, sheet: Sheet) -> None:

@@ -125,8 +125,18 @@ def lay_paper(sheet: Sheet, paper: e.SetPaper) -> Sheet:
         u_paper=paper.u_paper,
         scatter=paper.scatter,
         paper_box=paper.paper_box,
+        flatness=paper.flatness,
         user_set=sheet.user_set | {UserSet.PAPER},
     )
+
+
+def _set_folds(state: State, entry: e.SetFolds) -> State:
+    others = tuple(f for f in state.folds if f.sheet != entry.sheet)
+    state = replace(state, folds=(*others, entry))
+    sheet = state.sheets.get(entry.sheet)
+    if sheet is None:
+        return state
+    return replace(state, sheets={**state.sheets, sheet.id: replace(sheet, folds=entry.folds)})
 
 
 def _change(state: State, number: int, side: UserSet, **changes: Any) -> State:
@@ -440,6 +450,7 @@ _ACTIONS: dict[type[Any], Callable[[State, Any], State]] = {
     e.RemoveKnownSize: _remove_known,
     e.ChangeKnownSize: _change_known,
     e.SetPaper: _set_paper,
+    e.SetFolds: _set_folds,
     e.CorrectReading: _correct,
     e.MoveEnds: _move,
     e.ChangeKind: _change_kind,

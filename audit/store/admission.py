@@ -109,6 +109,9 @@ def _check_presence(state: State, entry: e.UserEntry) -> None:
             _require(apart, "a known size needs two places and a length above zero")
         case e.RemoveKnownSize():
             _require(entry.known in state.known_sizes, "there is no such known size")
+        case e.SetFolds():
+            lines = all(f.a != f.b and (f.step is None or f.step.value > 0) for f in entry.folds)
+            _require(lines, "a fold needs two places, and a step above zero or none")
         case e.SetAside():
             _require(entry.sheet in state.sheets, f"there is no sheet {entry.sheet} in this audit")
         case e.TakeUp():

@@ -21,6 +21,8 @@ from audit.records import (
     DrawnCount,
     End,
     Finding,
+    Flatness,
+    Fold,
     HandChain,
     KnownSize,
     LaidPiece,
@@ -83,6 +85,15 @@ class SetPaper:
     u_paper: float = 0.0
     scatter: float | None = None
     paper_box: Box | None = None
+    flatness: Flatness | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetFolds:
+    """Say which folds and taped joints a sheet has; they replace those marked before."""
+
+    sheet: int
+    folds: tuple[Fold, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -317,6 +328,7 @@ UserEntry = (
     | RemoveKnownSize
     | ChangeKnownSize
     | SetPaper
+    | SetFolds
     | CorrectReading
     | MoveEnds
     | ChangeKind
@@ -454,6 +466,7 @@ KIND_NAMES: dict[str, type[Any]] = {
     "no-known-size": RemoveKnownSize,
     "change-known-size": ChangeKnownSize,
     "paper": SetPaper,
+    "folds": SetFolds,
     "reading": CorrectReading,
     "ends": MoveEnds,
     "kind": ChangeKind,

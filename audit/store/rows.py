@@ -26,7 +26,7 @@ from audit.records import (
     View,
 )
 from audit.store.codec import dump_record, load_record
-from audit.store.entries import LogEntry, SetAside, SetPaper
+from audit.store.entries import LogEntry, SetAside, SetFolds, SetPaper
 from audit.store.history import LogLine
 from audit.store.state import Given, Head, State
 
@@ -57,6 +57,7 @@ _LISTED: dict[str, type[Any]] = {
     "outside": OutsideErrata,
     "set_asides": SetAside,
     "papers": SetPaper,
+    "folds": SetFolds,
 }
 _ENTRY_COLUMNS = "seq, at, actor, kind, payload, undoes"
 

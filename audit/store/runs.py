@@ -229,12 +229,14 @@ def _sheet(state: State, found: Sheet) -> Sheet:
             u_paper=before.u_paper,
             scatter=before.scatter,
             paper_box=before.paper_box,
+            flatness=before.flatness,
             user_set=before.user_set,
         )
     for paper in state.papers:
         if paper.sheet == found.id:
             found = lay_paper(found, paper)
-    return found
+    folds = tuple(f for given in state.folds if given.sheet == found.id for f in given.folds)
+    return replace(found, folds=folds)
 
 
 def _lay_dimensions(state: State, found: Audit, covered: frozenset[int]) -> State:

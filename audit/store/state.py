@@ -34,7 +34,7 @@ from audit.records import (
     Verdict,
     View,
 )
-from audit.store.entries import RunInfo, SetAside, SetPaper
+from audit.store.entries import RunInfo, SetAside, SetFolds, SetPaper
 
 NOT_JUDGED = "changed since it was last judged"
 
@@ -120,6 +120,7 @@ class State:
     outside: tuple[OutsideErrata, ...] = ()
     set_asides: tuple[SetAside, ...] = ()
     papers: tuple[SetPaper, ...] = ()
+    folds: tuple[SetFolds, ...] = ()
 
     @property
     def known_sizes(self) -> tuple[KnownSize, ...]:

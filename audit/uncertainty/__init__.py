@@ -8,6 +8,7 @@ from audit.uncertainty.measure import (
     Contribution,
     Measured,
     covariance,
+    folding,
     measure,
     photo_scatter,
 )
@@ -33,6 +34,7 @@ __all__ = [
     "decide_on_sheet",
     "expand",
     "few_values_factor",
+    "folding",
     "measure",
     "photo_scatter",
     "real_changes",

@@ -14,7 +14,10 @@ stretch
 drafting
     the drawing itself, as the scatter of its view tells;
 edge
-    which edge of a thick outline counts.
+    which edge of a thick outline counts;
+fold
+    a fold or taped joint between the ends (`Fold.u_paper`; one of unknown step brings nothing
+    here: such a length is not scaled at all).
 """
 
 from __future__ import annotations
@@ -92,7 +95,7 @@ class Measured:
     value, u : float
         Real mm; degrees for angles.
     contributions : tuple of Contribution
-        Always the six of this module's list, in that order; their squares add up to u².
+        Always the seven of this module's list, in that order; their squares add up to u².
     ends : tuple of End
         As used, floors applied.
     gradients : tuple of (float, float)
@@ -312,6 +315,24 @@ def rectification(paper_length: float, sheet: Sheet) -> float:
     return math.sqrt(2.0) * math.hypot(sheet.u_paper * share, scatter * mm)
 
 
+def folding(a: Point, b: Point, sheet: Sheet) -> float:
+    """Find what folds and joints between two places add to the uncertainty of their distance.
+
+    Parameters
+    ----------
+    a : Point
+        In the sheet's frame.
+    b : Point
+    sheet : Sheet
+
+    Returns
+    -------
+    float
+        Standard uncertainty, mm of paper; folds of unknown step add nothing.
+    """
+    return math.hypot(*(fold.u_paper or 0.0 for fold in sheet.folds_between(a, b)))
+
+
 def photo_scatter(sheet: Sheet) -> float:
     """Return how far a place in a photograph departs from a plane seen through a perfect lens.
 
@@ -363,6 +384,7 @@ def _measure_length(
         Contribution("stretch", value * stretch),
         Contribution("drafting", factor * drafting),
         Contribution("edge", rectangular(half_widths) if edge is None else 0.0),
+        Contribution("fold", factor * folding(a.point, b.point, sheet)),
     )
     shift = {Edge.INSIDE: -half_widths, Edge.OUTSIDE: half_widths}.get(edge, 0.0) if edge else 0.0
     return _measured(value + shift, parts, ends, gradients, by_scale)
@@ -396,6 +418,8 @@ def _measure_angle(
     )
     per_leg = [math.degrees(1.0 / length) for length in lengths]
     bend = [rectification(n, sheet) * w for n, w in zip(lengths, per_leg, strict=True)]
+    vertex = ends[0].point
+    folded = [folding(vertex, e.point, sheet) * w for e, w in zip(ends[1:], per_leg, strict=True)]
     parts = (
         Contribution("ends", _from_ends(ends, gradients)),
         Contribution("scale", combine(by_scale, scale.covariance)),
@@ -403,6 +427,7 @@ def _measure_angle(
         Contribution("stretch", math.degrees(stretch) / 2),
         Contribution("drafting", drafting * math.hypot(*per_leg)),
         Contribution("edge", 0.0),
+        Contribution("fold", math.hypot(*folded)),
     )
     return _measured(value, parts, ends, gradients, by_scale)
 

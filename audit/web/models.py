@@ -231,6 +231,32 @@ class KnownJson(Model):
     fits: bool | None = Field(description="false: it does not fit the others")
 
 
+class FoldJson(Model):
+    """A fold or taped joint, from edge to edge of the sheet."""
+
+    number: int
+    a: XY
+    b: XY
+    step: str = Field(description="as stated; empty: nobody has")
+    across: int = Field(description="dimensions that run across it")
+    says: str
+
+
+class ArrowJson(Model):
+    """How far a place lies aside of where it should, drawn many times as long."""
+
+    at: XY
+    tip: XY
+
+
+class FlatnessJson(Model):
+    """What is left after a photo was made flat."""
+
+    says: str
+    longest: str = Field(description="what the longest arrow stands for")
+    arrows: tuple[ArrowJson, ...]
+
+
 class ViewJson(Model):
     """A view: a region of the sheet drawn at one scale."""
 
@@ -316,6 +342,8 @@ class SheetJson(Model):
     views: tuple[ViewJson, ...]
     pieces: tuple[PieceJson, ...]
     drawn_counts: tuple[DrawnCountJson, ...]
+    folds: tuple[FoldJson, ...]
+    flatness: FlatnessJson | None = Field(description="of a photo made flat by what is seen on it")
     paper_known: bool
     paper_by_hand: bool = Field(description="flattened by the corners a person gave")
     has_scale: bool

@@ -162,7 +162,13 @@ class Plans:
             with self._lock:
                 return prepare_ground(plan, replace(sheet, id=opened.id))
 
-        return self._grounds.get((sheet.digest, sheet.page, sheet.to_paper.rows), make)
+        return self._grounds.get((sheet.digest, sheet.page, sheet.to_paper), make)
+
+    def pixels(self, sheet: Sheet) -> NDArray[np.uint8]:
+        """Return the whole picture of a sheet, gray, as it is stored."""
+        plan, opened = self.open(sheet)
+        with self._lock:
+            return plan.gray(opened).pixels
 
     def ink(self, sheet: Sheet) -> Ink | None:
         """Map what is drawn where, so that marks keep off it; `None` where it cannot be seen."""

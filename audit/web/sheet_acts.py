@@ -12,6 +12,8 @@ from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.pipeline import acting
 from audit.pipeline.flattening import flatten_by
+from audit.pipeline.folding import add_fold, change_fold, drop_fold
+from audit.pipeline.laying_flat import say_flatness
 from audit.pipeline.viewing import NO_SCALE_YET
 from audit.records import Audit, Sheet, View
 from audit.store import (
@@ -26,7 +28,7 @@ from audit.store import (
 )
 from audit.web import models as m
 from audit.web import sheet_models as v
-from audit.web.looks import At
+from audit.web.looks import At, SeenRevision
 
 router = APIRouter()
 LEAST_SIDE = 4.0  # sheet frame units; a smaller view shows nothing
@@ -98,9 +100,39 @@ def flatten_sheet(desk: At, number: int, wanted: v.FlattenBody) -> m.DoneJson:
     if sizes[0] is None or sizes[1] is None:
         raise BadUsage("a rectangle has two sides", advice="give both, such as 11 in and 8 1/2 in")
     corners = [Point(x, y) for x, y in wanted.corners]
-    entry = flatten_by(sheet, corners, width=sizes[0], height=sizes[1])
+    entry = flatten_by(
+        sheet, lambda: desk.plans.pixels(sheet), corners, width=sizes[0], height=sizes[1]
+    )
     revision = desk.record(entry, revision=wanted.revision)
-    return m.DoneJson(revision=revision, says="The sheet is measured as flat paper now")
+    left = f": {say_flatness(entry.flatness)}" if entry.flatness else ""
+    return m.DoneJson(revision=revision, says=f"The sheet is measured as flat paper now{left}")
+
+
+@router.post("/api/sheets/{number}/folds", status_code=201)
+def mark_fold(desk: At, number: int, wanted: v.FoldBody) -> m.DoneJson:
+    """Mark a fold or taped joint through two places, and how far its sides may be shifted."""
+    audit = desk.at(wanted.revision)
+    step = _length(wanted.step, unit=acting.unit_of(audit, number))
+    points = [Point(x, y) for x, y in wanted.points]
+    entry = add_fold(acting.find_sheet(audit, number), points, step=step)
+    revision = desk.record(entry, revision=wanted.revision)
+    return m.DoneJson(revision=revision, says="What runs across it was judged anew")
+
+
+@router.put("/api/sheets/{number}/folds/{fold}")
+def edit_fold(desk: At, number: int, fold: int, wanted: v.EditFoldBody) -> m.DoneJson:
+    """Say how far the sides of a fold may be shifted; empty: not known."""
+    audit = desk.at(wanted.revision)
+    step = _length(wanted.step, unit=acting.unit_of(audit, number))
+    entry = change_fold(acting.find_sheet(audit, number), fold, step=step)
+    return m.DoneJson(revision=desk.record(entry, revision=wanted.revision))
+
+
+@router.delete("/api/sheets/{number}/folds/{fold}")
+def remove_fold(desk: At, number: int, fold: int, revision: SeenRevision) -> m.DoneJson:
+    """Take a fold away."""
+    entry = drop_fold(acting.find_sheet(desk.at(revision), number), fold)
+    return m.DoneJson(revision=desk.record(entry, revision=revision))
 
 
 @router.put("/api/known-sizes/{number}")

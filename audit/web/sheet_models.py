@@ -55,6 +55,19 @@ class FlattenBody(Seen):
     height: Text
 
 
+class FoldBody(Seen):
+    """Two places on a fold or taped joint, and how far its sides may be shifted; empty: unknown."""
+
+    points: Annotated[tuple[XY, ...], Field(min_length=2, max_length=2)]
+    step: Text = ""
+
+
+class EditFoldBody(Seen):
+    """Another step of a fold; empty: not known."""
+
+    step: Text
+
+
 class ChangeKnown(Seen):
     """Another length for a known size."""
 

@@ -47,6 +47,7 @@ from audit.web import models as m
 from audit.web.chains import show_chains
 from audit.web.deciding import decision_of, options_for, preselect
 from audit.web.desk import Busy
+from audit.web.fold_showing import list_folds, show_flatness
 from audit.web.frames import SheetMap
 from audit.web.plans import is_drawn
 from audit.web.sheet_showing import list_counts, list_known, list_pieces, list_views
@@ -196,6 +197,8 @@ def show_sheet(
         views=list_views(audit, sheet),
         pieces=list_pieces(audit, sheet),
         drawn_counts=list_counts(audit, sheet),
+        folds=list_folds(audit, sheet),
+        flatness=show_flatness(sheet),
         paper_known=sheet.paper_known,
         paper_by_hand=UserSet.PAPER in sheet.user_set,
         has_scale=scaled,

@@ -95,3 +95,19 @@ def test_another_plan_of_the_same_name_recalls_nothing(plan, tmp_path):
     checked(plan, tmp_path, known=(KNOWN,))
     cv2.imwrite(str(plan), np.full((500, 500), 255, np.uint8))
     assert recall_audit([plan], tmp_path / "plan.audit") is None
+
+
+FOLD = "1 mm @ 1:650,20 650,980"
+
+
+def test_a_fold_of_a_check_is_a_persons_entry_that_outlasts_further_checks(plan, tmp_path):
+    first = checked(plan, tmp_path, known=(KNOWN,), folds=(FOLD,))
+    assert kinds(first.path).count("folds") == 1
+    again = checked(plan, tmp_path)
+    assert again.audit.sheets[0].folds == first.audit.sheets[0].folds
+    assert len(again.audit.sheets[0].folds) == 1
+    assert kinds(again.path).count("folds") == 1
+    with open_audit(again.path) as file:
+        file.undo(revision=file.revision)
+        file.undo(revision=file.revision)
+        assert file.load().sheets[0].folds == ()

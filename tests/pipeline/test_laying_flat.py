@@ -92,3 +92,17 @@ def test_given_corners_rule_over_what_is_found(plan, photo):
 def test_what_is_no_paper_is_refused(text):
     with pytest.raises(BadUsage):
         parse_paper(text)
+
+
+def test_what_is_left_is_kept_with_the_sheet_and_lies_on_its_sides(plan, photo):
+    """Every arrow starts on one of the four sides of the paper, as the camera shows it."""
+    flat = lay_flat(plan, plan.sheet(1), papers=[parse_paper(photo.paper)]).sheet
+    assert flat.flatness is not None
+    assert flat.flatness.k1 != 0.0
+    assert flat.flatness.lens_after < flat.flatness.lens_before
+    mm = np.array([flat.to_paper.apply(a.place) for a in flat.flatness.asides])
+    wide, high = max(mm[:, 0]), max(mm[:, 1])
+    off = np.min(np.abs([mm[:, 0], mm[:, 0] - wide, mm[:, 1], mm[:, 1] - high]), axis=0)
+    assert np.max(off) < 1.0
+    sizes = [np.hypot(a.dx, a.dy) for a in flat.flatness.asides]
+    assert max(sizes) <= flat.flatness.largest_mm + 1e-9

@@ -11,11 +11,15 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from audit.geometry import Lens, Point
 from audit.lengths import Length, Unit
 from audit.records import (
+    Aside,
     Audit,
     Decision,
     DimensionKind,
+    Flatness,
+    Fold,
     Frame,
     ReadBy,
     ScaleFrom,
@@ -197,3 +201,30 @@ def test_an_unknown_field_or_word_is_refused_by_the_schema() -> None:
     made = as_json(make_audit())
     made["extra"] = 1
     assert not VALIDATOR.is_valid(made)
+
+
+def test_folds_and_what_is_left_of_a_photo_are_in_the_result() -> None:
+    lens = Lens(centre=Point(500, 400), radius=640.0, k1=0.02, k2=-0.001)
+    flat = Flatness(
+        by="the edge of the paper", lens_before=2.0, lens_after=0.1, k1=0.02, k2=-0.001,
+        rms_mm=0.05, largest_mm=0.1, asides=(Aside(Point(1, 2), 0.03, -0.04),),
+    )  # fmt: skip
+    audit = make_audit()
+    fold = Fold(a=Point(1, 2), b=Point(3, 40), step=Length(Fraction(1, 32), Unit.IN))
+    sheet = replace(
+        audit.sheets[0],
+        folds=(fold, replace(fold, step=None)),
+        flatness=flat,
+        to_paper=replace(audit.sheets[0].to_paper, lens=lens),
+    )
+    made = as_json(replace(audit, sheets=(sheet, *audit.sheets[1:])))["sheets"][0]
+    stated, unknown = made["folds"]
+    assert (stated["points"], stated["step"], stated["unit"]) == ([[1, 2], [3, 40]], "1/32", "in")
+    assert stated["u_paper"] == pytest.approx(25.4 / 32 / math.sqrt(3))
+    assert (unknown["step"], unknown["u_paper"]) == (None, None)
+    assert made["flat"]["lens"] == {
+        "centre": [500, 400], "radius": 640.0, "k1": 0.02, "k2": -0.001,
+        "before_px": 2.0, "after_px": 0.1,
+    }  # fmt: skip
+    assert made["flat"]["residuals"] == [[1, 2, 0.03, -0.04]]
+    assert as_json(audit)["sheets"][0]["flat"] is None

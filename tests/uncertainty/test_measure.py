@@ -16,6 +16,7 @@ from audit.records import (
     Edge,
     End,
     EndKind,
+    Fold,
     KnownSize,
     PageKind,
     Scale,
@@ -236,11 +237,12 @@ def test_stretch_grows_with_the_way_from_where_the_scale_was_taken():
 
 def test_contributions_add_up_to_the_whole():
     scale = replace(anisotropic()[0], anchors=(Point(0, 0),))
-    sheet = replace(SHEET, u_paper=0.4)
+    fold = Fold(a=Point(1000, 0), b=Point(1000, 9), step=Length(Fraction(1), Unit.MM))
+    sheet = replace(SHEET, u_paper=0.4, folds=(fold,))
     ends = (snapped(0, 0), snapped(3000, 2000, kind=EndKind.OUTLINE, width=4.0))
     got = measure(ends, kind=DimensionKind.RADIUS, sheet=sheet, scale=scale, drafting=0.3)
     names = [c.name for c in got.contributions]
-    assert names == ["ends", "scale", "rectification", "stretch", "drafting", "edge"]
+    assert names == ["ends", "scale", "rectification", "stretch", "drafting", "edge", "fold"]
     assert all(c.u > 0 for c in got.contributions)
     assert got.u**2 == pytest.approx(sum(c.u**2 for c in got.contributions))
     assert got.largest.u == max(c.u for c in got.contributions)

@@ -199,3 +199,48 @@ def test_what_looks_like_one_example_is_found_where_it_is(loaded):
     assert empty.status_code == 422
     outside = loaded.client.post("/api/sheets/1/alike", json={"box": [-500, 0, -100, 100]})
     assert outside.status_code == 422
+
+
+def test_a_fold_between_two_ends_takes_the_size_out_until_its_step_is_said(loaded):
+    """The box is 3 in wide; a fold runs down between its left and right side."""
+    key = place(loaded, BOX, text="3")["key"]
+    assert row_of(loaded, key)["verdict"] == "agrees"
+    body = {"revision": loaded.revision, "points": [[400, 20], [402, 580]]}
+    marked = loaded.client.post("/api/sheets/1/folds", json=body)
+    assert marked.status_code == 201, marked.text
+    row = row_of(loaded, key)
+    assert (row["verdict"], row["scaled"]) == ("not-scaled", None)
+    assert "across a fold" in row["why"]
+    (fold,) = sheet(loaded)["folds"]
+    assert (fold["step"], fold["across"]) == ("", 1)
+    assert "not known" in fold["says"]
+    assert fold["a"][1] == 0 or fold["b"][1] == 0  # runs from edge to edge
+    assert any(r["code"] == "S111" for r in sheet(loaded)["rows"])
+    assert put(loaded, "/api/sheets/1/folds/0", step="1/16 in").status_code == 200
+    row = row_of(loaded, key)
+    assert row["verdict"] != "not-scaled"
+    assert row["scaled"]["uncertainty"] >= 2 / 16 / math.sqrt(3)  # a limit, taken as rectangular
+    gone = loaded.client.delete("/api/sheets/1/folds/0", params={"revision": loaded.revision})
+    assert gone.status_code == 200
+    assert row_of(loaded, key)["scaled"]["uncertainty"] < 0.05
+    undo(loaded)
+    assert sheet(loaded)["folds"][0]["step"] == "1/16 in"
+
+
+@pytest.mark.parametrize(
+    "bad", [{"points": [[5, 5], [5, 5]]}, {"step": "30°"}, {"step": "-1 mm"}, {"step": "long"}]
+)
+def test_what_is_no_fold_is_refused(loaded, bad):
+    body = {"revision": loaded.revision, "points": [[400, 20], [402, 580]], **bad}
+    assert loaded.client.post("/api/sheets/1/folds", json=body).status_code == 422
+    assert put(loaded, "/api/sheets/1/folds/3", step="1 mm").status_code == 422
+
+
+def test_corners_on_the_page_go_the_way_of_the_command_line(loaded):
+    """The sides of the drawn box are followed, so lens and what is left are told with it."""
+    corners = [[100, 100], [700, 100], [700, 500], [100, 500]]
+    done = put(loaded, "/api/sheets/1/paper", corners=corners, width="3 in", height="2 in")
+    assert "Along the sides" in done.json()["says"]
+    flatness = sheet(loaded)["flatness"]
+    assert "the sides of the given rectangle" in flatness["says"]
+    assert len(flatness["arrows"]) > 40

@@ -92,6 +92,12 @@ export const api = {
   changeKnown: (number, wanted) => call('PUT', `/api/known-sizes/${number}`, wanted),
   /** @param {number} id of the sheet @param {object} wanted @returns {Promise<Done>} */
   flatten: (id, wanted) => call('PUT', `/api/sheets/${id}/paper`, wanted),
+  /** @param {number} id of the sheet @param {object} wanted @returns {Promise<Done>} */
+  markFold: (id, wanted) => call('POST', `/api/sheets/${id}/folds`, wanted),
+  /** @param {number} id of the sheet @param {number} number @param {object} wanted @returns {Promise<Done>} */
+  changeFold: (id, number, wanted) => call('PUT', `/api/sheets/${id}/folds/${number}`, wanted),
+  /** @param {number} id of the sheet @param {number} number @param {number} revision */
+  removeFold: (id, number, revision) => call('DELETE', `/api/sheets/${id}/folds/${number}?${query({ revision })}`),
   /** @param {object} wanted */
   addView: (wanted) => call('POST', '/api/views', wanted),
   /** @param {number} number @param {object} wanted */

@@ -29,6 +29,8 @@
  *   has_scale: boolean, tolerance: string, dimensions: number, by_hand: boolean}} View
  * @typedef {{name: string, view: number, shape: string, size: string, centre: XY, angle: number, outline: XY[]}} Piece
  * @typedef {{name: string, example: Box, places: XY[], printed: number|null, says: string}} DrawnCount
+ * @typedef {{number: number, a: XY, b: XY, step: string, across: number, says: string}} Fold
+ * @typedef {{says: string, longest: string, arrows: {at: XY, tip: XY}[]}} Flatness
  * @typedef {{side: string, at: XY, line: XY|null, over: number|null, uncertainty: number|null, says: string,
  *   state: 'over'|'short'|'flush'|'unseen'}} LaidEdge
  * @typedef {{view: number, size: string, unit: string, outline: XY[], edges: LaidEdge[]}} Laid
@@ -46,7 +48,7 @@
  * @typedef {{revision: number, id: number, name: string, width: number, height: number, from_frame: number[][],
  *   frame: string, sharp: boolean, coarsest: number, digest: string, coverage: Coverage, says: string,
  *   remarks: string[], unit: string, rows: Row[], marks: MarkPlace[], unchecked: Unchecked[], known_sizes: Known[],
- *   chains: Chain[], views: View[], pieces: Piece[], drawn_counts: DrawnCount[], paper_known: boolean,
+ *   chains: Chain[], views: View[], pieces: Piece[], drawn_counts: DrawnCount[], folds: Fold[], flatness: Flatness|null, paper_known: boolean,
  *   paper_by_hand: boolean, has_scale: boolean}} Sheet
  * @typedef {{listens: boolean, host: string|null, url: string|null, seconds_left: number, code: string[], photos: number}} Phone
  * @typedef {{point: XY, kind: string, sigma: number, sigma_px: number}} Snap

@@ -2,6 +2,7 @@ import { api } from '../api.js';
 import { Aim } from '../viewer/aim.js';
 import { paperNames, parseRectangle, sortCorners } from '../geometry/papers.js';
 import { Transform } from '../geometry/transform.js';
+import { FoldList } from '../panels/fold_list.js';
 import { KnownList } from '../panels/known_list.js';
 
 const STILL_PX = 5; // a press that moves less is a click
@@ -36,8 +37,8 @@ export class Placing {
     this.holder.classList.add('placing');
     for (const [event, listener] of Object.entries(this.listeners)) this.holder.addEventListener(event, listener);
     this.stopLeaving = this.state.on('opening', () => this.reset());
-    if (mode.known || mode.corners) {
-      this.list = new KnownList(this);
+    if (mode.known || mode.corners || mode.fold) {
+      this.list = mode.fold ? new FoldList(this) : new KnownList(this);
       this.list.enable();
     }
     this.ask();
@@ -137,7 +138,7 @@ export class Placing {
 
   /** @param {import('../viewer/aim.js').Target} target */
   async put(target) {
-    if (!target.free && target.snap?.kind === 'nothing' && this.map.scale < 0.99) {
+    if (!this.mode.fold && !target.free && target.snap?.kind === 'nothing' && this.map.scale < 0.99) {
       this.prompt.say(this.mode.word, 'Nothing to snap to here: zoom in, then click again.', 'warn');
       return;
     }
@@ -154,11 +155,12 @@ export class Placing {
       points: this.points.map((p) => toFrame.apply(p.put)),
       free: this.points.flatMap((p, n) => (p.free ? [n] : [])),
     };
-    this.asking = Boolean(this.mode.known || this.mode.corners);
+    this.asking = Boolean(this.mode.known || this.mode.corners || this.mode.fold);
     this.finishing = true; // the points are given: Esc leaves the mode now, it does not take them back
     try {
       if (this.mode.known) await this.giveLength(wanted);
       else if (this.mode.corners) await this.giveRectangle();
+      else if (this.mode.fold) await this.giveStep(wanted);
       else await this.measure(wanted);
     } finally {
       this.asking = false;
@@ -185,6 +187,16 @@ export class Placing {
         this.state.tell('The scale is set; every size on the sheet was judged anew');
         return;
       }
+    }
+  }
+
+  /** @param {{sheet: number, points: XY[]}} wanted */
+  async giveStep({ sheet, points }) {
+    for (;;) {
+      const typed = await this.prompt.askText('Fold, joint', 'How far may its two sides be shifted?', '1 mm, 1/32 in, or ? if not known');
+      if (!typed) return;
+      const step = typed === '?' ? '' : typed;
+      if (await this.state.act((/** @type {number} */ revision) => api.markFold(sheet, { points, step, revision }))) return;
     }
   }
 

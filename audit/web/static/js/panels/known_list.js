@@ -1,5 +1,6 @@
 import { api } from '../api.js';
-import { el, textNodes } from '../core/elements.js';
+import { el, svg, textNodes } from '../core/elements.js';
+import { Layer } from '../viewer/layer.js';
 import { button, field, line } from './tray.js';
 
 /** Every known size of the sheet, with what the others make of it; remove, edit; how it lies flat. */
@@ -7,15 +8,18 @@ export class KnownList {
   /** @param {any} page */
   constructor(page) {
     Object.assign(this, page);
+    this.layer = new Layer(page, 'flatness', () => this.drawFlatness());
   }
 
   enable() {
+    this.layer.enable();
     this.stop = this.state.on('change', () => this.draw());
     this.draw();
   }
 
   disable() {
     this.stop?.();
+    this.layer.disable();
     this.tray.release();
   }
 
@@ -24,9 +28,19 @@ export class KnownList {
     if (!sheet) return;
     const known = sheet.known_sizes.map((k) => this.one(k));
     const paper = sheet.paper_by_hand ? 'This sheet was made flat by four corners you gave.' : sheet.paper_known ? '' : 'A photo lies askew: give the four corners of a rectangle (Q) to make it flat.';
+    const { flatness } = sheet;
     this.tray.show('Known sizes',
       line(el('span', { class: 'soft strip-name', text: 'Known sizes' }), ...(known.length ? known : [el('span', { class: 'soft', text: 'none yet: click the two ends of a length you know' })])),
-      paper && line(el('small', { class: 'soft', text: paper })));
+      paper && !flatness && line(el('small', { class: 'soft', text: paper })),
+      flatness && line(el('small', { class: 'soft', text: `${flatness.says} The longest arrow stands for ${flatness.longest}.` })));
+  }
+
+  /** Where followed lines lie aside of where they should, many times as long. */
+  drawFlatness() {
+    return (this.state.sheet?.flatness?.arrows ?? []).flatMap(({ at, tip }) => {
+      const [[x1, y1], [x2, y2]] = [this.layer.at(at), this.layer.at(tip)];
+      return [svg('line', { x1, y1, x2, y2, class: 'aside' }), svg('circle', { cx: x1, cy: y1, r: 1.6, class: 'aside-at' })];
+    });
   }
 
   /** @param {import('../types.js').Known} known */

@@ -2,7 +2,7 @@ import { svg } from '../core/elements.js';
 import { boxAround } from '../geometry/boxes.js';
 import { Layer } from './layer.js';
 
-/** Pieces that were laid and things that were counted, as long as they are kept. */
+/** Folds, pieces that were laid and things that were counted, as long as they are kept. */
 export class Kept {
   /** @param {any} page */
   constructor(page) {
@@ -22,8 +22,21 @@ export class Kept {
     const { sheet } = this.page.state;
     const held = this.page.mode; // the mode draws its own
     return [
+      ...sheet.folds.flatMap((f) => this.fold(f)),
       ...(held === 'lay' ? [] : sheet.pieces.filter((p) => p.outline.length).flatMap((p) => this.piece(p))),
       ...(held === 'count' ? [] : sheet.drawn_counts.flatMap((c) => this.count(c))),
+    ];
+  }
+
+  /** @param {import('../types.js').Fold} fold */
+  fold(fold) {
+    const [[x1, y1], [x2, y2]] = [this.layer.at(fold.a), this.layer.at(fold.b)];
+    const turn = (Math.atan2(y2 - y1, x2 - x1) * 180) / Math.PI;
+    const upright = turn > 89 ? turn - 180 : turn < -91 ? turn + 180 : turn;
+    const at = `translate(${(x1 + 0.12 * (x2 - x1)).toFixed(1)} ${(y1 + 0.12 * (y2 - y1)).toFixed(1)}) rotate(${upright.toFixed(1)}) translate(0 -6)`;
+    return [
+      svg('line', { x1, y1, x2, y2, class: 'fold' }),
+      svg('text', { transform: at, class: 'fold-name', 'text-anchor': 'middle', text: `fold ${fold.number + 1}${fold.step ? `: ± ${fold.step}` : ''}` }),
     ];
   }
 

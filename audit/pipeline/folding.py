@@ -1,0 +1,138 @@
+"""Folds and taped joints that a person marks on a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.errors import BadPlace
+from audit.geometry import Point
+from audit.lengths import Length, Unit
+from audit.records import Fold, Sheet
+from audit.sheets import MarkedFold, check_on_sheet
+from audit.store import SetFolds
+
+MOST_FOLDS = 60  # a map folded five times each way; more is a mistake
+
+
+def mark_folds(sheets: Sequence[Sheet], given: Sequence[MarkedFold]) -> tuple[Sheet, ...]:
+    """Put folds on their sheets; sheets for which none are given keep those they have.
+
+    Parameters
+    ----------
+    sheets : sequence of Sheet
+    given : sequence of MarkedFold
+        Of any sheets.
+
+    Returns
+    -------
+    tuple of Sheet
+
+    Raises
+    ------
+    BadPlace
+        If a fold does not lie on its sheet, or there are too many.
+    """
+    marked = []
+    for sheet in sheets:
+        mine = tuple(dict.fromkeys(f.fold for f in given if f.sheet == sheet.id))
+        for fold in mine:
+            check_on_sheet((fold.a, fold.b), sheet=sheet)
+        marked.append(replace(sheet, folds=_few(mine)) if mine else sheet)
+    return tuple(marked)
+
+
+def add_fold(sheet: Sheet, places: Sequence[Point], *, step: Length | None) -> SetFolds:
+    """Mark one more fold.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    places : sequence of 2 Point
+        Two places on it, sheet frame.
+    step : Length or None
+        How far the two sides may be shifted; `None`: not known.
+
+    Returns
+    -------
+    SetFolds
+        To be recorded.
+
+    Raises
+    ------
+    BadPlace
+        If the places are none on this sheet, are one, or the step is no length.
+    """
+    a, b = places
+    check_on_sheet((a, b), sheet=sheet)
+    if a.distance(b) == 0.0:
+        raise BadPlace("both places on a fold are the same", advice="click two, far apart")
+    fold = Fold(a=a, b=b, step=_step(step))
+    others = tuple(f for f in sheet.folds if (f.a, f.b) != (a, b))
+    return SetFolds(sheet=sheet.id, folds=_few((*others, fold)))
+
+
+def change_fold(sheet: Sheet, number: int, *, step: Length | None) -> SetFolds:
+    """State another step of a fold, or (`None`) none.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    number : int
+        0, 1, … in its folds.
+    step : Length or None
+
+    Returns
+    -------
+    SetFolds
+        To be recorded.
+
+    Raises
+    ------
+    BadPlace
+        If there is no such fold, or the step is no length.
+    """
+    at = _known(sheet, number)
+    changed = replace(sheet.folds[at], step=_step(step))
+    return SetFolds(sheet=sheet.id, folds=(*sheet.folds[:at], changed, *sheet.folds[at + 1 :]))
+
+
+def drop_fold(sheet: Sheet, number: int) -> SetFolds:
+    """Take a fold away.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    number : int
+        0, 1, … in its folds.
+
+    Returns
+    -------
+    SetFolds
+        To be recorded.
+
+    Raises
+    ------
+    BadPlace
+        If there is no such fold.
+    """
+    gone = _known(sheet, number)
+    return SetFolds(sheet=sheet.id, folds=sheet.folds[:gone] + sheet.folds[gone + 1 :])
+
+
+def _known(sheet: Sheet, number: int) -> int:
+    if not 0 <= number < len(sheet.folds):
+        raise BadPlace(f"there is no fold {number}", advice="look at the sheet as it is now")
+    return number
+
+
+def _step(step: Length | None) -> Length | None:
+    if step is not None and (step.unit is Unit.DEG or step.value <= 0):
+        raise BadPlace("the step of a fold is a length above zero", advice="write 1 mm or 1/32 in")
+    return step
+
+
+def _few(folds: tuple[Fold, ...]) -> tuple[Fold, ...]:
+    if len(folds) > MOST_FOLDS:
+        raise BadPlace(f"{len(folds)} folds are more than a sheet has", advice="mark the main ones")
+    return folds
