@@ -194,7 +194,7 @@ def test_parentheses_in_paler_ink_are_kept():
 
 
 def test_a_point_of_two_pixels_before_the_figures_is_kept():
-    crop = text_crop("8570", border=30)
+    crop = text_crop("8570", border=45)
     rows, columns = np.nonzero(crop < 128)
     foot, left = rows.max(), columns.min()
     crop[foot - 1 : foot + 1, left - 17 : left - 15] = 0
