@@ -1,7 +1,8 @@
 """Run the benchmarks: ``python -m tests.bench [name …] [--full] [--record]``.
 
 `--record` writes what they say to docs/benchmarks.md, with the machine and the versions; what it
-says of the others stays.
+says of the others stays. ``python -m tests.bench stranger --from FOLDER [--full] [--show]`` looks at
+the drawings of a folder, which nothing here brings along.
 """
 
 from __future__ import annotations
@@ -34,6 +35,10 @@ RECORD = Path(__file__).parents[2] / "docs" / "benchmarks.md"
 
 def main(arguments: list[str]) -> int:
     """Run the named benchmarks, or all; `--full` for the long versions."""
+    if arguments[:1] == ["stranger"]:
+        from tests.bench.stranger import main as look_at_strangers
+
+        return look_at_strangers(arguments[1:])
     names = [argument for argument in arguments if argument not in ("--full", "--record")]
     unknown = sorted(set(names) - set(BENCHES))
     if unknown:
