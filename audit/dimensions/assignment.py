@@ -23,11 +23,16 @@ from audit.dimensions.texts import SizeText, TextForm
 
 MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
 MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
+BEHIND = 0.5  # letter heights
 NO_TEXT = 3.2  # cost of a candidate that stays without text
 WEAK = 2.0  # cost of a candidate with no strength, on top of its text
 PARALLEL_DEG = 4.0
 _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
+ENOUGH = 4  # texts that show a habit
+ALIKE_HIGH = 1.3  # ratio of letter heights that one sheet's dimensions may have
+FAR_HIGHER = 1.9
+HEIGHT_PULL = 1.5
 NOT_PLAIN = 0.5
 OTHER_FORM = 0.8
 
@@ -58,33 +63,53 @@ def assign_texts(
     second time with what the first tells about where this sheet puts its texts.
     """
     first = _solve(candidates, texts, upright, None)
-    heights = [
+    strong = [m for m in first if m.text >= 0 and candidates[m.candidate].strength > 0.6]
+    above = [
         spot.above
-        for m in first
-        if m.text >= 0 and candidates[m.candidate].strength > 0.6
+        for m in strong
         for spot in [_best_spot(candidates[m.candidate], texts[m.text], upright, None)]
         if spot is not None and spot.above is not None
     ]
-    usual = float(np.median(heights)) if len(heights) >= 4 else None
-    return _solve(candidates, texts, upright, usual) if usual is not None else first
+    if len(above) < ENOUGH:
+        return first
+    height = float(np.median([texts[m.text].line.height for m in strong]))
+    return _solve(candidates, texts, upright, _Habit(float(np.median(above)), height))
+
+
+@dataclass(frozen=True, slots=True)
+class _Habit:
+    """How a sheet letters its dimensions: how far above the line, in letter heights of how much."""
+
+    above: float
+    height: float
+
+    def cost_of(self, text: SizeText) -> float | None:
+        """Cost of lettering of another height; `None` for a title's or a section mark's."""
+        ratio = math.log(text.line.height / self.height)
+        if ratio > math.log(FAR_HIGHER):
+            return None
+        return HEIGHT_PULL * max(0.0, abs(ratio) - math.log(ALIKE_HIGH))
 
 
 def _solve(
     candidates: Sequence[Candidate],
     texts: Sequence[SizeText],
     upright: float,
-    usual: float | None,
+    habit: _Habit | None,
 ) -> list[Match]:
     rows, columns, costs = [], [], []
+    usual = habit.above if habit is not None else None
+    other = [habit.cost_of(t) if habit is not None else 0.0 for t in texts]
     boxes = np.array([t.line.box for t in texts], float).reshape(-1, 4)
     heights = np.array([t.line.height for t in texts], float)
     for i, candidate in enumerate(candidates):
         for j in _texts_near(candidate, boxes, heights):
             spot = _best_spot(candidate, texts[j], upright, usual)
-            if spot is not None and spot.cost < NO_TEXT:
+            odd = other[j]
+            if spot is not None and odd is not None and spot.cost + odd < NO_TEXT:
                 rows.append(i)
                 columns.append(j)
-                costs.append(spot.cost + WEAK * (1 - candidate.strength))
+                costs.append(spot.cost + odd + WEAK * (1 - candidate.strength))
     left = set(range(len(candidates)))
     while True:
         edges = [k for k, row in enumerate(rows) if row in left]
@@ -270,8 +295,8 @@ def _outside_cost(place: TextPlace, a0: float, a1: float, h: float) -> float | N
         )
         gap, beyond = a0 - edge, a0 - place.high
     reach = max(gap, 0.0) / h
-    if reach > MAX_BEYOND:
-        return None
+    if reach > MAX_BEYOND or (place.tail and a1 < place.low - BEHIND * h):
+        return None  # too far off, or behind the end of a leader
     if place.tail:
         return 0.35 * reach
     return 0.7 + 0.35 * reach + 0.03 * max(beyond, 0.0) / h

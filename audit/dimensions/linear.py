@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,11 @@ MAX_SKIPPED = 3
 EXACT_END_PT = 1.2
 UNDRAWN = 0.3
 FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room for it
+MAX_DASH_GAP_PT = 6.0  # 2 mm: usual dashes stand 1 mm apart and nearer
+MIN_DASH_GAPS = 3
+CARRIES_TEXT = 1.2  # neater than an extension line between two dimension lines
+BESIDE = 1.3  # letter heights from a line to the middle of a text that stands on it
+PARALLEL_DEG = 4.0
 OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
 
 
@@ -45,7 +51,7 @@ def find_linear(
     """
     found = []
     places = np.array([t.line.centre for t in texts], float).reshape(-1, 2)
-    for index, marked in enumerate(_settle_even_marks(lines)):
+    for index, marked in enumerate(_settle_even_marks(lines, texts, places)):
         if len(marked.places) < 2:
             continue
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
@@ -75,18 +81,20 @@ def _text_spans(
     return spans
 
 
-def _settle_even_marks(lines: list[MarkedLine]) -> list[MarkedLine]:
+def _settle_even_marks(
+    lines: list[MarkedLine], texts: Sequence[SizeText], places: NDArray[np.float64]
+) -> list[MarkedLine]:
     """Leave each tick or dot to one line.
 
     A tick or dot stands on two lines at once, the dimension line and the extension line. The
-    dimension line is the one that ends at its outermost marks.
+    dimension line is the one that ends at its outermost marks, or runs on for a text beyond them.
     """
     users: dict[object, list[int]] = {}
     for index, marked in enumerate(lines):
         for place in marked.places:
             if place.even is not None:
                 users.setdefault(_identity(place.even), []).append(index)
-    neat = [_neatness(marked) for marked in lines]
+    neat = [_neatness(marked, texts, places) for marked in lines]
     lost: dict[int, set[object]] = {}
     for key, indices in users.items():
         best = max(neat[k] for k in indices)
@@ -110,16 +118,66 @@ def _without(marked: MarkedLine, lost: set[object]) -> MarkedLine:
     return replace(marked, places=tuple(p for p in places if p.marks))
 
 
-def _neatness(marked: MarkedLine) -> float:
-    """How exactly a line ends at its outermost marks, 0 to 1."""
-    if len(marked.places) < 2:
+def _neatness(marked: MarkedLine, texts: Sequence[SizeText], places: NDArray[np.float64]) -> float:
+    """How exactly a line ends at its outermost marks, 0 to 1; 0 for one drawn in dashes.
+
+    More for a line that runs on under a text: that is why it is drawn so far.
+    """
+    if len(marked.places) < 2 or _is_dashed(marked):
         return 0.0
     first, last = marked.places[0].along, marked.places[-1].along
-    over = [
-        max((first - a for a, b in marked.spans if a - 0.5 <= first <= b + 0.5), default=0.0),
-        max((b - last for a, b in marked.spans if a - 0.5 <= last <= b + 0.5), default=0.0),
-    ]
-    return sum(1.0 if o < EXACT_END_PT else 0.6 if o < OVERSHOOT_PT else 0.2 for o in over) / 2
+    starts = [a for a, b in marked.spans if a - 0.5 <= first <= b + 0.5]
+    stops = [b for a, b in marked.spans if a - 0.5 <= last <= b + 0.5]
+    over = ((min(starts, default=first), first), (last, max(stops, default=last)))
+    return sum(_end_neatness(marked, a, b, texts, places) for a, b in over) / 2
+
+
+def _end_neatness(
+    marked: MarkedLine,
+    low: float,
+    high: float,
+    texts: Sequence[SizeText],
+    places: NDArray[np.float64],
+) -> float:
+    """How neat the end of a line is that overshoots its last mark from `low` to `high`."""
+    if high - low < EXACT_END_PT:
+        return 1.0
+    if high - low < OVERSHOOT_PT:
+        return 0.6
+    return CARRIES_TEXT if _carries_text(marked, low, high, texts, places) else 0.2
+
+
+def _carries_text(
+    marked: MarkedLine,
+    low: float,
+    high: float,
+    texts: Sequence[SizeText],
+    places: NDArray[np.float64],
+) -> bool:
+    """Whether a text stands along a stretch of a line, on it or just off it."""
+    if not len(places):
+        return False
+    line = marked.line
+    dx, dy = places[:, 0] - line.x, places[:, 1] - line.y
+    along, aside = line.ux * dx + line.uy * dy, np.abs(line.ux * dy - line.uy * dx)
+    near = (aside < TEXT_ASIDE_PT) & (along > low) & (along < high)
+    for i in map(int, np.flatnonzero(near)):
+        t = texts[i]
+        turn = math.radians(t.line.angle)
+        level = line.turned_from(math.cos(turn), -math.sin(turn)) < PARALLEL_DEG
+        if t.plain and level and aside[i] < BESIDE * t.line.height:
+            return True
+    return False
+
+
+def _is_dashed(marked: MarkedLine) -> bool:
+    """Whether a line is drawn dash by dash, as centre lines and hidden edges are.
+
+    A dimension line is broken for texts only, which are wider than a gap between dashes.
+    """
+    gaps = [after[0] - before[1] for before, after in pairwise(sorted(marked.spans))]
+    small = sum(gap < MAX_DASH_GAP_PT for gap in gaps)
+    return small >= MIN_DASH_GAPS and small > len(gaps) / 2
 
 
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:

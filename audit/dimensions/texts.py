@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from audit.geometry import Box
@@ -48,6 +49,11 @@ _ANGLE = re.compile(r"\d\s*(?:°|º|DEG\b)", re.IGNORECASE)
 _CHAMFER = re.compile(r"[\d\"]\s*[xX×]\s*\d+\s*[°º]")
 _DITTO = re.compile(r"^(?:DO\.?|DITTO|[\"”″]{1,2})$", re.IGNORECASE)
 _STARTS_WITH_SIZE = re.compile(r"^[(\[]?\s*(?:\d+\s*[xX×]\s*)?(?:S?[RØ⌀∅φ]\s*)?[\d.,]")
+# What stands beside the numbers of parts, bars and fasteners: (2)-HE 300, 9#12-[8]-150, M16x40
+_CODE = re.compile(r"^\(?\d+\)\s*[-–]\s*\w|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII)
+_PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*\w", re.ASCII)
+_NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
+FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
 
 
@@ -70,9 +76,24 @@ def classify(line: TextLine) -> SizeText:
     if not any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞⅓⅔" for c in text) or len(text) > MAX_LETTERS:
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     plain = _is_plain(text)
-    if not plain and not _STARTS_WITH_SIZE.match(text):
+    if not plain and (_CODE.search(text) or not _STARTS_WITH_SIZE.match(text)):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     return SizeText(line=line, form=_form(text), plain=plain)
+
+
+def classify_all(lines: Sequence[TextLine]) -> list[SizeText]:
+    """Say what the texts of a page look like.
+
+    Where the parts are numbered in parentheses, as ``(2)-HE 300`` shows, a number alone in
+    parentheses, or counted as in ``4x(2)``, is such a number and no reference size.
+    """
+    sized = [classify(line) for line in lines]
+    if sum(_PART.search(line.text) is not None for line in lines) < FEWEST_PARTS:
+        return sized
+    return [
+        replace(s, form=TextForm.OTHER, plain=False) if _NUMBERED.match(s.line.text.strip()) else s
+        for s in sized
+    ]
 
 
 def _is_plain(text: str) -> bool:

@@ -31,7 +31,7 @@ from audit.dimensions.ordinate import find_ordinates
 from audit.dimensions.plain_lines import find_plain
 from audit.dimensions.radial import find_radial
 from audit.dimensions.terminators import Mark, find_marks
-from audit.dimensions.texts import SizeText, TextForm, classify, read_text
+from audit.dimensions.texts import SizeText, TextForm, classify, classify_all, read_text
 from audit.dimensions.views import lay_out
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
@@ -39,6 +39,7 @@ from audit.records import Arc, Dimension, DimensionKind, Reading, VectorPage, Vi
 
 MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
+TWIN_PT = 0.4  # between the ends of a dimension and its copy: hairlines apart
 BALLOON = 3.0  # letter heights: the largest radius of an item balloon
 
 
@@ -80,7 +81,7 @@ def _find(
 ) -> FoundPage:
     ink = Ink(page)
     balloons = [a for a in page.arcs if a.is_circle]
-    sized = [classify(t) for t in texts if t.visible and not in_balloon(t, balloons)]
+    sized = classify_all([t for t in texts if t.visible and not in_balloon(t, balloons)])
     candidates = find_candidates(page, ink, find_marks(page, ink), sized)
     upright = main_direction(texts, page.turn)
     matches = assign_texts(candidates, sized, upright=upright)
@@ -129,7 +130,7 @@ def find_candidates(
 ) -> list[Candidate]:
     """Everything on a page that could be a dimension, given the marks on it."""
     lines = find_marked_lines(ink, marks)
-    return [
+    found = [
         *find_linear(ink, lines, texts),
         *find_radial(ink, marks, lines, texts),
         *find_angles(ink, marks),
@@ -137,6 +138,30 @@ def find_candidates(
         *find_plain(ink, marks, texts),
         *find_ordinates(page, ink, texts),
     ]
+    return without_twins(found)
+
+
+def without_twins(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Of distances drawn twice in one place, as careless copies are, keep the stronger."""
+    gone: set[int] = set()
+    cells: dict[tuple[int, int], list[Candidate]] = {}
+    for k in sorted(range(len(candidates)), key=lambda k: -candidates[k].strength):
+        candidate = candidates[k]
+        if candidate.kind is not DimensionKind.DISTANCE or candidate.leader:
+            continue
+        middle = candidate.ends[0].point.midpoint(candidate.ends[1].point)
+        x, y = round(middle.x), round(middle.y)
+        near = [c for i in (-1, 0, 1) for j in (-1, 0, 1) for c in cells.get((x + i, y + j), ())]
+        if any(_is_twin(candidate, other) for other in near):
+            gone.add(k)
+        else:
+            cells.setdefault((x, y), []).append(candidate)
+    return [c for k, c in enumerate(candidates) if k not in gone]
+
+
+def _is_twin(one: Candidate, other: Candidate) -> bool:
+    (a, b), (c, d) = ([e.point for e in each.ends] for each in (one, other))
+    return min(max(a.distance(c), b.distance(d)), max(a.distance(d), b.distance(c))) < TWIN_PT
 
 
 def main_direction(texts: Sequence[TextLine], turn: int) -> float:

@@ -13,6 +13,7 @@ import numpy as np
 from audit.reading.words import Floats, Word
 
 BAR_MAX_RATIO = 2.2  # bar over the wider number; a longer line is a table rule
+BAR_HUGS_RATIO = 1.4  # where the numbers make no usual fraction
 BAR_MIN_RATIO = 0.55
 STACK_GAP_WITH_BAR = 1.3  # of the letter height, between numerator and denominator
 STACK_GAP_BARE = 0.65
@@ -73,12 +74,16 @@ def _stack_score(n: Word, d: Word, bars: Floats, *, led: bool) -> float | None:
         return None
     gap = d.top - n.base
     wide = max(n.x1 - n.x0, width)
-    if _has_bar(n, d, wide, bars):
+    sense = int(digits) in DENOMINATORS and 0 < int(n.text) < int(digits)
+    if not sense and len(n.text) == len(digits) == 3:
+        return None  # two lengths, above and below a short dimension line
+    # a bar is drawn no wider than it must be: a line further out may be a dimension's
+    if _has_bar(n, d, wide, bars, most=BAR_MAX_RATIO if sense else BAR_HUGS_RATIO):
         return aside / n.size + 0.1 * abs(gap) / n.cap
     if gap > (STACK_GAP_LED if led else STACK_GAP_BARE) * n.cap or gap < -0.1 * n.cap:
         return None
     # without a bar only what makes sense as a fraction: columns of numbers stand like this too
-    if int(digits) not in DENOMINATORS or not 0 < int(n.text) < int(digits):
+    if not sense:
         return None
     return 1.0 + aside / n.size + abs(gap) / n.cap
 
@@ -95,7 +100,7 @@ def _leads(whole: Word, n: Word, d: Word) -> bool:
     )
 
 
-def _has_bar(n: Word, d: Word, wide: float, bars: Floats) -> bool:
+def _has_bar(n: Word, d: Word, wide: float, bars: Floats, *, most: float) -> bool:
     if not len(bars):
         return False
     x0, x1 = np.minimum(bars[:, 0], bars[:, 2]), np.maximum(bars[:, 0], bars[:, 2])
@@ -104,7 +109,7 @@ def _has_bar(n: Word, d: Word, wide: float, bars: Floats) -> bool:
     fits = (
         (np.abs(bars[:, 3] - bars[:, 1]) < 0.08 * (x1 - x0))
         & (x1 - x0 > BAR_MIN_RATIO * wide)
-        & (x1 - x0 < BAR_MAX_RATIO * wide + 0.3 * n.size)
+        & (x1 - x0 < most * wide + 0.3 * n.size)
         & (y > n.base - 0.2 * n.cap)
         & (y < d.top + 0.2 * n.cap)
         & (np.abs((x0 + x1) / 2 - centre) < 0.5 * wide + 0.2 * n.size)

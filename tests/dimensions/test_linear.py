@@ -6,6 +6,7 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.terminators import MarkKind, find_marks
+from audit.lengths import Unit
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -37,3 +38,86 @@ def test_centre_marks_make_a_small_circle_a_hole_and_not_a_ring():
     builder.line((200, 190), (200, 210))
     page = builder.page()
     assert find_marks(page, Ink(page)) == []
+
+
+def ticked_chain(builder, xs, y, *, foot, ends=5.0):
+    """A dimension line with 45-degree ticks and extension lines, and how far it runs on."""
+    builder.line((xs[0] - ends, y), (xs[-1] + ends, y))
+    for x in xs:
+        builder.line((x - 2.5, y + 2.5), (x + 2.5, y - 2.5))
+        builder.line((x, y - 3), (x, foot))
+
+
+def found_texts(builder):
+    return sorted(
+        (round(min(e.point.x for e in d.ends)), d.reading.text if d.reading else "")
+        for d in builder.find(Unit.MM).dimensions
+    )
+
+
+def test_tick_on_a_centre_line_belongs_to_the_dimension_line():
+    """As on steel drawings: the middle of a chain is the axis, ticked at other heights too."""
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    for k in range(18):
+        builder.line((200, 120 + 14 * k), (200, 131 + 14 * k), 0.3)
+    for y in (150, 200):
+        builder.line((95, y), (305, y))
+        for x in (100, 200, 300):
+            builder.line((x - 2.5, y + 2.5), (x + 2.5, y - 2.5))
+        for x in (100, 300):
+            builder.line((x, y - 3), (x, 255))
+        for x in (150, 250):
+            builder.text("100", (x, y - 7))
+    assert found_texts(builder) == [(100, "100"), (100, "100"), (200, "100"), (200, "100")]
+
+
+def test_narrow_links_at_the_ends_of_a_chain_keep_their_ticks():
+    """The line runs on under texts that have no room: that is no reason to doubt it."""
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    xs = (100, 106, 294, 300)
+    ticked_chain(builder, xs, 200, foot=255, ends=28)
+    ticked_chain(builder, (100, 300), 170, foot=196, ends=4)
+    builder.text("188", (200, 193))
+    builder.text("200", (200, 163))
+    builder.text("6", (84, 193))
+    builder.text("6", (316, 193))
+    assert found_texts(builder) == [(100, "200"), (100, "6"), (106, "188"), (294, "6")]
+
+
+def test_dimension_drawn_twice_is_found_once():
+    """Two copies of an entity, hairlines apart: the second must not take a text from another."""
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    for y in (200.0, 200.35):
+        ticked_chain(builder, (100, 300), y, foot=255)
+    builder.text("200", (200, 193))
+    builder.text("30", (270, 209))
+    assert found_texts(builder) == [(100, "200")]
+
+
+def test_text_at_a_leader_goes_to_the_line_its_leader_leaves():
+    """Two leaders side by side, each to its own side, as ezdxf and others move a text away."""
+    builder = PageBuilder()
+    builder.rectangle((80, 260, 300, 340))
+    builder.line((180, 200), (220, 200))
+    for x in (180, 200, 220):
+        builder.line((x, 196), (x, 255))
+    for a, b in ((180, 200), (200, 180), (200, 220), (220, 200)):
+        builder.arrow((a, 200), (b, 200), length=4)
+    for way, text in ((-1, "19"), (1, "20")):
+        builder.path([(200 + 10 * way, 200), (200 + 20 * way, 220), (200 + 24 * way, 220)])
+        builder.text(text, (200 + 32 * way, 220))
+    assert found_texts(builder) == [(180, "19"), (200, "20")]
+
+
+def test_numbers_of_parts_and_section_marks_are_no_sizes():
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    for k, text in enumerate(("50", "60", "90", "")):
+        builder.dimension(100, 150 + 10 * k, 100 + 30 * k, text, foot=150 - 30 * k)
+    builder.text("4x(13)", (140, 183))
+    builder.text("(2)-HE 300 B", (260, 300))
+    builder.text("2", (180, 172), size=22)
+    assert found_texts(builder) == [(100, ""), (100, "50"), (100, "60"), (100, "90")]

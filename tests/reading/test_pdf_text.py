@@ -73,6 +73,14 @@ def test_table_rule_between_two_numbers_is_no_fraction_bar():
     assert lines(builder) == ["3", "4"]
 
 
+def test_lengths_above_and_below_a_short_dimension_line_are_no_fraction():
+    builder = PageBuilder()
+    show(builder, "120", 100, 100)
+    show(builder, "159", 100, 112)
+    builder.line((92, 102.5), (124, 102.5))
+    assert lines(builder) == ["120", "159"]
+
+
 def test_feet_and_inches_with_a_stacked_fraction():
     builder = PageBuilder()
     show(builder, "3'-6", 100, 104)
