@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks import Judged, account_for, doubt_breaks, judge
@@ -20,6 +20,7 @@ from audit.pipeline.texts import (
     collect_statements,
     collect_texts,
     find_unit,
+    guess_unit,
     with_unit,
 )
 from audit.pipeline.viewing import give_views
@@ -48,6 +49,7 @@ from audit.sheets import LoadedPlan, PointRow
 log = logging.getLogger(__name__)
 
 LARGE_PICTURE = 0.04  # of the page: smaller pictures are logos
+WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
 UNDERLAY = 0.8  # of the page: a larger picture under drawn lines is texture, not what is measured
 
 
@@ -330,33 +332,63 @@ def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...]
 
     if found.unit.unit is not None:
         return found.dimensions, fix(found.dimensions)
-    fitting = []
-    for unit in (Unit.IN, Unit.MM):
-        dimensions = with_unit(found.dimensions, unit)
-        scaled = fix(dimensions)
-        named = sum(isinstance(v.scale, Scale) and v.scale.drawn is not None for v in scaled.views)
-        if named:
-            fitting.append((dimensions, scaled, unit))
-    if len(fitting) != 1:
+    tried = [_Tried.of(unit, found, fix) for unit in (Unit.IN, Unit.MM)]
+    true, guessed = [t for t in tried if t.is_true], guess_unit(found.dimensions)
+    fitting = true or [t for t in tried if t.named]
+    # a print at 98 % explains many a scale: how the numbers are printed goes before it
+    if len(fitting) == 1 and (true or guessed.unit is None):
+        best, why = fitting[0], WHY_SCALE
+    elif guessed.unit is not None:
+        best = next(t for t in tried if t.unit is guessed.unit)
+        why = f"As on most drawings in mm, {guessed.says}"
+    else:
         return found.dimensions, fix(found.dimensions)
-    dimensions, scaled, unit = fitting[0]
-    return dimensions, replace(
-        scaled, findings=(*scaled.findings, _unit_finding(found.sheet, unit))
-    )
+    told = _unit_finding(found, best.unit, why)
+    return best.dimensions, replace(best.scaled, findings=(*best.scaled.findings, told))
 
 
-def _unit_finding(sheet: Sheet, unit: Unit) -> Finding:
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """A sheet scaled as if its bare numbers counted a unit; `named`: a standard scale fits."""
+
+    unit: Unit
+    dimensions: tuple[Dimension, ...]
+    scaled: ScaledSheet
+
+    @classmethod
+    def of(
+        cls, unit: Unit, found: FoundSheet, fix: Callable[[Sequence[Dimension]], ScaledSheet]
+    ) -> _Tried:
+        """Scale a sheet in a unit."""
+        dimensions = with_unit(found.dimensions, unit)
+        return cls(unit, dimensions, fix(dimensions))
+
+    @property
+    def named(self) -> bool:
+        """Whether some view has a standard scale."""
+        return any(isinstance(v.scale, Scale) and v.scale.drawn for v in self.scaled.views)
+
+    @property
+    def is_true(self) -> bool:
+        """Whether some view has a standard scale, printed true to size."""
+        return any(
+            isinstance(v.scale, Scale) and v.scale.drawn and v.scale.print_factor == 1.0
+            for v in self.scaled.views
+        )
+
+
+def _unit_finding(found: FoundSheet, unit: Unit, why: str) -> Finding:
     code = CODES["S107"]
     name = "inches" if unit is Unit.IN else "mm"
     other = "mm" if unit is Unit.IN else "inches"
     text = (
-        f"Nothing printed on {sheet.name} says what its numbers count. Taken as {name} the drawing "
-        f"has a standard scale, as {other} it has none; so they are taken as {name}."
+        f"Nothing printed on {found.sheet.name} says what its numbers count. "
+        f"{why.format(name=name, other=other)}; so they are taken as {name}."
     )
     return Finding(
         id=0,
         code=code.code,
         severity=code.severity,
-        places=(Place(sheet=sheet.id, box=sheet.box),),
+        places=(Place(sheet=found.sheet.id, box=found.sheet.box),),
         text=text,
     )

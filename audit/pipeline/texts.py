@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum, auto
 
-from audit.lengths import Callout, FormKind, Unit, is_size_like, parse_callouts, parse_statements
+from audit.lengths import (
+    Callout,
+    CalloutKind,
+    FormKind,
+    Unit,
+    is_size_like,
+    parse_callouts,
+    parse_statements,
+)
 from audit.reading import TextLine
 from audit.records import (
     Dimension,
@@ -21,6 +32,14 @@ from audit.records import (
 PDF_CONFIDENCE = 0.99  # a text layer says what it says, but fonts with private codes exist
 UNTRUSTED_CONFIDENCE = 0.5  # a font without a character map: the letters may be others
 STATED = {kind.value: kind for kind in StatementKind}
+NOTHING_SAYS = "nothing printed says inches or mm"
+FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet in fractions
+ENOUGH_WHOLE = 3
+MOSTLY = 0.8
+LARGE = 50.0  # of whole numbers: inches would be printed in feet, or with fractions among them
+_WHOLE = re.compile(
+    r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
+)
 NO_SIZE = frozenset(
     {FormKind.DATE, FormKind.SHEET, FormKind.DRAWING, FormKind.REVISION, FormKind.ZONE}
     | {FormKind.CONTACT, FormKind.CAUTION, FormKind.HAND}
@@ -51,7 +70,8 @@ def find_unit(texts: Iterable[TextLine], settings: Settings) -> SheetUnit:
     -------
     SheetUnit
         From the user, a note ("DIMENSIONS IN MM"), or the sizes whose unit is printed. A leading
-        decimal point (``.875``) is the inch form of ASME Y14.5; shop fractions are inches.
+        decimal point (``.875``) is the inch form of ASME Y14.5; shop fractions are inches, but a
+        few among many whole numbers leave it open.
     """
     if settings.unit is not None:
         return SheetUnit(settings.unit, "given by you")
@@ -60,24 +80,74 @@ def find_unit(texts: Iterable[TextLine], settings: Settings) -> SheetUnit:
         for form in parse_statements(line, unit=None):
             if form.kind is FormKind.UNIT and form.unit is not None:
                 return SheetUnit(form.unit, f'the note "{form.text}"')
-    votes = {Unit.IN: 0, Unit.MM: 0}
-    for line in lines:
-        unit = _printed_unit(line)
-        if unit is not None:
-            votes[unit] += 1
-    best = max(votes, key=lambda u: votes[u])
-    if votes[best] == 0:
-        return SheetUnit(None, "nothing printed says inches or mm")
-    return SheetUnit(best, f"{votes[best]} printed sizes")
+    said = Counter(word for line in lines for word in [_say_unit(line)] if word is not None)
+    inches, mm = said[_Says.INCH] + said[_Says.FRACTION], said[_Says.MM]
+    if not said[_Says.INCH] and not mm and inches * FEW_FRACTIONS <= said[_Says.WHOLE]:
+        if not inches and said[_Says.THREAD]:
+            return SheetUnit(Unit.MM, f"{said[_Says.THREAD]} metric threads")
+        few = f"{inches} printed as fractions, {said[_Says.WHOLE]} as whole numbers"
+        return SheetUnit(None, few if inches else NOTHING_SAYS)
+    if inches == mm == 0:
+        return SheetUnit(None, NOTHING_SAYS)
+    unit = Unit.IN if inches >= mm else Unit.MM
+    return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
 
 
-def _printed_unit(line: str) -> Unit | None:
+class _Says(Enum):
+    """What a printed size says of the unit of a sheet."""
+
+    INCH = auto()
+    MM = auto()
+    FRACTION = auto()
+    THREAD = auto()
+    WHOLE = auto()
+
+
+def _say_unit(line: str) -> _Says | None:
     if not is_size_like(line):
         return None
     meanings = parse_callouts(line, unit=None)
-    if not meanings or meanings[0].size is None or meanings[0].is_angle:
-        return Unit.IN if line.lstrip("RØ( ").startswith(".") and meanings else None
-    return meanings[0].size.unit
+    if not meanings or meanings[0].is_angle:
+        return None
+    first = meanings[0]
+    if first.size is None:
+        if line.lstrip("RØ( ").startswith("."):
+            return _Says.INCH
+        return _Says.WHOLE if _WHOLE.fullmatch(line.strip()) else None
+    if first.kind is CalloutKind.THREAD:
+        return _Says.THREAD if first.size.unit is Unit.MM else _Says.INCH
+    if first.size.unit is Unit.MM:
+        return _Says.MM
+    return _Says.INCH if first.unit_printed else _Says.FRACTION
+
+
+def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
+    """Guess what bare numbers count by how they are printed, where nothing else tells.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, read without a unit.
+
+    Returns
+    -------
+    SheetUnit
+        Millimetres where nearly all are whole numbers and some are large: ISO 129-1 has them
+        printed so, without a unit, and nobody gives 450 inches. `None` otherwise.
+    """
+    bare = [
+        d.reading.text
+        for d in dimensions
+        if d.reading is not None
+        and d.reading.callout is not None
+        and d.reading.callout.size is None
+        and any(c.isdigit() for c in d.reading.text)
+    ]
+    whole = [_WHOLE.fullmatch(text.strip()) for text in bare]
+    values = [float(m[1].replace(",", "")) for m in whole if m is not None]
+    if len(values) < ENOUGH_WHOLE or len(values) < MOSTLY * len(bare) or max(values) < LARGE:
+        return SheetUnit(None, NOTHING_SAYS)
+    return SheetUnit(Unit.MM, f"they are whole numbers up to {max(values):,.0f}")
 
 
 def collect_statements(

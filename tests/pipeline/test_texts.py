@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from audit.dimensions.texts import read_text
 from audit.geometry import Box, Point
 from audit.lengths import Unit
-from audit.pipeline.texts import collect_statements, collect_texts, find_unit
+from audit.pipeline.texts import collect_statements, collect_texts, find_unit, guess_unit
 from audit.reading import TextLine
-from audit.records import Settings, StatementKind, TextState
+from audit.records import Dimension, DimensionKind, Settings, StatementKind, TextState
 
 
 def line(text: str, *, y: float = 0.0, visible: bool = True) -> TextLine:
@@ -31,10 +32,40 @@ def lines(*texts: str) -> list[TextLine]:
         (("42", "17", "120"), None),
         ((".875", "1.250"), Unit.IN),
         ((), None),
+        # one note in inches among whole numbers, as on a sheet in mm, leaves it open
+        (("1/4 THICK", "42", "120", "7.5", "36", "85", "210"), None),
+        (("1/4 THICK", "1.250", "2.375", ".500", "42"), Unit.IN),
+        (("1/4", "3 9/32", "12", "36", "2"), Unit.IN),
+        (("4xM20", "300", "50", "1600"), Unit.MM),
     ],
 )
 def test_unit_comes_from_what_is_printed_and_is_never_guessed(texts, unit):
     assert find_unit(lines(*texts), Settings()).unit is unit
+
+
+@pytest.mark.parametrize(
+    ("texts", "unit"),
+    [
+        (("250", "1,650", "800"), Unit.MM),  # ISO 129-1: millimetres without a unit
+        (("Ø20", "250", "62.5"), Unit.MM),
+        (("12", "36", "24"), None),  # a yard in inches as well
+        (("2.375", "1.250", "120"), None),
+        (("250", "120"), None),
+    ],
+)
+def test_large_whole_numbers_are_millimetres_where_nothing_else_tells(texts, unit):
+    found = [
+        Dimension(
+            id=k,
+            sheet=1,
+            view=0,
+            kind=DimensionKind.DISTANCE,
+            ends=(),
+            reading=read_text(text, unit=None),
+        )
+        for k, text in enumerate(lines(*texts))
+    ]
+    assert guess_unit(found).unit is unit
 
 
 def test_unit_given_by_the_user_rules():

@@ -75,6 +75,6 @@ def test_every_block_of_the_table_has_a_source():
 
     text = resources.files("audit.scale").joinpath("scales.txt").read_text(encoding="utf-8")
     blocks = text.split("\n[")[1:]
-    assert len(blocks) == 4
+    assert len(blocks) == 5
     assert all("Source:" in b for b in blocks)
     assert {r.ratio for r in print_ratios()} >= {2794 / 2970, 2100 / 2159}
