@@ -47,6 +47,8 @@ Floats = NDArray[np.float64]
 SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
 SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
 WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
+REDUCED = 4.9  # real to paper: 1:5 and smaller
+SEES_PART_MM = 0.25  # U that still tells half a millimetre from none
 REGION_PAPER_MM = 6.0  # around what stands alone; the first dimension line is 10 mm off (Y14.5)
 WHOLE_SHEET = 0.6  # a view as large as this is no single view
 CHAINED = frozenset({DimensionKind.DISTANCE, DimensionKind.ORDINATE})
@@ -277,6 +279,8 @@ def _run(
     if said is None:
         return None
     size, half, times = said
+    if half == 0 and _is_rounded(dimension, size, view):
+        half = Fraction(times, 2)
     if dimension.id in sizes:
         size, half = sizes[dimension.id], Fraction(0)
     matrix = real_matrix(view.scale) if isinstance(view.scale, Scale) else np.eye(2)
@@ -297,6 +301,23 @@ def _run(
         sigmas=(sigmas[0], sigmas[1]),
         along=along % 180.0,
     )
+
+
+def _is_rounded(dimension: Dimension, size: Length, view: View) -> bool:
+    """Whether a whole number of millimetres may stand for a length that is none.
+
+    So it may where the drawing shows a part of a millimetre, or is reduced so far that nobody sees
+    one: drawings of buildings and frames are printed to the millimetre. Common practice, no source.
+    """
+    if size.unit is not Unit.MM or size.value.denominator != 1:
+        return False
+    if isinstance(view.scale, Scale) and min(view.scale.x, view.scale.y) > REDUCED:
+        return True
+    scaled = dimension.scaled
+    if scaled is None or scaled.unit is not Unit.MM:
+        return False
+    off = abs(scaled.value - float(size.value))
+    return scaled.expanded < off <= 0.5 + scaled.expanded and scaled.expanded < SEES_PART_MM
 
 
 def _is_halved(dimension: Dimension, view: View) -> bool:

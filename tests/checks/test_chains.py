@@ -15,10 +15,11 @@ from audit.checks.chains import check_chains
 from audit.checks.grouping import cluster_ends
 from audit.checks.stations import find_lines
 from audit.geometry import Point, Transform
-from audit.lengths import Mark
+from audit.lengths import Length, Mark, Unit
 from audit.records import Audit, Severity, Side, Verdict, ViewKind, WitnessKind
 from tests.bench.checks import judge_net
 from tests.checks.chain_nets import draw_net, net_of, with_printed
+from tests.checks.simulated import reading_of
 
 MANY = settings(max_examples=30, deadline=None)
 AT = [Fraction(0), Fraction(3, 4), Fraction(33, 8), Fraction(11, 2)]
@@ -264,3 +265,19 @@ def test_points_of_a_row_of_two_parts_on_one_sheet_are_no_common_station():
         for d in net.dimensions
     ]
     assert told(replace(net, views=(whole,), dimensions=tuple(far))).findings == ()
+
+
+@pytest.mark.parametrize(("overall", "code"), [("222", "C103"), ("220", "C102")])
+def test_whole_millimetres_of_a_reduced_drawing_may_be_rounded(overall, code):
+    """135.5 + 86.5 = 222 is printed 136 + 87; three millimetres are no rounding."""
+    at = [Fraction(s) / 254 for s in ("0", "135.5", "222")]
+    net = net_of(
+        [(0, 1, at[1]), (1, 2, at[2] - at[1]), (0, 2, at[2])], at, {}, np.random.default_rng(1)
+    )
+    printed = [
+        replace(d, reading=reading_of(Length(Fraction(size), Unit.MM), box=d.reading.box))
+        for d, size in zip(net.dimensions, ("136", "87", overall), strict=True)
+    ]
+    view = replace(net.views[0], scale=replace(net.views[0].scale, x=10.0, y=10.0))
+    lines = find_lines(printed, [view], net.sheets)
+    assert [f.code for f in check_chains(lines, printed, [view]).findings] == [code]
