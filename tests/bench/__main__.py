@@ -1,8 +1,8 @@
 """Run the benchmarks: ``python -m tests.bench [name …] [--full] [--record]``.
 
 `--record` writes what they say to docs/benchmarks.md, with the machine and the versions; what it
-says of the others stays. ``python -m tests.bench stranger --from FOLDER [--full] [--show]`` looks at
-the drawings of a folder, which nothing here brings along.
+says of the others stays. ``python -m tests.bench stranger --from FOLDER [--full] [--show]`` looks
+at the drawings of a folder, which nothing here brings along.
 """
 
 from __future__ import annotations
