@@ -22,7 +22,8 @@ Grid = dict[tuple[int, int], list[int]]
 CELL_PT = 12.0
 MAX_ROWS = 1 << 24
 COLLINEAR_PT = 0.35  # how far the ends of a stroke may lie off a line it is part of
-WAVERS = 2.5  # standard deviations that lines drawn by hand are given
+WAVERS = 3.5  # standard deviations of waver that lines and their pieces are given
+MOST_PLAY_PT = 1.0
 SIN_COLLINEAR = math.sin(math.radians(2.5))
 FAN_DEG = 8  # a stroke of 1 pt may be turned this far by rounding alone
 LONG_PT = 6.0
@@ -58,12 +59,13 @@ class Ink:
     """Strokes of one page with a grid over them. Built once, never changed.
 
     `waver` is how far lines that should be straight stray to either side (pt, standard deviation):
-    0 where a machine drew them.
+    0 where a machine drew them; `play` is what is allowed for it.
     """
 
     def __init__(self, page: VectorPage, *, waver: float = 0.0) -> None:
         s = page.strokes
         self.waver = waver
+        self.play = min(WAVERS * waver, MOST_PLAY_PT)
         self.ends: Floats = s.ends
         self.widths: Floats = s.widths
         self.curved = s.curved
@@ -128,7 +130,7 @@ class Ink:
         off0 = np.abs(line.ux * (e[:, 1] - line.y) - line.uy * (e[:, 0] - line.x))
         off1 = np.abs(line.ux * (e[:, 3] - line.y) - line.uy * (e[:, 2] - line.x))
         slack = SIN_COLLINEAR + (0.1 + 2 * self.waver) / np.maximum(self.lengths[which], 1.0)
-        play = COLLINEAR_PT + WAVERS * self.waver
+        play = COLLINEAR_PT + self.play
         part = (off0 < play) & (off1 < play) & (cross < slack)
         chosen = np.sort(which[part])
         t0 = (self.ends[chosen, 0] - line.x) * line.ux + (self.ends[chosen, 1] - line.y) * line.uy

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from audit.dimensions.ink import WAVERS, Floats, Indices, Ink, Line, merge_spans
+from audit.dimensions.ink import Floats, Indices, Ink, Line, covered, merge_spans
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 
@@ -28,9 +28,10 @@ MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
 TICK_ASIDE_PT = 0.5
 MIN_SHAFT_PT = 1.5
 FACING_DEG = 1.2
-LOOSE_PT = 0.12  # of waver: from here on lines by hand are sought between their marks
+WAVERS_PT = 0.12  # from this waver on lines by hand are sought between their marks
+LOOSE_PT = 3.0  # how far off a piece of a line, led on, its next mark may stand
+DRAWN = 0.25  # share of a line between two marks
 LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
-MAX_LOOSE_PT = 1.0
 MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
 BETWEEN_DEG = 3.0
 
@@ -68,15 +69,15 @@ class MarkedLine:
 
 def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     """Every line that could be a dimension line."""
-    grid = _MarkGrid(marks, play=ON_LINE_PT + _loose(ink))
+    grid = _MarkGrid(marks, play=ON_LINE_PT + ink.play)
     ticks, crossed = _tick_crossings(ink)
     lines = [
         *_lines_of_arrows(ink, marks),
         *_lines_of_even_marks(ink, marks),
         *(ink.line_of(int(j)) for j in np.unique(crossed)),
     ]
-    if ink.waver >= LOOSE_PT:
-        lines = [*_between_marks(lines, grid, _loose(ink)), *lines]
+    if ink.waver >= WAVERS_PT:
+        lines = [*_between_marks(ink, lines, grid), *lines]
     lines = _distinct(lines)
     pool = np.unique(ticks)
     found = []
@@ -87,28 +88,32 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     return found
 
 
-def _loose(ink: Ink) -> float:
-    """How much further than on exact drawings a mark may stand off its line."""
-    return min(WAVERS * ink.waver, MAX_LOOSE_PT)
-
-
-def _between_marks(lines: list[Line], grid: _MarkGrid, play: float) -> list[Line]:
+def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
     """Lines from mark to mark, about along lines that were drawn: truer than any piece of them."""
     found = []
     for line in lines:
         dx, dy = grid.points[:, 0] - line.x, grid.points[:, 1] - line.y
         along, aside = dx * line.ux + dy * line.uy, np.abs(line.ux * dy - line.uy * dx)
-        near = np.flatnonzero(aside < ON_LINE_PT + play + LOOSE_SINE * np.abs(along))
-        order = near[np.argsort(along[near])]
-        for i, j in pairwise(order.tolist()):
+        room = ON_LINE_PT + ink.play + np.minimum(LOOSE_SINE * np.abs(along), LOOSE_PT)
+        near = np.flatnonzero(aside < room)
+        for i, j in pairwise(near[np.argsort(along[near])].tolist()):
             (ax, ay), (bx, by) = grid.points[i], grid.points[j]
             far = math.hypot(bx - ax, by - ay)
             if far < MIN_BETWEEN_PT:
                 continue
             between = Line(float(ax), float(ay), float((bx - ax) / far), float((by - ay) / far))
-            if between.turned_from(line.ux, line.uy) < BETWEEN_DEG + math.degrees(play / far):
+            turn = between.turned_from(line.ux, line.uy)
+            if turn < BETWEEN_DEG + math.degrees(ink.play / far) and _is_drawn(ink, between, far):
                 found.append(between)
     return found
+
+
+def _is_drawn(ink: Ink, line: Line, length: float) -> bool:
+    """Whether enough of a line is there, from its own point on; a text may stand in it."""
+    strokes, pieces = ink.on_line(line)
+    if not len(strokes):
+        return False
+    return covered(merge_spans(pieces, 0.3), 0.0, length) > DRAWN * length
 
 
 class _MarkGrid:
@@ -161,7 +166,7 @@ def find_shaft(ink: Ink, mark: Mark, *, behind: bool = False) -> int | None:
                 continue
             along, aside = line.place(mark.point)
             gap = max(-along, along - float(ink.lengths[i]), 0.0)
-            if abs(aside) > ON_LINE_PT + _loose(ink) or gap > reach:
+            if abs(aside) > ON_LINE_PT + ink.play or gap > reach:
                 continue
             mx, my = (float(v) for v in ink.middles[i])
             if behind and (mx - mark.point.x) * mark.ux + (my - mark.point.y) * mark.uy > -1.0:
@@ -226,7 +231,7 @@ def _strokes_through(ink: Ink, p: Point, reach: float, but: frozenset[int]) -> l
             continue
         line = ink.line_of(i)
         along, aside = line.place(p)
-        on_line = abs(aside) < ON_LINE_PT + _loose(ink)
+        on_line = abs(aside) < ON_LINE_PT + ink.play
         if on_line and -reach < along < ink.lengths[i] + reach:
             lines.append(_through(p, line))
     return lines

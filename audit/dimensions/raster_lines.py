@@ -30,6 +30,7 @@ SIDE_TURN_DEG = 3.0  # pieces of one stroke, at the length where a px of play me
 BIN_DEG = 2
 APART_PX = 1.0  # pieces of one stroke lie this near to one line, plus a share of its width
 APART_SHARE = 0.3
+WAVERS = 2.0  # standard deviations of waver that pieces may lie further apart
 GAP_PX = 3.0  # between pieces, whatever is drawn there
 BRIDGE_PX = 60.0  # between pieces, when the gap is inked
 BRIDGED = 0.9  # share of a gap that must be inked
@@ -180,13 +181,15 @@ def _lines_through(
     return intercept, slope, use.sum(axis=1) >= MIN_STATIONS
 
 
-def join_pieces(pieces: Pieces, dark: Dark) -> Pieces:
+def join_pieces(pieces: Pieces, dark: Dark, *, waver: float = 0.0) -> Pieces:
     """Join the pieces of each drawn line, over crossings and inked gaps, and follow its ends.
 
     Parameters
     ----------
     pieces : Pieces
     dark : (h, w) float32 array
+    waver : float
+        How far lines stray from straight, px: pieces may lie further apart by some of it.
 
     Returns
     -------
@@ -201,7 +204,7 @@ def join_pieces(pieces: Pieces, dark: Dark) -> Pieces:
     for i in range(len(pieces)):
         if not free[i]:
             continue
-        group = _group(pieces, i, bins.near(i, free), dark)
+        group = _group(pieces, i, bins.near(i, free), dark, apart=APART_PX + WAVERS * waver)
         free[group] = False
         end, width = _joined(pieces, group, i)
         ends.append(end)
@@ -251,7 +254,7 @@ class _Bins:
         return np.asarray(which[free[which]], np.intp)
 
 
-def _group(pieces: Pieces, i: int, near: Indices, dark: Dark) -> Indices:
+def _group(pieces: Pieces, i: int, near: Indices, dark: Dark, *, apart: float) -> Indices:
     """Pieces that continue piece `i` along its line."""
     e = pieces.ends
     origin = e[i, :2]
@@ -263,8 +266,9 @@ def _group(pieces: Pieces, i: int, near: Indices, dark: Dark) -> Indices:
     s0, s1 = d0 @ n, d1 @ n
     # what a long piece says about the direction holds further out than what a short one says
     reach = np.maximum(0.0, np.maximum(-np.minimum(t0, t1), np.maximum(t0, t1) - length))
-    play = APART_PX + APART_SHARE * pieces.widths[i] + 0.02 * reach * min(1.0, 40.0 / length)
-    limit = np.minimum(play, 0.5 * reach + APART_PX + APART_SHARE * pieces.widths[i])
+    apart += APART_SHARE * float(pieces.widths[i])
+    play = apart + 0.02 * reach * min(1.0, 40.0 / length)
+    limit = np.minimum(play, 0.5 * reach + apart)
     on = (np.abs(s0) < limit) & (np.abs(s1) < limit)
     on &= np.abs(pieces.widths[near] - pieces.widths[i]) < np.maximum(1.5, 0.6 * pieces.widths[i])
     near, t0, t1 = near[on], t0[on], t1[on]

@@ -31,6 +31,7 @@ SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
 SQUARE_SINE = 0.035  # of 2 degrees
+SLANT_PT = 2.0  # how much nearer a crossing at no angle at all would have to be
 WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
@@ -223,11 +224,14 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
     point, best = t.point, NEAR_PT
     for k, one in enumerate(lines):
         for two in lines[k + 1 :]:
-            if one.turned_from(two.ux, two.uy) < CROSSING_DEG:
+            turn = one.turned_from(two.ux, two.uy)
+            if turn < CROSSING_DEG:
                 continue
             crossing = one.at(_meeting(one, two))
-            if crossing.distance(t.point) < best:
-                point, best = crossing, crossing.distance(t.point)
+            # a slash that was not known for one crosses both lines aslant
+            cost = crossing.distance(t.point) + SLANT_PT * (90.0 - turn) / 90.0
+            if cost < best:
+                point, best = crossing, cost
     size = max((float(ink.lengths[i]) for i in ticks), default=DOT_SIZE_PT)
     return Mark(kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=own)
 

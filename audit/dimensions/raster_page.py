@@ -78,8 +78,10 @@ def trace_page(
     pieces = trace_pieces(dark)
     pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
     strokes = join_pieces(pieces, dark)
+    waver = measure_waver(strokes, dark)
+    if waver > 0:
+        strokes = join_pieces(pieces, dark, waver=waver)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
-    waver = measure_waver(strokes, dark) / (maps.factor * px_per_pt)
     strokes = meet_at_corners(strokes, reach=CORNER_PT * px_per_pt * maps.factor)
     tips = [
         replace(t, point=Point(t.point.x * maps.factor, t.point.y * maps.factor))
@@ -100,7 +102,7 @@ def trace_page(
         replace(t, point=Point(t.point.x / px_per_pt, t.point.y / px_per_pt))
         for t in maps.terminators
     )
-    return TracedPage(page, terminators, px_per_pt, waver)
+    return TracedPage(page, terminators, px_per_pt, waver / (maps.factor * px_per_pt))
 
 
 def with_texts(traced: TracedPage, texts: Sequence[TextLine]) -> TracedPage:
