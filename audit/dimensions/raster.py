@@ -24,6 +24,7 @@ from audit.dimensions.raster_forms import (
     free_forms,
     keep_along_leaders,
     lean_on_arcs,
+    without_fragments,
     without_heads_as_texts,
 )
 from audit.dimensions.raster_layout import lay_out_askew
@@ -105,6 +106,7 @@ def find_in_picture(
     ink = Ink(traced.page, waver=traced.waver)
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
+    sized = without_fragments(sized)
     sure = [
         t
         for t in traced.terminators

@@ -1,10 +1,10 @@
 """Texts of a picture, made ready for giving out: their direction, and signs that were lost.
 
 A short text on an arc is found roughly level although it leans with the arc. An angle may be read
-without its °, a diameter without its Ø: a bare whole number means a length to the assignment, and
-at a leader an item number. One that is written along a leader to a circle, or stands on the arc of
-an angle that has no other text, may be any size: which, the drawing says. The number itself plays
-no part.
+without its °, a diameter without its Ø, an R as a figure: a number means a length to the
+assignment, and at a leader an item number. One that is written along a leader to a circle, or a
+whole number on the arc of an angle that has no other text, may be any size: which, the drawing
+says. The number itself plays no part.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from dataclasses import replace
 
 from audit.dimensions.candidates import ArcPlace, Candidate
 from audit.dimensions.texts import SizeText, TextForm
-from audit.geometry import Point
+from audit.geometry import Point, project_onto
 from audit.networks.page import Terminator
 from audit.reading import TextLine
 from audit.records import DimensionKind
@@ -34,6 +34,7 @@ SHORT = 2.6  # times as long as high
 HEAD_SCORE = 0.6  # of a terminator that was taken for a text
 AT_HEAD = 0.4  # letter heights
 SINGLE = 1.7  # times as long as high: a text of one or two letters
+PART, PART_RIM = 0.6, 0.3  # of a longer text's length; of its height, past its ends
 BEYOND = 2.5  # letter heights past the end of a leader or an arc
 
 
@@ -49,6 +50,26 @@ def without_heads_as_texts(
         else t
         for t in texts
     ]
+
+
+def without_fragments(texts: Sequence[SizeText]) -> list[SizeText]:
+    """Set aside what is a part of a longer text: it was cut out twice, whole and in bits."""
+    whole = [t for t in texts if any(letter.isdigit() for letter in t.line.text)]
+    return [
+        replace(t, form=TextForm.OTHER, plain=False) if any(_is_part(t, w) for w in whole) else t
+        for t in texts
+    ]
+
+
+def _is_part(text: SizeText, whole: SizeText) -> bool:
+    """Whether a text lies within a longer one, its middle well inside."""
+    if text.line.length > PART * whole.line.length:
+        return False
+    a, b, _, d = whole.line.quad
+    p, rim = text.line.centre, PART_RIM * whole.line.height
+    along, _ = project_onto(p, a, b) if a != b else (-rim, 0.0)
+    down, _ = project_onto(p, a, d) if a != d else (-rim, 0.0)
+    return -rim < along < whole.line.length + rim and 0.0 < down < whole.line.height
 
 
 def keep_along_leaders(
@@ -119,7 +140,7 @@ def free_forms(texts: Sequence[SizeText], candidates: Sequence[Candidate]) -> li
         for c in leaders
         if not any(t.form in signed and _along(c, t) for t in texts)
         for k, t in enumerate(texts)
-        if _is_bare(t) and _is_slanted(t) and _along(c, t)
+        if t.form is TextForm.LENGTH and _is_slanted(t) and _along(c, t)
     }
     return [replace(t, form=TextForm.UNREADABLE) if k in freed else t for k, t in enumerate(texts)]
 

@@ -101,9 +101,16 @@ def _best_of_concentric(found: Sequence[Candidate]) -> list[Candidate]:
 
 
 def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> list[Candidate]:
-    """Put leaders of two searches together; where both have one, its text may be at either's."""
+    """Put leaders of two searches together; where both have one, its text may be at either's.
+
+    The second search takes every terminator for as good as any: of the circles about one centre
+    that a line meets, it may have one where the first saw only a weak sign.
+    """
     merged = list(found)
+    shown = [c for c in found if not c.strict]
     for other in others:
+        if any(_is_beside(other, c) for c in shown):
+            continue
         if not other.radius_ends:
             merged.append(other)
             continue
@@ -168,6 +175,15 @@ def _is_same(one: Candidate, other: Candidate) -> bool:
     return _is_same_circle(one, other) and (
         not one.strokes.isdisjoint(other.strokes) or _tip(one).distance(_tip(other)) < SAME_TIP_PT
     )
+
+
+def _is_beside(one: Candidate, other: Candidate) -> bool:
+    """Whether two leaders run over one line to different circles about one centre."""
+    if not one.radius_ends or _is_same_circle(one, other):
+        return False
+    concentric = one.radius_ends[0].point.distance(other.radius_ends[0].point) < SAME_CIRCLE_PT
+    shared = one.strokes & other.strokes or one.claims & other.claims
+    return concentric and bool(shared)
 
 
 def _tip(leader: Candidate) -> Point:

@@ -20,6 +20,7 @@ from audit.networks.page import run_page
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
+from audit.pipeline.signs import settle_signs
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
@@ -230,6 +231,7 @@ def find_all(
         traced=seen.traced,
     )
     dimensions = look_again(seen, found.dimensions, unit=unit)
+    dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

@@ -6,6 +6,7 @@ from audit.dimensions.raster_forms import (
     free_forms,
     keep_along_leaders,
     lean_on_arcs,
+    without_fragments,
     without_heads_as_texts,
 )
 from audit.dimensions.raster_leaders import find_leaders
@@ -64,3 +65,22 @@ def test_what_was_read_out_of_a_ring_is_no_text():
     forms = [t.form for t in without_heads_as_texts([letter, size], [tip(100, 100)])]
     assert forms[0] is TextForm.OTHER
     assert forms[1] is TextForm.LENGTH
+
+
+def test_a_bit_of_a_longer_text_is_no_text_of_its_own():
+    whole = text_at("3 .620", (200, 200), angle=40.0)
+    first, middle = whole.line.quad[0], whole.line.quad[3]
+    start = ((first.x + middle.x) / 2, (first.y + middle.y) / 2)
+    bit, beside = text_at("0", start), text_at("5", (200, 260))
+    forms = [t.form for t in without_fragments([bit, whole, beside])]
+    assert forms == [TextForm.OTHER, TextForm.LENGTH, TextForm.LENGTH]
+
+
+def test_texts_of_one_length_one_over_the_other_both_stay():
+    twice = [text_at("12", (200, 200)), text_at("12", (200, 202))]
+    assert [t.form for t in without_fragments(twice)] == [TextForm.LENGTH] * 2
+
+
+def test_a_size_with_its_sign_misread_along_a_leader_may_be_any_size():
+    (freed,) = free_forms([text_at("3 .620", at(98), angle=40.0)], a_leader())
+    assert freed.form is TextForm.UNREADABLE

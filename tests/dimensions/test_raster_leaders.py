@@ -72,6 +72,16 @@ def test_one_leader_found_twice_stays_one():
     assert len(merge_leaders(found, found)) == 1
 
 
+def test_a_line_that_crosses_another_circle_on_its_way_is_no_leader_to_that_one():
+    seen = leaders([(CENTRE, at(120))], [30.0, 70.0], [tip(*at(30))])
+    blind = leaders([(CENTRE, at(120))], [70.0], [tip(*at(70))])
+    (kept,) = merge_leaders(seen, blind)
+    assert radius_of(kept) == pytest.approx(30.0)
+    both = [(CENTRE, at(120)), (CENTRE, (200.0, 320.0))]
+    other = leaders(both, [70.0], [tip(200.0, 270.0)])
+    assert len(merge_leaders(seen, other)) == 2
+
+
 def test_a_stray_text_at_a_circle_that_has_its_size_makes_no_second_one():
     found = leaders([(CENTRE, at(90))], [50.0], [tip(*at(50))])
     texts = [text_at("R 1.5", at(100)), text_at("x.", at(70)), text_at("R 1.6", at(80))]

@@ -1,0 +1,144 @@
+"""Readings doubted, or read anew, by where they stand: at a circle or an arc, among their like.
+
+An R or Ø that an outline crosses looks like a figure or another letter. What the leader shows says
+which sign stands there; the number itself plays no part. Nothing becomes surer here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.geometry import angle_between
+from audit.lengths import CalloutKind, Unit
+from audit.reading.readers import DISAGREED_CAP, best_callout
+from audit.records import Dimension, DimensionKind, Reading
+
+SIGNED = 0.2  # share of the surest reading's confidence that one with the right sign needs
+KINDS = {
+    DimensionKind.RADIUS: frozenset({CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS}),
+    DimensionKind.DIAMETER: frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER}),
+}
+SIGNS = {DimensionKind.RADIUS: "R", DimensionKind.DIAMETER: "Ø"}
+# what readers make of the signs when a line runs through them: letters, and figures before a space
+LIKE = {
+    DimensionKind.RADIUS: re.compile(r"^(?:[ABEFHKP]\s*|[\dIJ]\s+)(?=[\d.])"),
+    DimensionKind.DIAMETER: re.compile(r"^(?:[DGOQ¢@]\s*|[\dJ]\s+)(?=[\d.])"),
+}
+LONE_FIGURE = re.compile(r"^\d\s+\d+\s*[/⁄]")
+SLANTED_DEG = 8.0  # from level: written along a leader, over whatever the leader crosses
+FRACTION = re.compile(r"(\d+)\s*[/⁄]\s*(\d+)")
+SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
+DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^\D*\d{3,}\D*$")
+FIGURES = re.compile(r"\d")
+ENOUGH, MOST = 6, 0.7  # decimals that make a habit: so many, and so large a share of the sizes
+
+
+def settle_signs(
+    dimensions: Sequence[Dimension], *, unit: Unit | None, upright: float
+) -> tuple[Dimension, ...]:
+    """Read the signs at circles and arcs, and doubt what is printed so nowhere.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one picture, as read.
+    unit : Unit or None
+        What a bare number counts.
+    upright : float
+        Direction in which most text runs, degrees.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order.
+    """
+    pointed = _has_points([d.reading for d in dimensions if d.reading is not None])
+    settled: list[Dimension] = []
+    for dimension in dimensions:
+        if dimension.reading is None:
+            settled.append(dimension)
+            continue
+        reading = _signed(dimension, dimension.reading, unit=unit, upright=upright)
+        if pointed:
+            reading = _pointed(reading, unit=unit)
+        settled.append(replace(dimension, reading=_ruled(reading, unit=unit)))
+    return tuple(settled)
+
+
+def _signed(
+    dimension: Dimension, reading: Reading, *, unit: Unit | None, upright: float
+) -> Reading:
+    """Take the reading that bears the sign of a circle's or an arc's size, where there is one."""
+    kinds = KINDS.get(dimension.kind)
+    if kinds is None or dimension.sweep is None:
+        return reading
+    if reading.callout is not None and reading.callout.kind in kinds:
+        return reading
+    least = SIGNED * max((c.confidence for c in reading.candidates), default=0.0)
+    texts = [c.text for c in reading.candidates if c.confidence >= least]
+    like = LIKE[dimension.kind]
+    lettered = reading.text[:1].isalpha()
+    if (reading.callout is None or lettered) and like.match(reading.text):
+        texts.append(like.sub(f"{SIGNS[dimension.kind]} ", reading.text))
+    for text in texts:
+        callout, _ = best_callout(text, unit=unit)
+        if callout is not None and callout.kind in kinds and text != reading.text:
+            doubt = f"by itself it looks like {reading.text}"
+            signed = replace(reading, text=text, callout=callout)
+            return _capped(signed, doubt)
+    slanted = angle_between(reading.angle, upright) > SLANTED_DEG
+    if slanted and LONE_FIGURE.match(reading.text):
+        return _capped(reading, f"its first figure may be {SIGNS[dimension.kind]}")
+    return reading
+
+
+def _pointed(reading: Reading, *, unit: Unit | None) -> Reading:
+    """Doubt a number without a point among numbers with one, and take the one with it if heard."""
+    if not WHOLE.match(reading.text):
+        return reading
+    digits = FIGURES.findall(reading.text)
+    for heard in reading.candidates:
+        callout, _ = best_callout(heard.text, unit=unit)
+        if callout is not None and "." in heard.text and FIGURES.findall(heard.text) == digits:
+            reading = replace(reading, text=heard.text, callout=callout)
+            break
+    return _capped(reading, "the other sizes have a decimal point")
+
+
+def _ruled(reading: Reading, *, unit: Unit | None) -> Reading:
+    """Doubt a fraction that no inch rule has, and take one that a rule has if it was heard."""
+    if _has_shop_fractions(reading.text):
+        return reading
+    kind = reading.callout.kind if reading.callout is not None else None
+    for heard in reading.candidates:
+        callout, _ = best_callout(heard.text, unit=unit)
+        ruled = FRACTION.search(heard.text) and _has_shop_fractions(heard.text)
+        if ruled and callout is not None and callout.kind is kind:
+            reading = replace(reading, text=heard.text, callout=callout)
+            break
+    return _capped(reading, "no rule has such a fraction")
+
+
+def _has_shop_fractions(text: str) -> bool:
+    return all(_is_shop(int(n), int(d)) for n, d in FRACTION.findall(text))
+
+
+def _is_shop(numerator: int, denominator: int) -> bool:
+    return denominator in SHOP and 0 < numerator < denominator
+
+
+def _has_points(readings: Sequence[Reading]) -> bool:
+    """Whether the sizes of a picture are printed as decimals."""
+    sizes = [r.text for r in readings if r.callout is not None and not r.callout.is_angle]
+    decimals = sum(DECIMAL.search(text) is not None for text in sizes)
+    return decimals >= ENOUGH and decimals >= MOST * len(sizes)
+
+
+def _capped(reading: Reading, doubt: str) -> Reading:
+    return replace(
+        reading,
+        confidence=min(reading.confidence, DISAGREED_CAP),
+        doubt=reading.doubt if reading.confidence <= DISAGREED_CAP and reading.doubt else doubt,
+    )
