@@ -30,7 +30,7 @@ LONE_FIGURE = re.compile(r"^\d\s+\d+\s*[/⁄]")
 SLANTED_DEG = 8.0  # from level: written along a leader, over whatever the leader crosses
 FRACTION = re.compile(r"(\d+)\s*[/⁄]\s*(\d+)")
 SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
-DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^\D*\d{3,}\D*$")
+DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d{3,}[^\d.,]*$")
 FIGURES = re.compile(r"\d")
 ENOUGH, MOST = 6, 0.7  # decimals that make a habit: so many, and so large a share of the sizes
 

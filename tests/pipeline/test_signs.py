@@ -109,6 +109,8 @@ def test_a_number_without_a_point_among_decimals_is_doubted_and_takes_its_point_
     reading = settle(make_dimension(("R 330", 0.95), ("R .330", 0.3)), *others)
     assert (reading.text, reading.confidence) == ("R .330", 0.6)
     assert "point" in reading.doubt
+    pointed = settle(make_dimension((".330", 0.95), kind=DimensionKind.DISTANCE), *others)
+    assert pointed.confidence == 0.95
     alone = settle(make_dimension(("R 330", 0.95), ("R .330", 0.3)), *others[:2])
     assert (alone.text, alone.confidence) == ("R 330", 0.95)
 
