@@ -6,6 +6,7 @@ Runs in the worker process only.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import takewhile
 
 from audit.geometry import Box
 from audit.isolation.mark_shapes import draw_shape
@@ -13,6 +14,7 @@ from audit.isolation.page_flow import PageFlow
 from audit.isolation.print_pages import PageSetter
 from audit.isolation.typesetting import INK, LEADING, RULE, SOFT, Piece
 from audit.records import (
+    Block,
     Booklet,
     Bullet,
     Cell,
@@ -36,6 +38,8 @@ BULLET_ROOM = 24.0
 CELL_SIZE, CELL_GAP, ROW_GAP = 8.8, 7.0, 3.4
 CROP_WIDTH, CROP_HEIGHT = 235.0, 150.0  # pt, the most a crop may take
 MARK_RADIUS = 6.2
+HEADING_ROOM = 44.0  # that a heading takes with what is above and below it, pt
+KEPT_SHARE = 0.3  # of a page: a list shorter than this is not torn
 NAME_ROOM = 62.0  # of the names of facts, pt
 
 
@@ -43,7 +47,8 @@ def set_booklet(booklet: Booklet) -> bytes:
     """Set a booklet as a PDF."""
     flow = _Flow(booklet)
     flow.opening()
-    for block in booklet.blocks:
+    for number, block in enumerate(booklet.blocks):
+        flow.keep_together(booklet.blocks[number:])
         flow.set_block(block)
     flow.footers()
     return flow.setter.to_pdf(title=booklet.title)
@@ -74,6 +79,15 @@ class _Flow(PageFlow[PageSetter]):
         if book.opening:
             self.text(self.left, self.width, Piece(text=book.opening, size=12, bold=True))
             self.y += 5
+
+    def keep_together(self, blocks: Sequence[Block]) -> None:
+        """Begin a new page before a heading whose short list would else be torn."""
+        if not isinstance(blocks[0], Heading) or len(blocks) < 2:
+            return
+        listed = list(takewhile(lambda block: isinstance(block, Bullet), blocks[1:]))
+        tall = HEADING_ROOM + sum(self._bullet_height(b) for b in listed if isinstance(b, Bullet))
+        if listed and tall < KEPT_SHARE * (self.bottom - MARGIN):
+            self.need(tall)
 
     def set_block(self, block: object) -> None:
         """Set one block."""
@@ -121,13 +135,8 @@ class _Flow(PageFlow[PageSetter]):
         self.y += 3
 
     def _bullet(self, block: Bullet) -> None:
-        x, width = self.left + BULLET_ROOM, self.width - BULLET_ROOM - 6
-        if block.tick and block.style is not None:
-            x, width = x + 22, width - 22
-        first = [Piece(text=block.head, size=10, bold=True)] if block.head else []
-        body = [Piece(text=block.text, size=9.5)] if block.text else []
-        rest = [Piece(text=line, size=9, colour=SOFT) for line in block.lines]
-        tall = 7 + sum(self.height(width, piece) for piece in (*first, *body, *rest))
+        x, width = self._bullet_room(block)
+        tall = self._bullet_height(block)
         self.need(min(tall, self.bottom - MARGIN))
         top = self.y
         if block.loud and top + tall <= self.bottom:
@@ -136,9 +145,18 @@ class _Flow(PageFlow[PageSetter]):
             self.setter.fill(self.left - 4, top, self.left - 1.5, top + tall, colour=colour)
         self.y += 3.5
         self._bullet_mark(block)
-        for piece in (*first, *body, *rest):
+        for piece in _bullet_pieces(block):
             self.text(x, width, piece)
         self.y += 3.5 + (4 if block.loud else 0)
+
+    def _bullet_room(self, block: Bullet) -> tuple[float, float]:
+        """Where the text of a bullet begins, and its width."""
+        x, width = self.left + BULLET_ROOM, self.width - BULLET_ROOM - 6
+        return (x + 22, width - 22) if block.tick and block.style is not None else (x, width)
+
+    def _bullet_height(self, block: Bullet) -> float:
+        _, width = self._bullet_room(block)
+        return 7 + sum(self.height(width, piece) for piece in _bullet_pieces(block))
 
     def _bullet_mark(self, block: Bullet) -> None:
         x = self.left + 4
@@ -320,6 +338,12 @@ class _Flow(PageFlow[PageSetter]):
             piece = Piece(text=label, size=8, colour=SOFT, plain=True)
             self._cell_line(piece, self.left + 200, self.right, y, right=True)
         self.setter.pages = pages
+
+
+def _bullet_pieces(block: Bullet) -> list[Piece]:
+    first = [Piece(text=block.head, size=10, bold=True)] if block.head else []
+    body = [Piece(text=block.text, size=9.5)] if block.text else []
+    return [*first, *body, *(Piece(text=line, size=9, colour=SOFT) for line in block.lines)]
 
 
 def _crop_size(block: SideBySide) -> tuple[float, float]:

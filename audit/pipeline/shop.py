@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterable
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.errors import AuditError
-from audit.geometry import Box
 from audit.lengths import Length
+from audit.pipeline.cropping import cut_crop
+from audit.pipeline.laid_pieces import laid_blocks
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import Booklet, Dimension
 from audit.report.errata_letter import outside_blocks
@@ -19,11 +17,6 @@ from audit.report.look_again import crop_box, look_again_blocks, pick_look_again
 from audit.report.shop import make_shop_list
 from audit.report.shop_booklet import plan_shop
 from audit.report.tiling import Paper
-
-log = logging.getLogger(__name__)
-
-CROP_DPI = 200.0
-CROP_SIDE = 900  # px, the longer side of a crop in a report
 
 
 def make_shop_booklet(
@@ -50,6 +43,7 @@ def make_shop_booklet(
         paper,
         look_again=look_again_blocks(opened.audit, picked, crops),
         outside=tuple(outside_blocks(opened.audit)),
+        laid=laid_blocks(opened),
     )
 
 
@@ -71,21 +65,3 @@ def cut_crops(opened: OpenedAudit, dimensions: Iterable[Dimension]) -> dict[int,
         for dimension in dimensions
         if (pixels := cut_crop(opened, dimension.sheet, crop_box(dimension))) is not None
     }
-
-
-def cut_crop(opened: OpenedAudit, sheet: int, box: Box) -> NDArray[np.uint8] | None:
-    """Cut a box out of a sheet, upright as seen; `None` where that fails."""
-    there = opened.opened.get(sheet)
-    if there is None:
-        return None
-    try:
-        pixels = opened.plan.crop(there, box, angle=float(there.turn), dpi=CROP_DPI)
-    except AuditError as error:  # a report without a crop is still a report
-        log.warning("no crop: %s", error)
-        return None
-    longer = max(pixels.shape)
-    if longer <= CROP_SIDE:
-        return pixels
-    scale = CROP_SIDE / longer
-    size = (max(1, round(pixels.shape[1] * scale)), max(1, round(pixels.shape[0] * scale)))
-    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)

@@ -82,7 +82,11 @@ def _say_line(subject: PatternSubject) -> tuple[str, ...]:
         Edge.CENTRE: "The printed sizes run to its middle: leave half of the line.",
         None: "Nothing tells which edge the printed sizes run to: saw on its waste side, and fit.",
     }
-    return (f"The line is {width} wide here. {told[subject.edge]}", "Crosses are centres.")
+    if subject.ink.line_width <= 0:
+        seen = "How wide the line is could not be measured here."
+    else:
+        seen = f"The line is {width} wide here."
+    return (f"{seen} {told[subject.edge]}", "Crosses are centres.")
 
 
 def _say_print(tiling: Tiling, options: PatternOptions) -> tuple[str, ...]:

@@ -51,6 +51,7 @@ def plan_shop(
     *,
     look_again: tuple[Block, ...] = (),
     outside: tuple[Block, ...] = (),
+    laid: tuple[Block, ...] = (),
 ) -> Booklet:
     """Compose the shop sheet.
 
@@ -62,6 +63,8 @@ def plan_shop(
         From `look_again_blocks`; its pages come last.
     outside : tuple of Block
         What other owners report, from `outside_blocks`.
+    laid : tuple of Block
+        Pieces that were laid on the drawing.
 
     Returns
     -------
@@ -82,6 +85,7 @@ def plan_shop(
             *_cut_list(shop),
             *_set_ups(shop),
             *_part_by_part(shop),
+            *laid,
             *_accounts(shop),
             *_cautions(),
             *look_again,

@@ -14,14 +14,14 @@ from audit.lengths import Unit
 from audit.pipeline import acting
 from audit.pipeline.laying import Laid, LaidEdge, lay_piece
 from audit.records import Audit, DrawnCount, LaidPiece, Sheet
-from audit.report.phrases import spell_gap, spell_uncertainty
+from audit.report.laid import say_edge, spell_piece
 from audit.store import LayPiece, RemoveCount, RemovePiece, SetCount
 from audit.web import models as m
 from audit.web import sheet_models as v
 from audit.web import sum_models as s
 from audit.web.boxes import box_in
 from audit.web.looks import At, SeenRevision
-from audit.web.piece_sizes import parse_size, spell_size
+from audit.web.piece_sizes import parse_size
 from audit.web.sheet_acts import find_view
 
 router = APIRouter()
@@ -109,7 +109,7 @@ def show_laid(laid: Laid, piece: LaidPiece, unit: Unit) -> v.LaidJson:
     """Show a laid piece, its overhang in the unit of the sheet."""
     return v.LaidJson(
         view=piece.view,
-        size=spell_size(piece),
+        size=spell_piece(piece),
         unit=unit.value,
         outline=laid.outline,
         edges=tuple(_edge(edge, unit) for edge in laid.edges),
@@ -118,25 +118,14 @@ def show_laid(laid: Laid, piece: LaidPiece, unit: Unit) -> v.LaidJson:
 
 def _edge(edge: LaidEdge, unit: Unit) -> v.LaidEdgeJson:
     per = MM_PER_IN if unit is Unit.IN else 1.0
-    if edge.over is None or edge.expanded is None:
-        return v.LaidEdgeJson(
-            side=edge.side,
-            at=edge.at,
-            line=None,
-            over=None,
-            uncertainty=None,
-            says="no line near",
-            state="unseen",
-        )
-    over, expanded = edge.over / per, edge.expanded / per
-    state = "flush" if abs(over) <= expanded else "over" if over > 0 else "short"
-    size = "flush" if state == "flush" else f"{spell_gap(over, unit)} {state}"
+    state, says = say_edge(edge.over, edge.expanded, unit)
+    seen = edge.over is not None and edge.expanded is not None
     return v.LaidEdgeJson(
         side=edge.side,
         at=edge.at,
-        line=edge.line,
-        over=over,
-        uncertainty=expanded,
-        says=f"{size} ± {spell_uncertainty(expanded, unit)}",
+        line=edge.line if seen else None,
+        over=edge.over / per if edge.over is not None and seen else None,
+        uncertainty=edge.expanded / per if edge.expanded is not None and seen else None,
+        says=says,
         state=state,
     )

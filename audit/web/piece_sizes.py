@@ -7,8 +7,7 @@ import re
 from audit.errors import BadUsage
 from audit.lengths import Length, Unit
 from audit.pipeline.acting import type_length
-from audit.records import LaidPiece, PieceShape
-from audit.report.phrases import spell_length, with_unit
+from audit.records import PieceShape
 
 _TIMES = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _ROUND = re.compile(r"\s*(?:Ø|DIA\.?|D\s)\s*", re.IGNORECASE)
@@ -52,14 +51,3 @@ def parse_size(text: str, *, shape: PieceShape, unit: Unit | None) -> tuple[Leng
         if size.unit is Unit.DEG or float(size.to(Unit.MM)) > LARGEST_MM:
             raise BadUsage(f"'{text}' is no size of a piece", advice="write 3/4 x 2")
     return sizes[0], sizes[1] if wanted == 2 else None
-
-
-def spell_size(piece: LaidPiece) -> str:
-    """Spell the size of a piece as it could be typed."""
-    width = with_unit(spell_length(piece.width), piece.width.unit)
-    if piece.height is None:
-        return f"Ø {width}"
-    if piece.width.unit is piece.height.unit:
-        width = spell_length(piece.width)
-    height = with_unit(spell_length(piece.height), piece.height.unit)
-    return f"{width} x {height}"

@@ -8,10 +8,10 @@ from audit.lengths import Unit
 from audit.pipeline.known import KnownStanding, compare_known
 from audit.pipeline.laying import outline_piece
 from audit.records import Audit, DrawnCount, KnownSize, LaidPiece, Scale, Sheet, UserSet
+from audit.report.laid import spell_piece
 from audit.report.naming import name_views
 from audit.report.phrases import spell_gap, spell_uncertainty
 from audit.web import models as m
-from audit.web.piece_sizes import spell_size
 from audit.web.wording import say_typed, say_view
 
 MM_PER_IN = 25.4
@@ -72,7 +72,7 @@ def list_pieces(audit: Audit, sheet: Sheet) -> tuple[m.PieceJson, ...]:
             name=piece.name,
             view=piece.view,
             shape=piece.shape,
-            size=spell_size(piece),
+            size=spell_piece(piece),
             centre=piece.centre,
             angle=piece.angle,
             outline=_outline(audit, sheet, piece),
