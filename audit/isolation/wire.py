@@ -124,6 +124,7 @@ def decode(body: bytes, kind: Any) -> Any:
 
 @cache
 def _decoder(kind: Any) -> Decoder:
+    kind = _unaliased(kind)
     origin = typing.get_origin(kind)
     if origin is tuple:
         return _tuple_decoder(typing.get_args(kind))
@@ -141,6 +142,17 @@ def _decoder(kind: Any) -> Decoder:
         if is_dataclass(kind):
             return _record_decoder(kind)
     raise TypeError(f"{kind} cannot cross the pipe")
+
+
+def _unaliased(kind: Any) -> Any:
+    """Look through an alias that is worked out when asked for: `NDArray` is one from numpy 2.5 on.
+
+    References
+    ----------
+    PEP 695, "Type Parameter Syntax", generic type aliases.
+    """
+    meant = getattr(typing.get_origin(kind), "__value__", None)
+    return kind if meant is None else meant[typing.get_args(kind)]
 
 
 def _exactly(kind: type) -> Decoder:

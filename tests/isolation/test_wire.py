@@ -6,6 +6,7 @@ import io
 import json
 import math
 import pickle
+import typing
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -16,6 +17,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from typing_extensions import TypeAliasType
 
 from audit.geometry import Box, Point
 from audit.isolation.info import DocumentInfo, PageInfo, SourceKind
@@ -184,3 +186,14 @@ def test_frames_end_where_they_should():
     assert read_frame(io.BytesIO(HEADER.pack(9) + b"short")) is None
     with pytest.raises(BadMessage, match="a message of 99 bytes"):
         read_frame(io.BytesIO(HEADER.pack(99)), most=98)
+
+
+def test_an_array_behind_a_lazy_alias_is_an_array():
+    """From numpy 2.5 on (Python 3.12) `NDArray` is an alias in the sense of PEP 695."""
+    kind = typing.TypeVar("kind", bound=np.generic)
+    alias = TypeAliasType("alias", np.ndarray[Any, np.dtype[kind]], type_params=(kind,))
+    sent = np.arange(6.0).reshape(2, 3)
+    back = decode(encode(sent), alias[np.float64])
+    np.testing.assert_array_equal(back, sent)
+    with pytest.raises(BadMessage, match="an array of <f4 expected"):
+        decode(encode(sent), alias[np.float32])
