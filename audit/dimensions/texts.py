@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from audit.geometry import Box
-from audit.lengths import Callout, Unit, parse_callouts
+from audit.lengths import Callout, Unit, is_ambiguous, parse_callouts
 from audit.reading.pdf_text import TextLine
+from audit.reading.readers import best_callout
 from audit.records import Candidate, ReadBy, Reading
 
 
@@ -26,6 +27,7 @@ class TextForm(StrEnum):
 
 SURE = 0.98  # a text layer with a proper character map is nearly always right
 AMBIGUOUS = 0.92  # several meanings, the first one by far the likeliest
+FOREIGN = 0.6  # it may count inches on a sheet in mm
 UNTRUSTED = 0.4  # the font has no usable character map
 
 _WORDS = frozenset(
@@ -123,6 +125,9 @@ def read_text(line: TextLine, *, unit: Unit | None) -> Reading:
         confidence, doubt = UNTRUSTED, "the font does not say which letters these are"
     elif not line.visible:
         confidence, doubt = UNTRUSTED, "this is what a text recognition left in the file"
+    elif meanings and not is_ambiguous(meanings):
+        _, doubt = best_callout(text, unit=unit)  # a fraction among millimetres
+        confidence = FOREIGN if doubt else confidence
     return Reading(
         text=text,
         callout=meanings[0] if meanings else None,

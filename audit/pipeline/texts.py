@@ -256,9 +256,21 @@ def with_unit(dimensions: Iterable[Dimension], unit: Unit) -> tuple[Dimension, .
 
 def _with_unit(dimension: Dimension, unit: Unit) -> Dimension:
     reading = dimension.reading
-    if reading is None or (reading.callout is not None and reading.callout.size is not None):
+    if reading is None:
         return dimension
+    if reading.callout is not None and reading.callout.size is not None:
+        return _doubting(dimension, reading, reading.callout, unit)
     meanings: tuple[Callout, ...] = parse_callouts(reading.text, unit=unit)
     if not meanings:
         return dimension
     return replace(dimension, reading=replace(reading, callout=meanings[0]))
+
+
+def _doubting(dimension: Dimension, reading: Reading, callout: Callout, unit: Unit) -> Dimension:
+    """Doubt a bare fraction on a sheet that turned out to be in millimetres."""
+    bare = callout.size is not None and callout.size.unit is Unit.IN and not callout.unit_printed
+    if unit is not Unit.MM or not bare or reading.confirmed:
+        return dimension
+    confidence = min(reading.confidence, UNTRUSTED_CONFIDENCE)
+    doubted = replace(reading, confidence=confidence, doubt="it may be inches on a sheet in mm")
+    return replace(dimension, reading=doubted)

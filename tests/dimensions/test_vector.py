@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from audit.lengths import Unit
 from audit.records import DimensionKind, EndKind, ReadBy
 from tests.dimensions.page_builder import PageBuilder, shown
 
@@ -490,3 +491,15 @@ def test_invisible_text_is_never_a_printed_size():
 def test_empty_page_has_neither_dimensions_nor_views():
     page = PageBuilder().find()
     assert (page.dimensions, page.leftover, page.views) == ((), (), ())
+
+
+def test_bare_fraction_on_a_sheet_in_millimetres_is_doubted():
+    """Nobody divides millimetres into eighths: it counts inches, or was lettered wrong."""
+    builder = plate()
+    builder.dimension(100, 300, 200, "3 1/2", foot=36)
+    [of_mm], [of_inches] = (builder.find(unit).dimensions for unit in (Unit.MM, Unit.IN))
+    assert of_mm.reading is not None
+    assert of_inches.reading is not None
+    assert of_mm.reading.doubt == "it may be 7/2 inches on a sheet in mm"
+    assert of_mm.reading.confidence < 0.9
+    assert not of_inches.reading.doubt

@@ -7,7 +7,7 @@ import pytest
 from audit.dimensions.texts import read_text
 from audit.geometry import Box, Point
 from audit.lengths import Unit
-from audit.pipeline.texts import collect_statements, collect_texts, find_unit, guess_unit
+from audit.pipeline.texts import collect_statements, collect_texts, find_unit, guess_unit, with_unit
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind, Settings, StatementKind, TextState
 
@@ -95,3 +95,18 @@ def test_coverage_counts_sizes_notes_and_counts_but_no_dates_or_titles():
     listed = collect_texts(texts, statements, sheet=1, unit=Unit.IN)
     assert [t.text for t in listed] == ["3 9/32", "MAKE 6", "42"]
     assert {t.state for t in listed} == {TextState.NOT_CHECKED}
+
+
+def test_fraction_read_before_the_sheet_turned_out_to_be_in_mm_is_doubted():
+    of = Dimension(
+        id=1,
+        sheet=1,
+        view=0,
+        kind=DimensionKind.DISTANCE,
+        ends=(),
+        reading=read_text(line("1/4"), unit=None),
+    )
+    [in_mm], [in_inches] = (with_unit([of], unit) for unit in (Unit.MM, Unit.IN))
+    assert in_mm.reading is not None
+    assert in_mm.reading.doubt
+    assert in_inches == of
