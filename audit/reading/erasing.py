@@ -81,11 +81,9 @@ def level_lines(ink: Mask, length: int) -> NDArray[np.bool_]:
 
 def _runs(ink: Mask) -> NDArray[np.int32]:
     """Length of the upright run of ink each px belongs to; 0 on paper."""
-    down = np.zeros(ink.shape, np.int32)
-    up = np.zeros(ink.shape, np.int32)
-    for row in range(ink.shape[0]):
-        down[row] = np.where(ink[row] > 0, (down[row - 1] if row else 0) + 1, 0)
-    for row in range(ink.shape[0] - 1, -1, -1):
-        below = up[row + 1] if row + 1 < ink.shape[0] else 0
-        up[row] = np.where(ink[row] > 0, below + 1, 0)
-    return np.where(ink > 0, down + up - 1, 0).astype(np.int32)
+    height = len(ink)
+    rows = np.arange(height, dtype=np.int32)[:, None]
+    above = np.maximum.accumulate(np.where(ink > 0, np.int32(-1), rows), axis=0)
+    below = np.where(ink > 0, np.int32(height), rows)
+    below = np.minimum.accumulate(below[::-1], axis=0)[::-1]
+    return np.where(ink > 0, below - above - 1, 0).astype(np.int32)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import cv2
 import numpy as np
 import pytest
 
-from audit.reading.erasing import erase_lines, level_lines
+from audit.reading.erasing import _runs, erase_lines, level_lines
 
 HEIGHT = 20.0
 
@@ -49,3 +51,17 @@ def test_a_line_that_grain_has_broken_is_still_one():
     ink[4, ::13] = 0
     gone = level_lines(ink, 40)
     assert gone[4, 3:57].mean() > 0.9
+
+
+def test_runs_of_all_columns_at_once_are_what_each_column_counts_by_itself():
+    rng = np.random.default_rng(4)
+    ink = (rng.random((31, 40)) < 0.7).astype(np.uint8)
+    ink[:, 0], ink[:, 1] = 0, 1
+    counted = np.zeros(ink.shape, int)
+    for column in range(ink.shape[1]):
+        start = 0
+        for dark, group in groupby(ink[:, column]):
+            length = len(list(group))
+            counted[start : start + length, column] = length * int(dark)
+            start += length
+    np.testing.assert_array_equal(_runs(ink), counted)
