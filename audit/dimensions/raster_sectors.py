@@ -268,22 +268,25 @@ def share_drawn(maps: PageMaps, arc: ProbedArc, *, scale: float) -> float | None
             for d, (a, b) in zip(degrees, arc.spans, strict=True)
         ]
     )
+    ways = np.cos(turns), np.sin(turns)
     centre, radius = arc.centre, arc.radius
-    masked = _values(maps.text, centre, radius, turns, scale / STRIDE) >= MASKED
+    masked = _values(maps.text, centre, radius, ways, scale / STRIDE) >= MASKED
     if float(masked.mean()) > 1.0 - BROKEN:
         return None
     on = np.zeros(len(turns), np.bool_)
     for side in SIDES_PT:
-        on |= _values(maps.dark, centre, radius + side, turns, scale) > INK
-    beside = np.zeros(len(turns))
-    for side in (-BESIDE_PT, BESIDE_PT):
-        beside += (_values(maps.dark, centre, radius + side, turns, scale) > INK) / 2
+        on |= _values(maps.dark, centre, radius + side, ways, scale) > INK
     # where a text stands in the arc's line the arc stops before it does
     seen = [free for free in (~masked, _clear_of(masked)) if int(free.sum()) >= FEWEST]
     share = max((float(on[free].mean()) for free in seen), default=0.0)
+    if share <= DRAWN:
+        return None
+    beside = np.zeros(len(turns))
+    for side in (-BESIDE_PT, BESIDE_PT):
+        beside += (_values(maps.dark, centre, radius + side, ways, scale) > INK) / 2
     slim = slim & ~masked if (slim & ~masked).any() else ~masked
     thin = float(beside[slim].mean()) < share - CLEAR
-    return share if share > DRAWN and thin else None
+    return share if thin else None
 
 
 def _clear_of(masked: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -293,12 +296,19 @@ def _clear_of(masked: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 
 def _values(
-    image: NDArray[np.uint8], vertex: Point, radius: float, turns: Floats, scale: float
+    image: NDArray[np.uint8],
+    vertex: Point,
+    radius: float,
+    ways: tuple[Floats, Floats],
+    scale: float,
 ) -> NDArray[np.uint8]:
-    column = np.floor((vertex.x + radius * np.cos(turns)) * scale).astype(int)
-    row = np.floor((vertex.y - radius * np.sin(turns)) * scale).astype(int)
+    """Values of an image along an arc; `ways` are the cosines and sines of its turns."""
+    column = np.floor((vertex.x + radius * ways[0]) * scale).astype(int)
+    row = np.floor((vertex.y - radius * ways[1]) * scale).astype(int)
     h, w = image.shape
     ok = (column >= 0) & (row >= 0) & (column < w) & (row < h)
+    if ok.all():
+        return np.asarray(image[row, column], np.uint8)
     return np.where(ok, image[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)], 0).astype(
         np.uint8
     )
