@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from audit.dimensions.candidates import ArcPlace, Candidate
 from audit.dimensions.crossings import EXACT_PT, TIP_PT
@@ -20,6 +21,12 @@ MIN_RADIUS_PT = 6.0
 MIN_ANGLE_DEG = 2.0
 LEG_PT = 0.6  # how far a leg may pass beside the mark or the vertex
 MIN_TICK_PT, MAX_TICK_PT = 2.5, 22.0
+SQUARE_DEG = 78.0  # an arrowhead is a chord of its arc
+MIN_LEG_PT = 6.0
+FAR_APART_PT = 220.0  # between two arrowheads with no arc drawn
+MOST_STANDING = 300  # arrowheads looked at in pairs
+MOST_BARE_DEG = 170.0
+BARE_STRENGTH = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +48,75 @@ def find_angles(ink: Ink, marks: Sequence[Mark]) -> list[Candidate]:
             if candidate is not None:
                 found.append(candidate)
     return found
+
+
+def find_bare_angles(ink: Ink, marks: Sequence[Mark]) -> list[Candidate]:
+    """Candidates for angles whose arc is all but gone: broken for its text, or between two marks.
+
+    Two arrowheads stand on two lines, square to them, as far from where the lines meet. They take
+    no text but an angle.
+    """
+    standing = [(m, lines) for m in marks if m.is_arrow for lines in [_lines_under(ink, m)]]
+    standing = [s for s in standing if s[1]][:MOST_STANDING]
+    found = []
+    for k, (one, under) in enumerate(standing):
+        for other, beneath in standing[k + 1 :]:
+            if one.kind is not other.kind or one.point.distance(other.point) > FAR_APART_PT:
+                continue
+            for i, j in product(under, beneath):
+                candidate = _bare_candidate(ink, (one, other), (i, j))
+                if candidate is not None:
+                    found.append(candidate)
+    return found
+
+
+def _lines_under(ink: Ink, mark: Mark) -> list[int]:
+    """Strokes that an arrowhead stands on, square to it, save for the bend of its arc."""
+    found = []
+    for i in ink.near(mark.point, 2.0):
+        if i in mark.strokes or ink.curved[i] or ink.lengths[i] < MIN_LEG_PT:
+            continue
+        line = ink.line_of(i)
+        along, aside = line.place(mark.point)
+        on = -ON_ARC_PT < along < float(ink.lengths[i]) + ON_ARC_PT
+        if abs(aside) < LEG_PT and on and line.turned_from(mark.ux, mark.uy) > SQUARE_DEG:
+            found.append(i)
+    return found
+
+
+def _bare_candidate(ink: Ink, marks: tuple[Mark, Mark], under: tuple[int, int]) -> Candidate | None:
+    one, other = (ink.line_of(i) for i in under)
+    sine = one.ux * other.uy - one.uy * other.ux
+    if abs(sine) < math.sin(math.radians(MIN_ANGLE_DEG)):
+        return None
+    dx, dy = other.x - one.x, other.y - one.y
+    vertex = one.at((dx * other.uy - dy * other.ux) / sine)
+    radius, far = (vertex.distance(m.point) for m in marks)
+    if radius < MIN_RADIUS_PT or abs(radius - far) > SAME_CIRCLE_PT:
+        return None
+    stops = []
+    for mark in marks:
+        x, y = mark.point.x - vertex.x, mark.point.y - vertex.y
+        turn = math.degrees(math.atan2(-y, x)) % 360.0
+        stops.append(_Stop(turn, 1 if mark.ux * y - mark.uy * x > 0 else -1, mark))
+    if stops[0].way == stops[1].way:
+        return None
+    # arrowheads inside their angle point away from each other: the arc runs against the first's way
+    first, second = stops if stops[0].way < 0 else (stops[1], stops[0])
+    sweep = (second.turn - first.turn) % 360.0
+    if not MIN_ANGLE_DEG < sweep < MOST_BARE_DEG:
+        return None
+    legs = [_end_on(ink, under[marks.index(s.mark)], s.mark.point) for s in (first, second)]
+    return Candidate(
+        kind=DimensionKind.ANGLE,
+        ends=(End(point=vertex, kind=EndKind.EXACT, sigma=EXACT_PT), legs[0], legs[1]),
+        line=(first.mark.point, second.mark.point),
+        strength=BARE_STRENGTH,
+        arcs=(ArcPlace(centre=vertex, radius=radius, start=first.turn, sweep=sweep),),
+        claims=frozenset({("arrow", id(m)) for m in marks}),
+        wants=frozenset({"angle"}),
+        strict=True,
+    )
 
 
 def _dimension_circles(arcs: Sequence[Arc]) -> list[tuple[Point, float, list[Arc]]]:
@@ -198,7 +274,11 @@ def _leg(ink: Ink, centre: Point, stop: _Stop) -> End:
             best = (cost, i)
     if best is None:
         return End(point=p, kind=EndKind.TIP, sigma=TIP_PT)
-    i = best[1]
+    return _end_on(ink, best[1], p)
+
+
+def _end_on(ink: Ink, i: int, p: Point) -> End:
+    """Return the end of an angle on a stroke, beside a mark."""
     line = ink.line_of(i)
     along, _ = line.place(p)
     return End(

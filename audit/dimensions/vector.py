@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from audit.dimensions.angular import find_angles
+from audit.dimensions.angular import find_angles, find_bare_angles
 from audit.dimensions.assignment import Match, assign_texts
 from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
@@ -134,6 +134,7 @@ def find_candidates(
         *find_linear(ink, lines, texts),
         *find_radial(ink, marks, lines, texts),
         *find_angles(ink, marks),
+        *find_bare_angles(ink, marks),
         *find_half_dimensions(ink, lines),
         *find_plain(ink, marks, texts),
         *find_ordinates(page, ink, texts),

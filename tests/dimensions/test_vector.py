@@ -503,3 +503,26 @@ def test_bare_fraction_on_a_sheet_in_millimetres_is_doubted():
     assert of_mm.reading.doubt == "it may be 7/2 inches on a sheet in mm"
     assert of_mm.reading.confidence < 0.9
     assert not of_inches.reading.doubt
+
+
+@pytest.mark.parametrize("how", ["filled", "open", "blank"])
+def test_angle_whose_arc_is_broken_for_its_text_down_to_its_arrowheads(how):
+    """Two arrowheads square to two lines, as far from where these meet: 40° lettered between."""
+    builder = PageBuilder()
+    vertex, r = (200.0, 300.0), 70.0
+    turns = [math.radians(t) for t in (50.0, 90.0)]
+    tips = [(vertex[0] + r * math.cos(t), vertex[1] - r * math.sin(t)) for t in turns]
+    for t, tip, way in zip(turns, tips, (1, -1), strict=True):
+        builder.line(vertex, (vertex[0] + 110 * math.cos(t), vertex[1] - 110 * math.sin(t)))
+        back = t + way * 8 / r
+        builder.arrow(
+            tip, (vertex[0] + r * math.cos(back), vertex[1] - r * math.sin(back)), how=how
+        )
+    middle = math.radians(70.0)
+    at = (vertex[0] + r * math.cos(middle), vertex[1] - r * math.sin(middle))
+    builder.text("40°", at, angle=-20.0)
+    [d] = builder.find().dimensions
+    assert (d.kind, d.reading.text if d.reading else None) == (DimensionKind.ANGLE, "40°")
+    assert (d.ends[0].point.x, d.ends[0].point.y) == pytest.approx(vertex, abs=0.01)
+    builder.text("40", (at[0] + 60, at[1] + 60))
+    assert [f.reading.text for f in builder.find().dimensions if f.reading] == ["40°"]
