@@ -122,15 +122,20 @@ class Ink:
         ux, uy = self.units[i]
         return Line(float(x0), float(y0), float(ux), float(uy))
 
-    def on_line(self, line: Line) -> tuple[Indices, Floats]:
-        """Strokes that are part of a line, and where each begins and ends along it, (k, 2)."""
+    def on_line(self, line: Line, *, beside: float = 0.0) -> tuple[Indices, Floats]:
+        """Strokes that are part of a line, and where each begins and ends along it, (k, 2).
+
+        `beside` is how many pt further off than usual they may lie.
+        """
         which = self._fan.near(line)
         e, u = self.ends[which], self.units[which]
         cross = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
         off0 = np.abs(line.ux * (e[:, 1] - line.y) - line.uy * (e[:, 0] - line.x))
         off1 = np.abs(line.ux * (e[:, 3] - line.y) - line.uy * (e[:, 2] - line.x))
-        slack = SIN_COLLINEAR + (0.1 + 2 * self.waver) / np.maximum(self.lengths[which], 1.0)
-        play = COLLINEAR_PT + self.play
+        slack = SIN_COLLINEAR + (0.1 + 2 * self.waver + beside) / np.maximum(
+            self.lengths[which], 1.0
+        )
+        play = COLLINEAR_PT + self.play + beside
         part = (off0 < play) & (off1 < play) & (cross < slack)
         chosen = np.sort(which[part])
         t0 = (self.ends[chosen, 0] - line.x) * line.ux + (self.ends[chosen, 1] - line.y) * line.uy

@@ -28,8 +28,11 @@ MIN_TICK_DEG, MAX_TICK_DEG = 25.0, 72.0
 TICK_ASIDE_PT = 0.5
 MIN_SHAFT_PT = 1.5
 FACING_DEG = 1.2
-WAVERS_PT = 0.12  # from this waver on lines by hand are sought between their marks
+AIMED_DEG = 25.0
+SAME_TICK_PT = 2.5
+WAVERS_PT = 0.05  # from this waver on lines by hand are sought between their marks
 LOOSE_PT = 3.0  # how far off a piece of a line, led on, its next mark may stand
+BESIDE_PT = 0.8  # how much further a piece of such a line may lie off it
 DRAWN = 0.25  # share of a line between two marks
 LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
 MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
@@ -110,7 +113,7 @@ def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
 
 def _is_drawn(ink: Ink, line: Line, length: float) -> bool:
     """Whether enough of a line is there, from its own point on; a text may stand in it."""
-    strokes, pieces = ink.on_line(line)
+    strokes, pieces = ink.on_line(line, beside=BESIDE_PT)
     if not len(strokes):
         return False
     return covered(merge_spans(pieces, 0.3), 0.0, length) > DRAWN * length
@@ -272,11 +275,12 @@ def _mark_line(ink: Ink, line: Line, grid: _MarkGrid, pool: Indices) -> MarkedLi
     for mark in grid.on(line):
         along, _ = line.place(mark.point)
         if not mark.is_arrow:
-            on.append((along, mark, 0))
+            if _may_measure(mark, line):
+                on.append((along, mark, 0))
         elif line.turned_from(mark.ux, mark.uy) < AXIS_DEG:
             on.append((along, mark, 1 if mark.ux * line.ux + mark.uy * line.uy > 0 else -1))
     ticks = _ticks_on(ink, line, spans, strokes, pool)
-    on += [(along, mark, 0) for along, mark in ticks]
+    on += [(along, mark, 0) for along, mark in ticks if not _is_known(along, mark, on)]
     if len(on) < 2 and not any(way for _, _, way in on):
         return None
     longest = strokes[np.argmax(pieces[:, 1] - pieces[:, 0])] if len(strokes) else None
@@ -289,6 +293,24 @@ def _mark_line(ink: Ink, line: Line, grid: _MarkGrid, pool: Indices) -> MarkedLi
         places=tuple(_places(on)),
         width=width,
     )
+
+
+def _is_known(along: float, tick: Mark, on: list[tuple[float, Mark, int]]) -> bool:
+    """Whether a slash among the strokes is one of the marks that stand on the line already."""
+    return any(
+        way == 0
+        and (
+            bool(tick.strokes & mark.strokes)
+            or (abs(place - along) < SAME_TICK_PT and mark.kind is MarkKind.TICK)
+        )
+        for place, mark, way in on
+    )
+
+
+def _may_measure(mark: Mark, line: Line) -> bool:
+    """Whether a tick, dot or ring may measure along a line: those of pictures may know theirs."""
+    known = mark.ux != 0.0 or mark.uy != 0.0
+    return not known or line.turned_from(mark.ux, mark.uy) < AIMED_DEG
 
 
 def _ticks_on(

@@ -37,7 +37,7 @@ from audit.dimensions.raster_page import (
     with_texts,
 )
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
-from audit.dimensions.raster_support import weigh_lines
+from audit.dimensions.raster_support import aim_even_marks, weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.texts import TextForm, classify
@@ -114,7 +114,7 @@ def find_in_picture(
     ]
     marks = set_marks(ink, sure)
     ink.arcs = aim_arcs(ink, marks)
-    marks = settle_on_arcs(ink, marks)
+    marks = aim_even_marks(ink, settle_on_arcs(ink, marks), maps, px_per_pt=px)
     found = find_candidates(traced.page, ink, marks, sized)
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)

@@ -24,11 +24,15 @@ CROSSING_DEG = 22.0
 CROSSING_GAP_PT = 2.6  # how far short of the tip what it ends on may stop
 BARB_PT = 24.0  # longer strokes are no part of an arrowhead
 BARB_DEG = (4.0, 62.0)
+LEAN_DEG = 8.0
+EVEN_PT = 1.5  # how far the network's place of a dot or tick may be off
 TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 DOT_SIZE_PT = 4.0
 SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
+LEAST_BEND_PT = 8.0  # the sides of a slash drawn by hand pass for smaller bends
+ASIDE_PT = 1.4  # how far beside the network's tip its shaft may pass
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
 SQUARE_SINE = 0.035  # of 2 degrees
 SLANT_PT = 2.0  # how much nearer a crossing at no angle at all would have to be
@@ -56,6 +60,8 @@ def _on_arc(ink: Ink, mark: Mark) -> Mark:
     for arc in ink.arcs:
         far = mark.point.distance(arc.centre)
         if abs(far - arc.radius) > NEAR_PT or far < NEAR_PT or not on_arc(arc, mark.point):
+            continue
+        if not mark.is_arrow and not arc.is_circle and arc.radius < LEAST_BEND_PT:
             continue
         line = _radial_line(ink, mark, arc.centre)
         if line is None:
@@ -152,9 +158,11 @@ def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int])
     for probe in (0.0, USUAL_SIZE_PT, SHAFT_GAP_PT):
         at = (p.x + probe * body[0], p.y + probe * body[1])
         for i in ink.near(at, NEAR_PT + 0.3 * probe):
-            if i in barbs and ink.lengths[i] < 1.5 * USUAL_SIZE_PT:
-                continue
             cost = _shaft_cost(ink, i, p, body)
+            if i in barbs and cost is not None:
+                # a side of a large head is no shaft, though a shaft may lean a little too
+                leans = ink.line_of(i).turned_from(*body) > LEAN_DEG
+                cost = None if leans or ink.lengths[i] < 1.5 * USUAL_SIZE_PT else cost
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, i)
     return None if best is None else ink.line_of(best[1])
@@ -168,7 +176,7 @@ def _shaft_cost(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> float 
     off = line.turned_from(*body)
     along, aside = line.place(p)
     gap = max(-along, along - length, 0.0)
-    if off > SHAFT_DEG or abs(aside) > NEAR_PT or gap > SHAFT_GAP_PT:
+    if off > SHAFT_DEG or abs(aside) > ASIDE_PT + ink.play or gap > SHAFT_GAP_PT:
         return None
     mx, my = (float(v) for v in ink.middles[i])
     behind = (mx - p.x) * body[0] + (my - p.y) * body[1] > -0.5 * length
@@ -221,7 +229,7 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
         and abs(ink.line_of(i).place(t.point)[1]) < NEAR_PT
         and _reaches(ink, i, t.point)
     ]
-    point, best = t.point, NEAR_PT
+    point, best = t.point, EVEN_PT + SLANT_PT
     for k, one in enumerate(lines):
         for two in lines[k + 1 :]:
             turn = one.turned_from(two.ux, two.uy)
@@ -230,7 +238,7 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
             crossing = one.at(_meeting(one, two))
             # a slash that was not known for one crosses both lines aslant
             cost = crossing.distance(t.point) + SLANT_PT * (90.0 - turn) / 90.0
-            if cost < best:
+            if cost < best and crossing.distance(t.point) < EVEN_PT:
                 point, best = crossing, cost
     size = max((float(ink.lengths[i]) for i in ticks), default=DOT_SIZE_PT)
     return Mark(kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=own)

@@ -1,4 +1,4 @@
-"""What the network's map of dimension lines says for or against a candidate."""
+"""What the network's map of dimension lines says: for or against a candidate, at a tick or dot."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from audit.dimensions.candidates import Candidate
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.terminators import Mark
 from audit.networks.page import STRIDE, PageMaps
 from audit.records import DimensionKind
 
@@ -18,7 +20,53 @@ INK = 77  # of 255
 STEP_PT = 0.7
 SIDES_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # ends may be a px or two off the line
 ENOUGH = 0.5  # share of the drawn line that the network calls dimension line
+AROUND_PT = 20.0  # how far around a mark its lines are looked at
+NEAR_MARK_PT = 2.2
+ANOTHER_DEG = 25.0  # between two lines that are not one
+SURELY, HARDLY = 0.6, 0.3  # shares of a line that is a dimension line, and of one that is none
 LEAST = 0.2  # what is left of the strength of a line it calls something else
+
+
+def aim_even_marks(
+    ink: Ink, marks: Sequence[Mark], maps: PageMaps, *, px_per_pt: float
+) -> list[Mark]:
+    """Tell ticks, dots and rings along which of the lines through them they measure.
+
+    Such a mark stands on its dimension line and on an extension line at once. Where the network
+    calls exactly one of the two a dimension line, the mark is given that line's direction.
+    """
+    return [m if m.is_arrow else _aimed(ink, m, maps, px_per_pt) for m in marks]
+
+
+def _aimed(ink: Ink, mark: Mark, maps: PageMaps, px_per_pt: float) -> Mark:
+    p = np.array(mark.point)
+    steps = np.arange(CLEAR_PT, AROUND_PT, STEP_PT)
+    best: tuple[float, Line] | None = None
+    second = 0.0
+    for i in ink.near(mark.point, NEAR_MARK_PT):
+        line = ink.line_of(i)
+        along, aside = line.place(mark.point)
+        gap = max(-along, along - float(ink.lengths[i]), 0.0)
+        if i in mark.strokes or ink.curved[i] or ink.lengths[i] < CLEAR_PT:
+            continue
+        if abs(aside) > NEAR_MARK_PT or gap > NEAR_MARK_PT:
+            continue
+        u = np.array([line.ux, line.uy])
+        shares = (_share(p, u, sign * steps, maps, px_per_pt) for sign in (1.0, -1.0))
+        share = max((s for s in shares if s is not None), default=0.0)
+        if best is None or share > best[0]:
+            if best is not None and _is_turned(best[1], line):
+                second = max(second, best[0])
+            best = (share, line)
+        elif _is_turned(best[1], line):
+            second = max(second, share)
+    if best is None or best[0] < SURELY or second > HARDLY:
+        return mark
+    return replace(mark, ux=best[1].ux, uy=best[1].uy)
+
+
+def _is_turned(one: Line, other: Line) -> bool:
+    return one.turned_from(other.ux, other.uy) > ANOTHER_DEG
 
 
 def weigh_lines(

@@ -14,7 +14,7 @@ MOST = 150  # strokes looked at, the longest
 LEAST_PX = 40.0
 STEP_PX = 6.0
 REACH_PX = 6.0  # across a stroke
-STEADY_PX = 0.25  # strokes stray so far by blur, noise and crossings alone
+STEADY_PX = 0.16  # strokes stray so far by blur, noise and crossings alone
 QUARTER = 25.0  # percent: circles are traced as chords, which stray, but are rarely so many
 TO_TYPICAL = 1.35  # from that quarter to the typical stroke, measured on sheets drawn by hand
 
