@@ -77,7 +77,8 @@ def _is_doubtful(dimension: Dimension) -> bool:
     reading = dimension.reading
     if len(dimension.line) < 2 or dimension.line[0] == dimension.line[-1]:
         return False
-    return reading is None or worth(reading.candidates) < BELIEVED
+    # from `CLEARLY` on, no other reading can be that much surer
+    return reading is None or worth(reading.candidates) < min(BELIEVED, 1.0 / CLEARLY)
 
 
 def _tries(
