@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from audit.errors import AuditError, BadPlace
 from audit.lengths import Unit
+from audit.pipeline.creases import propose_folds
 from audit.pipeline.folding import mark_folds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.laying_flat import GivenPaper, LaidFlat, lay_flat, parse_paper
@@ -159,7 +160,9 @@ def _look(
             raise
         except AuditError as error:
             one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
-        one = _number_views(settle_paper(one, flat, request.settings), next_view)
+        one = settle_paper(one, flat, request.settings)
+        one = replace(one, findings=one.findings + propose_folds(plan, one.sheet))
+        one = _number_views(one, next_view)
         next_id += len(one.dimensions)
         next_view += len(one.views)
         found.append(one)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.pipeline.acting import find_view, unit_of
+from audit.pipeline.creases import still_holds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.sheet import FoundSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
@@ -15,6 +16,7 @@ LOOKED_FOR = (
     "D",
     "S107",
     "S110",
+    "S112",
 )  # codes that looking at a sheet gives; judging cannot work them out
 
 
@@ -82,6 +84,10 @@ def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
         statements=tuple(s for s in audit.statements if s.sheet == sheet.id),
         texts=tuple(t for t in audit.texts if t.sheet == sheet.id),
         known_sizes=tuple(k for k in audit.known_sizes if k.sheet == sheet.id),
-        findings=tuple(f for f in audit.findings if _is_looked_for(f) and _sheet_of(f) == sheet.id),
+        findings=tuple(
+            f
+            for f in audit.findings
+            if _is_looked_for(f) and _sheet_of(f) == sheet.id and still_holds(f, sheet)
+        ),
         unit=SheetUnit(unit, "the sizes of the plan"),
     )
