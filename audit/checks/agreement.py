@@ -41,6 +41,7 @@ from audit.records import (
 )
 from audit.scale import ScaledSheet, plan_unit, why_not_read
 from audit.scale.findings import name_view, say, start_sentence
+from audit.scale.votes import LEAST_TO_VOUCH, is_agreed
 
 COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
 OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
@@ -137,7 +138,7 @@ def _look_at_view(
     view: View, results: list[Judgement], *, sheet: Sheet, unit: Unit
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
-    if _is_not_to_scale(results):
+    if _is_not_to_scale(results, view):
         return _withdraw(view, results, sheet)
     view = replace(view, shows=_shows(results))
     told: list[Finding] = []
@@ -152,10 +153,17 @@ def _look_at_view(
     return view, results, told
 
 
-def _is_not_to_scale(results: Iterable[Judgement]) -> bool:
+def _is_not_to_scale(results: Iterable[Judgement], view: View) -> bool:
+    """Whether too much of a view disagrees for single alarms.
+
+    Where other views vouch for its scale, one or two wrong sizes of few are still alarms.
+    """
     verdicts = [r.dimension.verdict for r in results if r.dimension.verdict in COMPARED]
-    off = verdicts.count(Verdict.DISAGREES)
-    return len(verdicts) >= LEAST_FOR_NTS and off > OFF_SHARE * len(verdicts)
+    off, sizes = verdicts.count(Verdict.DISAGREES), len(verdicts)
+    others = view.scale.agreeing - (sizes - off) if isinstance(view.scale, Scale) else 0
+    if is_agreed(sizes - off, sizes, vouched=others >= LEAST_TO_VOUCH):
+        return False
+    return sizes >= LEAST_FOR_NTS and off > OFF_SHARE * sizes
 
 
 def _withdraw(

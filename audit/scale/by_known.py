@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 from audit.records import NoScale, PageKind, Scale, ScaleFrom
 from audit.scale.consensus import (
     GATE,
-    LEAST_SHARE,
     LeftOut,
     ViewScale,
     find_consensus,
@@ -28,6 +27,7 @@ from audit.scale.known import KnownScale
 from audit.scale.modes import Membership, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.scatter import drafting_scatter
+from audit.scale.votes import LEAST_SHARE
 from audit.uncertainty import expand, real_changes, real_length, real_matrix
 
 Array = NDArray[np.float64]

@@ -21,13 +21,13 @@ from audit.scale.known import OPEN_PRIOR, VECTOR_PRIOR, choose_prior
 from audit.scale.modes import Membership, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.scatter import drafting_scatter
+from audit.scale.votes import LEAST_TO_VOUCH, count_at_main, is_agreed
 from audit.uncertainty import expand
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
 
 LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
-LEAST_SHARE = 2 / 3  # of which so many must agree
 LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
@@ -357,12 +357,13 @@ def _kept_views(solved: _Solved, least: int) -> frozenset[int]:
     """Return the views whose sizes agree, in a component that has enough of them."""
     agree = _agreeing(solved)
     alone = sum(m.ratio != 1 for m in solved.members) == 0
+    votes = {m.view: agree[solved.of_view(m.view)] for m in solved.members}
+    vouched = count_at_main(solved.members, votes) >= LEAST_TO_VOUCH
     main: list[Membership] = []
     kept: set[int] = set()
     for m in solved.members:
-        inside = solved.of_view(m.view)
-        good = int(agree[inside].sum())
-        if good < LEAST_SHARE * len(inside):
+        inside, good = votes[m.view], int(votes[m.view].sum())
+        if not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
             continue
         if m.ratio is None:
             if len(inside) >= least:

@@ -340,6 +340,15 @@ def test_a_third_off_is_told_one_by_one():
     assert [f.code for f in judged(*off, *good).findings] == ["A101", "A101"]
 
 
+def test_two_off_of_five_are_told_one_by_one_where_other_views_vouch_for_the_scale():
+    off = [size("3", 2.6 + 0.2 * k, number=k) for k in range(2)]
+    good = [size("3", 3.0, number=10 + k) for k in range(3)]
+    shared = view(scale=replace(FULL, used=17, agreeing=15))
+    assert [f.code for f in judged(*off, *good, view=shared).findings] == ["A101", "A101"]
+    alone = view(scale=replace(FULL, used=5, agreeing=3))
+    assert [f.code for f in judged(*off, *good, view=alone).findings] == ["V101"]
+
+
 def test_slip_is_a_remark_beside_the_verdict():
     done = judged(size("3/8", 1.375))
     assert "1 3/8" in done.findings[0].text

@@ -1,0 +1,62 @@
+"""How many sizes of a view must agree, alone and where other views vouch for the scale."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.scale.modes import Membership
+
+LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
+LEAST_TO_VOUCH = 12  # agreeing sizes that vouch for a sheet's main scale
+LEAST_VIEWS = 2  # of which they must be
+MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
+
+
+def count_at_main(members: Sequence[Membership], votes: Mapping[int, NDArray[np.bool_]]) -> int:
+    """Return how many sizes vouch for a sheet's main scale.
+
+    Parameters
+    ----------
+    members : sequence of Membership
+        Every view that has sizes.
+    votes : mapping of int to array of bool
+        By view: which of its sizes agree with its scale.
+
+    Returns
+    -------
+    int
+        Those that agree, in views that need nobody to vouch for them; 0 if only one view does.
+    """
+    at_main = [votes[m.view] for m in members if m.ratio == 1]
+    sure = [v for v in at_main if is_agreed(int(v.sum()), len(v), vouched=False)]
+    return sum(int(v.sum()) for v in sure) if len(sure) >= LEAST_VIEWS else 0
+
+
+def is_agreed(good: int, sizes: int, *, vouched: bool) -> bool:
+    """Tell whether enough sizes of a view agree on its scale.
+
+    In a small view a wrong size or two soon make a third. Where other views vouch for the scale
+    they are alarms, not a reason to measure nothing there.
+
+    Parameters
+    ----------
+    good : int
+        How many agree.
+    sizes : int
+        Of how many.
+    vouched : bool
+        Whether enough sizes of other views agree on the same scale.
+
+    Examples
+    --------
+    >>> is_agreed(3, 5, vouched=False), is_agreed(3, 5, vouched=True)
+    (False, True)
+    >>> is_agreed(1, 3, vouched=True)
+    False
+    """
+    if good >= LEAST_SHARE * sizes:
+        return True
+    return vouched and 2 * good >= sizes and sizes - good <= MOST_WRONG
