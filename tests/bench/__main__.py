@@ -20,6 +20,7 @@ BENCHES = (
     "find_raster",
     "planted",
     "growth",
+    "stages",
     "photos",
     "reader",
     "consensus",
