@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ from audit.records import Fold, Sheet
 from audit.sheets import MarkedFold, check_on_sheet
 from audit.store import SetFolds
 
+OUTSIDE_SHARE = 0.02  # of the sheet's diagonal: a fold is clicked at the very edge
 MOST_FOLDS = 60  # a map folded five times each way; more is a mistake
 
 
@@ -35,9 +37,8 @@ def mark_folds(sheets: Sequence[Sheet], given: Sequence[MarkedFold]) -> tuple[Sh
     """
     marked = []
     for sheet in sheets:
-        mine = tuple(dict.fromkeys(f.fold for f in given if f.sheet == sheet.id))
-        for fold in mine:
-            check_on_sheet((fold.a, fold.b), sheet=sheet)
+        named = dict.fromkeys(f.fold for f in given if f.sheet == sheet.id)
+        mine = tuple(_on_sheet(fold, sheet) for fold in named)
         marked.append(replace(sheet, folds=_few(mine)) if mine else sheet)
     return tuple(marked)
 
@@ -64,11 +65,8 @@ def add_fold(sheet: Sheet, places: Sequence[Point], *, step: Length | None) -> S
         If the places are none on this sheet, are one, or the step is no length.
     """
     a, b = places
-    check_on_sheet((a, b), sheet=sheet)
-    if a.distance(b) == 0.0:
-        raise BadPlace("both places on a fold are the same", advice="click two, far apart")
-    fold = Fold(a=a, b=b, step=_step(step))
-    others = tuple(f for f in sheet.folds if (f.a, f.b) != (a, b))
+    fold = _on_sheet(Fold(a=a, b=b, step=_step(step)), sheet)
+    others = tuple(f for f in sheet.folds if (f.a, f.b) != (fold.a, fold.b))
     return SetFolds(sheet=sheet.id, folds=_few((*others, fold)))
 
 
@@ -118,6 +116,20 @@ def drop_fold(sheet: Sheet, number: int) -> SetFolds:
     """
     gone = _known(sheet, number)
     return SetFolds(sheet=sheet.id, folds=sheet.folds[:gone] + sheet.folds[gone + 1 :])
+
+
+def _on_sheet(fold: Fold, sheet: Sheet) -> Fold:
+    """Take places that lie a little beyond the edge, as clicks there do, to the edge."""
+    room = OUTSIDE_SHARE * math.hypot(sheet.width, sheet.height)
+    if not all(sheet.box.grown(room).contains(place) for place in (fold.a, fold.b)):
+        check_on_sheet((fold.a, fold.b), sheet=sheet)
+    a, b = (
+        Point(min(max(p.x, 0.0), sheet.width), min(max(p.y, 0.0), sheet.height))
+        for p in (fold.a, fold.b)
+    )
+    if a == b:
+        raise BadPlace("both places on a fold are the same", advice="give two, far apart")
+    return replace(fold, a=a, b=b)
 
 
 def _known(sheet: Sheet, number: int) -> int:

@@ -7,7 +7,7 @@ concrete, in `DEVELOPMENT` and `HELD_OUT` kinds that share no texture.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
@@ -33,10 +33,15 @@ class Camera:
     radius: float
     d1: float
     d2: float
+    upward: np.ndarray = field(default_factory=lambda: np.zeros(3))  # what 1 mm off the table adds
 
-    def see(self, mm: np.ndarray) -> np.ndarray:
-        """Where places of the sheet appear, px, the first pixel's centre at .5; shape (n, 2)."""
+    def see(self, mm: np.ndarray, above: np.ndarray | float = 0.0) -> np.ndarray:
+        """Where places of the sheet appear, px, the first pixel's centre at .5; shape (n, 2).
+
+        `above`: mm by which each lies above the table, towards the camera.
+        """
         q = np.column_stack([mm, np.ones(len(mm))]) @ self.matrix.T
+        q = q + np.broadcast_to(above, len(mm))[:, None] * self.upward
         d = q[:, :2] / q[:, 2:] - self.centre
         s = (d**2).sum(axis=1) / self.radius**2
         return self.centre + d * (1 + s * (self.d1 + s * self.d2))[:, None]
@@ -150,7 +155,7 @@ def aim(
         matrix = lens @ np.column_stack([turn[:, 0], turn[:, 1], shift])
         centre = (wide / 2 + rng.normal(0, 0.01 * wide), high / 2 + rng.normal(0, 0.01 * high))
         d1, d2 = bend * rng.uniform(-0.07, 0.03), bend * rng.uniform(-0.01, 0.01)
-        camera = Camera(matrix, centre, float(radius), d1, d2)
+        camera = Camera(matrix, centre, float(radius), d1, d2, -(lens @ turn[:, 2]))
         corners = camera.see(corners_of(size_mm))
         room = 0.012 * np.array(picture)
         if (corners > room).all() and (corners < np.array(picture) - room).all():
@@ -258,3 +263,42 @@ def _develop(light: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     )
     assert done
     return cv2.imdecode(packed, cv2.IMREAD_GRAYSCALE)
+
+
+@dataclass(frozen=True, slots=True)
+class Curl:
+    """Paper bent about lines that run up and down (or across): a bulge, a wave, a lifted edge.
+
+    Bent paper is neither stretched nor pressed: a place `s` mm along it comes to lie nearer.
+    """
+
+    size: float  # of the paper along the bend, mm
+    heights: np.ndarray  # above the table at even steps along it, mm
+    upright: bool  # bends along x
+
+    @classmethod
+    def draw(cls, size_mm: tuple[float, float], rng: np.random.Generator, *, most_mm: float):
+        upright = bool(rng.random() < 0.5)
+        size = size_mm[0] if upright else size_mm[1]
+        s = np.linspace(0, 1, 401)
+        kind = rng.integers(3)
+        if kind == 0:  # a bulge, as of paper that was rolled
+            shape = np.sin(np.pi * s)
+        elif kind == 1:  # an edge that stands up
+            shape = np.clip((s - rng.uniform(0.3, 0.7)) / 0.5, 0, None) ** 2
+        else:  # waves
+            shape = 0.5 - 0.5 * np.cos(2 * np.pi * s * rng.uniform(1, 2))
+        shape = shape if rng.random() < 0.5 else shape[::-1]
+        heights = shape / max(float(shape.max()), 1e-9) * rng.uniform(0.2, 1.0) * most_mm
+        return cls(size, heights, upright)
+
+    def see(self, camera: Camera, mm: np.ndarray) -> np.ndarray:
+        """Where places of the flat drawing (mm) appear when the paper lies like this, px."""
+        steps = np.linspace(0, self.size, len(self.heights))
+        rise = np.gradient(self.heights, steps)
+        run = np.concatenate([[0.0], np.cumsum(np.sqrt(np.clip(1 - rise**2, 0, 1)))[:-1]])
+        run *= steps[1]
+        along = mm[:, 0] if self.upright else mm[:, 1]
+        lies = mm.copy()
+        lies[:, 0 if self.upright else 1] = np.interp(along, steps, run)
+        return camera.see(lies, np.interp(along, steps, self.heights))

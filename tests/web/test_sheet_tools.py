@@ -227,8 +227,21 @@ def test_a_fold_between_two_ends_takes_the_size_out_until_its_step_is_said(loade
     assert sheet(loaded)["folds"][0]["step"] == "1/16 in"
 
 
+def test_a_fold_clicked_just_beyond_the_edge_is_taken_to_it(loaded):
+    body = {"revision": loaded.revision, "points": [[400, -2.5], [402, 580]], "step": "1 mm"}
+    assert loaded.client.post("/api/sheets/1/folds", json=body).status_code == 201
+    assert sheet(loaded)["folds"][0]["step"] == "1 mm"
+
+
 @pytest.mark.parametrize(
-    "bad", [{"points": [[5, 5], [5, 5]]}, {"step": "30°"}, {"step": "-1 mm"}, {"step": "long"}]
+    "bad",
+    [
+        {"points": [[5, 5], [5, 5]]},
+        {"points": [[5, -900], [5, 5]]},
+        {"step": "30°"},
+        {"step": "-1 mm"},
+        {"step": "long"},
+    ],
 )
 def test_what_is_no_fold_is_refused(loaded, bad):
     body = {"revision": loaded.revision, "points": [[400, 20], [402, 580]], **bad}

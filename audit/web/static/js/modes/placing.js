@@ -193,7 +193,7 @@ export class Placing {
   /** @param {{sheet: number, points: XY[]}} wanted */
   async giveStep({ sheet, points }) {
     for (;;) {
-      const typed = await this.prompt.askText('Fold, joint', 'How far may its two sides be shifted?', '1 mm, 1/32 in, or ? if not known');
+      const typed = await this.prompt.askText('Fold, joint', 'How far may its two sides be shifted?', '1 mm, 1/32 in, ? unknown');
       if (!typed) return;
       const step = typed === '?' ? '' : typed;
       if (await this.state.act((/** @type {number} */ revision) => api.markFold(sheet, { points, step, revision }))) return;
