@@ -24,7 +24,8 @@ Floats = NDArray[np.float32]
 
 STRIDE = 2  # px of the network's input to a px of its maps
 SECTORS = 8
-TILE_PX = 512  # of the input; with the rim a multiple of 16
+TILE_PX = 1024  # of the input; the fewer, the less is looked at twice in their rims
+TILE_STEP_PX = 16  # the network halves its input four times
 RIM_PX = 48  # the network looks about this far around a px
 BLANK = 0.16  # darkness below which a tile is paper
 INK_LEVEL = 0.9  # darkness given to the sheet's full ink
@@ -184,14 +185,15 @@ def _network() -> cv2.dnn.Net:
 def _tiles(dark: Floats) -> Iterator[tuple[tuple[int, int], Floats]]:
     """Yield the corner of each inked tile and the network's maps of it, rim included."""
     h, w = dark.shape
-    size = TILE_PX + 2 * RIM_PX
     net = _network()
     for row in range(0, h, TILE_PX):
         for column in range(0, w, TILE_PX):
-            if float(dark[row : row + TILE_PX, column : column + TILE_PX].max()) < BLANK:
+            own = dark[row : row + TILE_PX, column : column + TILE_PX]
+            if float(own.max()) < BLANK:
                 continue
             # padded tile by tile: a sheet may be millions of pixels wide and a few high
-            tile = np.zeros((size, size), np.float32)
+            steps = [math.ceil((side + 2 * RIM_PX) / TILE_STEP_PX) for side in own.shape]
+            tile = np.zeros([TILE_STEP_PX * n for n in steps], np.float32)
             top, left = max(0, row - RIM_PX), max(0, column - RIM_PX)
             part = dark[top : row + TILE_PX + RIM_PX, left : column + TILE_PX + RIM_PX]
             y, x = top - row + RIM_PX, left - column + RIM_PX

@@ -11,7 +11,16 @@ import cv2
 import numpy as np
 import pytest
 
-from audit.networks.page import darken, run_page, working_factor
+from audit.networks import page
+from audit.networks.page import (
+    RIM_PX,
+    SIN,
+    STRIDE,
+    TILE_PX,
+    darken,
+    run_page,
+    working_factor,
+)
 
 DPI = 200.0
 
@@ -89,13 +98,37 @@ def test_a_sheet_scanned_twice_as_finely_gives_the_same_places(maps):
 
 
 def test_places_do_not_depend_on_where_the_tiles_lie(maps):
-    wide = np.full((700, 1400), 255, np.uint8)
-    wide[300:620, 400:880] = draw_dimension()  # crosses the tile borders at 512
+    wide = np.full((1200, 1400), 255, np.uint8)
+    wide[900:1200, 800:1280] = draw_dimension()[:300]  # crosses the tile borders at 1024
     found = sorted(tips_of(run_page(wide, px_per_mm=DPI / 25.4)), key=lambda t: t.point.x)
     known = sorted(tips_of(maps), key=lambda t: t.point.x)
     assert len(found) == 2
     for a, b in zip(found, known, strict=True):
-        assert math.hypot(a.point.x - 400 - b.point.x, a.point.y - 300 - b.point.y) < 1.0
+        assert math.hypot(a.point.x - 800 - b.point.x, a.point.y - 900 - b.point.y) < 1.0
+
+
+def test_a_tile_at_the_edge_is_no_larger_than_what_is_left_of_the_sheet(monkeypatch):
+    shown = []
+
+    class Blind:
+        """Sees nothing, and tells what it was shown."""
+
+        def setInput(self, tile):  # as OpenCV calls it
+            shown.append(tile.shape[2:])
+
+        def forward(self):
+            return np.zeros((1, SIN + 1, shown[-1][0] // STRIDE, shown[-1][1] // STRIDE))
+
+    monkeypatch.setattr(page, "_network", Blind)
+    gray = np.full((1100, 1400), 255, np.uint8)
+    gray[::40] = 0
+    maps = run_page(gray, px_per_mm=DPI / 25.4)
+    assert maps.text.shape == (550, 700)
+    side, rest, low = (
+        16 * math.ceil((size + 2 * RIM_PX) / 16)
+        for size in (TILE_PX, 1400 - TILE_PX, 1100 - TILE_PX)
+    )
+    assert shown == [(side, side), (side, rest), (low, side), (low, rest)]
 
 
 def test_an_empty_sheet_has_nothing_on_it():
