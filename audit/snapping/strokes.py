@@ -205,7 +205,7 @@ def _fit_once(gray: Gray, start: SnappedStroke, half: float, across: float) -> S
         foot,
         direction,
         sigma,
-        float(np.median(profiles.width[use])),
+        middle_of(profiles.width[use]),
         (min(float(t.min()), 0.0), max(float(t.max()), 0.0)),
         min(1.0, len(t) / span),
     )
@@ -238,7 +238,7 @@ def _connected(profiles: Profiles) -> NDArray[np.bool_]:
     central = good & (np.abs(profiles.along) <= FIT_HALF_LENGTH_PX)
     if not central.any():
         return central
-    width = float(np.median(profiles.width[central]))
+    width = middle_of(profiles.width[central])
     good &= np.abs(profiles.width - width) <= max(0.8, 0.4 * width)
     if not good.any():
         return good
@@ -261,8 +261,8 @@ def _robust_line(t: Floats, s: Floats) -> tuple[float, float, float]:
     spread = 0.0
     for _ in range(8):
         residual = s - offset - slope * t
-        spread = max(1.4826 * float(np.median(np.abs(residual))), 0.02)
-        weights = np.clip(1 - (residual / (TUKEY * spread)) ** 2, 0, None) ** 2
+        spread = max(1.4826 * middle_of(np.abs(residual)), 0.02)
+        weights = np.maximum(1 - (residual / (TUKEY * spread)) ** 2, 0.0) ** 2
         total = float(weights.sum())
         if total < 3:
             return slope, offset, math.inf
@@ -281,9 +281,23 @@ def _robust_line(t: Floats, s: Floats) -> tuple[float, float, float]:
 def _theil_start(t: Floats, s: Floats) -> tuple[float, float]:
     """Slope and offset from the medians of the two halves: a third of outliers does no harm."""
     half = len(t) // 2
-    run = float(np.median(t[half:]) - np.median(t[:half])) if half else 0.0
-    slope = float(np.median(s[half:]) - np.median(s[:half])) / run if run > 1.0 else 0.0
-    return slope, float(np.median(s - slope * t))
+    run = middle_of(t[half:]) - middle_of(t[:half]) if half else 0.0
+    slope = (middle_of(s[half:]) - middle_of(s[:half])) / run if run > 1.0 else 0.0
+    return slope, middle_of(s - slope * t)
+
+
+def middle_of(values: Floats) -> float:
+    """Median of finite values, as numpy tells it; many short rows are asked about here.
+
+    Examples
+    --------
+    >>> middle_of(np.array([3.0, 1.0, 2.0])), middle_of(np.array([4.0, 1.0, 2.0, 3.0]))
+    (2.0, 2.5)
+    """
+    ranked, half = np.sort(values), len(values) // 2
+    if len(values) % 2:
+        return float(ranked[half])
+    return (float(ranked[half - 1]) + float(ranked[half])) / 2
 
 
 def _at_foot(stroke: SnappedStroke, near: Point) -> SnappedStroke:

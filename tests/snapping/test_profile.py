@@ -1,9 +1,12 @@
 """Where the stroke lies in many profiles at once, against looking along each by itself."""
 
+import statistics
+
 import numpy as np
 import pytest
 
 from audit.snapping.profile import HALF_LEVEL, MIN_CONTRAST, NOISE_LEVELS, STEP_PX, find_middles
+from audit.snapping.strokes import middle_of
 
 
 def look_along(row, offsets, floor):
@@ -53,3 +56,9 @@ def test_no_profiles_give_no_strokes():
         0,
         0,
     ]
+
+
+@pytest.mark.parametrize("count", [1, 2, 7, 40])
+def test_the_middle_of_some_values_is_their_median(count):
+    values = np.random.default_rng(count).normal(size=count)
+    assert middle_of(values) == np.median(values) == statistics.median(values.tolist())
