@@ -36,18 +36,43 @@ ASIDE_PT = 1.4  # how far beside the network's tip its shaft may pass
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
 SQUARE_SINE = 0.035  # of 2 degrees
 SLANT_PT = 2.0  # how much nearer a crossing at no angle at all would have to be
+BACK_SCORE, CLEAR_SCORE = 0.45, 0.6  # of a head's back, and of its tip
+BACK_PT = (3.0, 16.0)  # behind the tip
+BACK_COSINE = 0.87  # of 30 degrees between the two
 WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
 def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
     """Make marks of the network's proposals, which are in pt here, best first."""
     marks: list[Mark] = []
-    for terminator in sorted(proposed, key=lambda t: -t.score):
+    order = sorted(proposed, key=lambda t: -t.score)
+    for terminator in order:
+        if _is_back(terminator, order):
+            continue
         even = terminator.direction is None
         mark = _even_mark(ink, terminator) if even else _arrow(ink, terminator)
         if mark is not None and not any(_is_same(mark, other) for other in marks):
             marks.append(mark)
     return marks
+
+
+def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
+    """Whether a weak proposal is the back of a blank arrowhead whose tip is seen clearly."""
+    if t.score >= BACK_SCORE:
+        return False
+    for other in others:
+        if other.score < CLEAR_SCORE:
+            return False  # the clearest come first
+        if other.direction is None:
+            continue
+        turn = math.radians(other.direction)
+        dx, dy = t.point.x - other.point.x, t.point.y - other.point.y
+        along = dx * math.cos(turn) - dy * math.sin(turn)
+        aside = abs(dx * math.sin(turn) + dy * math.cos(turn))
+        same = t.direction is None or math.cos(math.radians(t.direction) - turn) > BACK_COSINE
+        if same and BACK_PT[0] < along < BACK_PT[1] and aside < ASIDE_PT:
+            return True
+    return False
 
 
 def settle_on_arcs(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:

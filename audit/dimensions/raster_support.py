@@ -25,6 +25,7 @@ NEAR_MARK_PT = 2.2
 ANOTHER_DEG = 25.0  # between two lines that are not one
 SURELY, HARDLY = 0.6, 0.3  # shares of a line that is a dimension line, and of one that is none
 LEAST = 0.2  # what is left of the strength of a line it calls something else
+LEAST_SHORT, SHORT_PT = 0.4, 45.0  # the same for a line too short to be seen well
 
 
 def aim_even_marks(
@@ -85,7 +86,9 @@ def _weight(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float:
     share = line_share(candidate, maps, px_per_pt)
     if share is None:
         return 1.0
-    return LEAST + (1.0 - LEAST) * min(1.0, share / ENOUGH)
+    a, b = candidate.line[0], candidate.line[-1]
+    least = LEAST_SHORT if a.distance(b) < SHORT_PT else LEAST
+    return least + (1.0 - least) * min(1.0, share / ENOUGH)
 
 
 def line_share(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float | None:

@@ -1,0 +1,159 @@
+"""Lines by hand: how far they stray is measured, and what is sought along them is found anyway."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.ink import Ink
+from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.raster_lines import join_pieces, trace_pieces
+from audit.dimensions.raster_marks import set_marks
+from audit.dimensions.raster_support import aim_even_marks
+from audit.dimensions.raster_waver import measure_waver
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from audit.records import Strokes, VectorPage
+from tests.dimensions.raster_builder import PX, ink_of, maps_of, tip
+
+
+def darkness_of(lines):
+    """Darkness of polylines ((n, 2) px) drawn by OpenCV, 2 px wide."""
+    canvas = np.zeros((300, 700), np.uint8)
+    for points in lines:
+        fine = np.round((points - 0.5) * 16).astype(np.int32)
+        cv2.polylines(canvas, [fine], False, 255, 2, cv2.LINE_AA, 4)
+    return cv2.GaussianBlur(canvas, (0, 0), 0.6).astype(np.float32) / 255.0
+
+
+def level_lines(stray):
+    x = np.arange(50.0, 650.0, 2.0)
+    return [np.column_stack([x, 40.0 * k + stray(x + 17.0 * k)]) for k in range(1, 7)]
+
+
+def traced(lines):
+    dark = darkness_of(lines)
+    return join_pieces(trace_pieces(dark), dark), dark
+
+
+def wavering(pieces, waver):
+    """Ink of pieces of lines ((x0, y0), (x1, y1)), pt, on a page that wavers so much."""
+    n = len(pieces)
+    strokes = Strokes(
+        ends=np.array(pieces, float).reshape(-1, 4),
+        widths=np.full(n, 0.6),
+        paths=np.arange(n, dtype=np.int32),
+        greys=np.zeros(n),
+        curved=np.zeros(n, np.bool_),
+        pattern=np.zeros(n, np.int32),
+    )
+    return Ink(VectorPage(width=600, height=400, turn=0, strokes=strokes), waver=waver)
+
+
+def test_lines_by_machine_do_not_waver():
+    assert measure_waver(*traced(level_lines(lambda x: 0.02 * x))) == 0.0
+
+
+def test_lines_by_hand_waver_by_about_what_was_drawn():
+    rng = np.random.default_rng(5)
+
+    def stray(x):
+        rough = cv2.GaussianBlur(rng.normal(0, 1, (1, len(x))), (0, 0), 9.0)[0]
+        return 0.7 * rough / rough.std()
+
+    assert measure_waver(*traced(level_lines(stray))) == pytest.approx(0.7, rel=0.5)
+
+
+def test_an_empty_sheet_does_not_waver():
+    assert measure_waver(*traced([])) == 0.0
+
+
+def broken_line():
+    """A dimension line broken for its text, its halves askew; two heads that look outwards."""
+    pieces = [((100, 100), (140, 101.4)), ((200, 99.2), (240, 100.9))]
+    heads = [
+        Mark(kind=MarkKind.FILLED, point=Point(100, 100.1), ux=-1.0, size=8),
+        Mark(kind=MarkKind.FILLED, point=Point(240, 100.4), ux=1.0, size=8),
+    ]
+    return pieces, heads
+
+
+def test_halves_of_a_line_by_hand_are_one_line_from_head_to_head():
+    pieces, heads = broken_line()
+    both = [m for m in find_marked_lines(wavering(pieces, 0.25), heads) if len(m.places) == 2]
+    assert any(len(m.strokes) == 2 and abs(m.line.uy) < 0.005 for m in both)
+
+
+def test_halves_askew_are_no_line_where_a_machine_drew():
+    pieces, heads = broken_line()
+    assert all(len(m.places) < 2 for m in find_marked_lines(wavering(pieces, 0.0), heads))
+
+
+def test_marks_that_nothing_joins_make_no_line_by_hand():
+    pieces, heads = broken_line()
+    stubs = [(pieces[0][0], (103, 100.1)), ((237, 100.6), pieces[1][1])]
+    assert all(len(m.places) < 2 for m in find_marked_lines(wavering(stubs, 0.25), heads))
+
+
+def crossing(as_line):
+    """A tick on a level and an upright line; the maps call `as_line` dimension lines."""
+
+    def draw(dark):
+        for a, b in (((60, 100), (140, 100)), ((100, 60), (100, 140))):
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+
+    maps = maps_of(draw)
+    line = np.zeros_like(maps.line)
+    for a, b in as_line:
+        p, q = (tuple(round(v * PX / 2) for v in point) for point in (a, b))
+        cv2.line(line, p, q, 255, 2)
+    ink = ink_of([((60, 100), (140, 100)), ((100, 60), (100, 140))])
+    mark = Mark(kind=MarkKind.DOT, point=Point(100, 100), size=4)
+    return aim_even_marks(ink, [mark], replace(maps, line=line), px_per_pt=PX)[0]
+
+
+def test_a_tick_measures_along_the_line_that_the_network_calls_one():
+    aimed = crossing([((60, 100), (140, 100))])
+    assert (abs(aimed.ux), abs(aimed.uy)) == pytest.approx((1.0, 0.0))
+
+
+def test_a_tick_on_two_dimension_lines_stays_undecided():
+    both = crossing([((60, 100), (140, 100)), ((100, 60), (100, 140))])
+    assert (both.ux, both.uy) == (0.0, 0.0)
+
+
+def test_a_tick_measures_along_its_own_line_alone():
+    ink = ink_of([((60, 100), (140, 100)), ((100, 60), (100, 140))])
+    ends = [Mark(kind=MarkKind.DOT, point=Point(*p), size=4) for p in ((60, 100), (100, 140))]
+    free = Mark(kind=MarkKind.DOT, point=Point(100, 100), size=4)
+
+    def upright(mark):
+        found = find_marked_lines(ink, [mark, *ends])
+        return [m for m in found if abs(m.line.uy) > 0.9 and len(m.places) == 2]
+
+    assert upright(free)
+    assert not upright(replace(free, ux=1.0))
+
+
+def test_the_back_of_a_blank_head_is_no_tip():
+    ink = ink_of([((100, 100), (200, 100))])
+    front, back = tip(100, 100, 0.0, 0.9), tip(109, 100.3, 0.0, 0.4)
+    assert len(set_marks(ink, [front, back])) == 1
+    # the heads of a short size look at each other: neither is the other's back
+    assert len(set_marks(ink, [front, tip(109, 100.0, 180.0, 0.4)])) == 2
+
+
+def test_the_side_of_a_large_head_is_not_taken_for_its_shaft():
+    ink = ink_of([((100, 100), (113, 103)), ((100, 100), (113, 97)), ((113, 97), (113, 103))])
+    (mark,) = set_marks(ink, [tip(100, 100, 0.0)])
+    assert (mark.ux, mark.uy) == pytest.approx((-1.0, 0.0), abs=0.02)
+
+
+def test_a_dot_stays_where_it_was_seen_when_lines_cross_further_off():
+    ink = ink_of([((60, 101.7), (140, 101.7)), ((100, 60), (100, 140))])
+    (mark,) = set_marks(ink, [tip(100, 100)])
+    assert mark.point.distance(Point(100, 100)) < 0.1
