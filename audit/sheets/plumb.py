@@ -43,12 +43,20 @@ class LensFit:
         Scatter of the lines' places about straight lines, px, without and with the lens.
     u_k1 : float
         Standard uncertainty of k1.
+    noise : float
+        Scatter of the lines' places about smooth curves, px: how well they are found at all.
     """
 
     lens: Lens | None
     before: float
     after: float
     u_k1: float
+    noise: float = 0.0
+
+    @property
+    def unexplained(self) -> float:
+        """Bow of the lines that neither the lens nor noise explains, rms, px: bent paper."""
+        return math.sqrt(max(self.after**2 - self.noise**2, 0.0))
 
 
 def fit_lens(lines: Sequence[Array], box: Box) -> LensFit:
@@ -80,8 +88,8 @@ def fit_lens(lines: Sequence[Array], box: Box) -> LensFit:
     edge, u_edge = float(theta[0] + theta[1]), _u_edge(covariance)
     clear = abs(edge) > SURE * u_edge or before > CLEARLY * after
     if not clear:
-        return LensFit(lens=None, before=before, after=before, u_k1=u_k1)
-    return LensFit(lens=lens, before=before, after=after, u_k1=u_k1)
+        return LensFit(lens=None, before=before, after=before, u_k1=u_k1, noise=noise)
+    return LensFit(lens=lens, before=before, after=after, u_k1=u_k1, noise=noise)
 
 
 def _u_edge(covariance: Array) -> float:

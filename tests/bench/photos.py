@@ -4,6 +4,10 @@ Photos are made through a camera model (`tests.sheets.camera`): pose, focal leng
 light, shadow, blur, noise, JPEG, textured backgrounds; development and held-out backgrounds and
 poses are apart. Baseline in the same run: Canny and the largest four-sided contour; for lengths,
 its own four corners alone, without lens.
+
+Second table: bent paper (bulges, waves, lifted edges up to so many mm), its sides traced without
+any picture. Bends are not corrected; what counts is that the ± holds, and that they are told.
+Baseline: the same sheets with the ± that the corners and the lens alone would give.
 """
 
 from __future__ import annotations
@@ -23,6 +27,7 @@ from audit.records import DimensionKind, End, EndKind, Frame, PageKind, Scale, S
 from audit.sheets.border import Border, NoBorder, find_border
 from audit.sheets.photo import flatten_by_border
 from audit.uncertainty import measure
+from tests.sheets.bent import BentSheet, bend_sheet
 from tests.sheets.camera import DEVELOPMENT, HELD_OUT, Photo, photograph
 
 PICTURE = (1200, 900)
@@ -33,6 +38,12 @@ END_SIGMA_PX = 0.3  # how well an end of a length is snapped
 COLUMNS = (
     *("photos", "found", "sure, and wrong", "Canny + largest quad", "corner px, 50 % / 95 %"),
     *("lengths", "in U", "error mm, rms", "U mm, median", "s of CPU"),
+)
+MOST_MM = (0.0, 3.0, 6.0, 12.0, 25.0)
+BENT_SEEDS = {"development": 3000, "held out": 900_000}
+BENT_COLUMNS = (
+    *("bent paper", "by up to, mm", "sheets", "in U", "in U of corners and lens alone"),
+    *("error mm, rms", "U mm, median", "told"),
 )
 EXACT = Scale(x=1.0, y=1.0, covariance=((0.0,) * 3,) * 3, source=ScaleFrom.KNOWN)
 
@@ -65,6 +76,36 @@ def run(*, full: bool) -> None:
             count_photo(tally, photograph(rng, backgrounds=backgrounds, picture=PICTURE), rng)
         table.add_row(name, *_cells(tally))
     Console(width=150).print(table)
+    _bent(300 if full else 24)
+
+
+def _bent(count: int) -> None:
+    table = Table(title=f"Bent paper, {count} sheets of each kind, {LENGTHS} lengths on each")
+    for column in BENT_COLUMNS:
+        table.add_column(column, justify="right")
+    for name, seed in BENT_SEEDS.items():
+        pooled: list[BentSheet] = []
+        for most in MOST_MM:
+            made = [bend_sheet(seed + k, most_mm=most, lengths=LENGTHS) for k in range(count)]
+            seen = [sheet for sheet in made if sheet is not None]
+            table.add_row(name, f"{most:g}", *_bent_cells(seen))
+            pooled += seen
+        table.add_row(name, "all", *_bent_cells(pooled))
+    Console(width=150).print(table)
+
+
+def _bent_cells(sheets: list[BentSheet]) -> list[str]:
+    off = np.concatenate([s.errors for s in sheets])
+    limits = np.concatenate([s.limits for s in sheets])
+    plain = np.concatenate([s.plain_limits for s in sheets])
+    return [
+        str(len(sheets)),
+        f"{np.mean(np.abs(off) <= limits):.1%}",
+        f"{np.mean(np.abs(off) <= plain):.1%}",
+        f"{np.sqrt(np.mean(off**2)):.2f}",
+        f"{np.median(limits):.2f}",
+        f"{np.mean([s.told for s in sheets]):.0%}",
+    ]
 
 
 def count_photo(tally: Tally, photo: Photo, rng: np.random.Generator) -> None:
