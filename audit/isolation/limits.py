@@ -35,6 +35,6 @@ class Limits:
     file_bytes: int = 2048 * MEBIBYTE
     pages: int = 2000
     memory_bytes: int = 2048 * MEBIBYTE
-    open_seconds: float = 20.0
+    open_seconds: float = 10.0
     page_seconds: float = 60.0
     patience: float = 4.0

@@ -18,10 +18,12 @@ import pymupdf as _pymupdf
 from audit.errors import BadPlace, Damaged, Encrypted, TooLarge
 from audit.isolation.info import DocumentInfo, PageInfo, PageLook, PixelsWritten, SourceKind
 from audit.isolation.limits import Limits
+from audit.isolation.page_frame import read_page_frame
 from audit.isolation.pixels import write_pixels
 from audit.isolation.requests import LookAtPage, RenderPage
 
 MAX_SIDE_PT = 1e6  # 350 m: no sheet of paper; MuPDF clamps infinite boxes to larger numbers
+BOX_SLACK_PT = 0.5  # between two ways to work out a page's size
 BACKGROUND_SHARE = 0.95  # a path covering this much of a page is its background, not drawing
 PARENT_STEPS = 64  # deepest page tree followed for an inherited box
 PICTURES = ("fill-image", "fill-imgmask")  # as the library's log of a page calls them
@@ -82,6 +84,7 @@ class OpenPdf:
             width, height = page.rect.width, page.rect.height
             turn = int(page.rotation)
             unit = _read_user_unit(self.document, page.xref)
+            fault = fault or _find_crop_fault(self.document, page)
         except (RuntimeError, ValueError, pymupdf.mupdf.FzErrorBase):
             return PageInfo(number=number, width=0.0, height=0.0, fault="the page is damaged")
         if turn % 180:
@@ -248,6 +251,17 @@ def _find_box_fault(document: Any, xref: int) -> str:
     if not all(0 < abs(side) < MAX_SIDE_PT for side in (x1 - x0, y1 - y0)):
         return f"the page has no usable size (MediaBox {value})"
     return ""
+
+
+def _find_crop_fault(document: Any, page: Any) -> str:
+    """Say that MuPDF shows another page than its boxes describe: marks would lie elsewhere."""
+    boxes = (_read_inherited(document, page.xref, name)[1] for name in ("MediaBox", "CropBox"))
+    if any(" R" in box for box in boxes):
+        return ""
+    width, height = read_page_frame(document, page.xref).seen_size
+    if max(abs(page.rect.width - width), abs(page.rect.height - height)) <= BOX_SLACK_PT:
+        return ""
+    return "the page has no usable size (its CropBox lies off its MediaBox, or it is too thin)"
 
 
 def _settle_rotation(document: Any, page: Any) -> None:
