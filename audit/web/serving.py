@@ -8,8 +8,10 @@ import logging
 import socket
 import threading
 import webbrowser
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from types import FrameType
 
 import uvicorn
@@ -25,13 +27,14 @@ log = logging.getLogger(__name__)
 
 LOOPBACK = "127.0.0.1"
 PHONES_AT_ONCE = 16  # connections; one picture is taken at a time
+FIRST_PORT, PORTS = 20_000, 12_000  # RFC 6335 user ports; Linux gives ports away from 32768 on
 WAITING = 128  # connections, until the server takes them
 GRACE_S = 3  # an answer under way may end; after that the server stops
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Serving:
-    """How to serve: `port` 0 takes any free one.
+    """How to serve: `port` 0 takes the audit's usual one, or any free one.
 
     `lan`: also listen on the local network, for photographs from a phone; `lan_address` says on
     which of this machine's addresses, if it has several.
@@ -65,7 +68,7 @@ def serve(
         phone = None
         if serving.lan:
             phone = ending.enter_context(listening_nearby(desk, find_address(serving.lan_address)))
-        listener = listen(serving.port)
+        listener = take_port(serving.port, desk.file.path)
         server, address = _make_server(desk, listener, phone)
         tell(address)
         if phone is not None and tell_phone is not None:
@@ -145,6 +148,33 @@ class _Server(uvicorn.Server):
         """Stop at Ctrl-C or when the system asks."""
         self._desk.bell.close()
         super().handle_exit(sig, frame)
+
+
+def take_port(wanted: int, audit: Path) -> socket.socket:
+    """Take the wanted port; for 0 the one this audit usually has, or any when that is taken.
+
+    A page that was left open finds the server again under the same address.
+
+    Parameters
+    ----------
+    wanted : int
+    audit : Path
+
+    Returns
+    -------
+    socket
+    """
+    if wanted:
+        return listen(wanted)
+    try:
+        return listen(usual_port(audit))
+    except BadUsage:
+        return listen(0)
+
+
+def usual_port(audit: Path) -> int:
+    """Work out the port of an audit from where it lies, below those that systems give away."""
+    return FIRST_PORT + zlib.crc32(str(audit.resolve()).encode(errors="replace")) % PORTS
 
 
 def listen(port: int, address: str = LOOPBACK) -> socket.socket:

@@ -91,7 +91,9 @@ def test_a_killed_server_loses_nothing_and_undo_goes_on_after_a_restart(chromium
             assert [d.reading.text for d in file.load().dimensions] == ["2 7/8"]
         served.start()  # the same port, a new token
         page.wait_for_selector(".line-lost:has-text('new address')")
-        page.goto(served.entry)
+        page.wait_for_selector(".line-lost button:text-is('Try now')")
+        page.context.new_page().goto(served.entry)  # now the browser has the new token
+        page.wait_for_selector(".line-lost", state="hidden")
         page.wait_for_selector("body.painted")
         page.wait_for_selector("tr[data-key] .sign:text-is('◆')")
         page.keyboard.press("u")

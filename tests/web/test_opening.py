@@ -12,6 +12,7 @@ import httpx
 import pytest
 
 from audit.store import open_audit
+from audit.web.serving import take_port, usual_port
 from tests.web.conftest import draw_sheet
 
 # Ctrl-C is heard even where these tests run in the background, which shells make deaf to it.
@@ -111,3 +112,15 @@ def test_what_cannot_be_opened_is_one_line(tmp_path, environment, arguments, say
     assert says in done.stderr
     assert "Traceback" not in done.stderr
     assert list(tmp_path.glob("*.audit")) == []
+
+
+def test_an_audit_comes_back_at_its_port_unless_another_program_has_it(tmp_path):
+    """A page left open goes on after a restart; RFC 6335 keeps ports from 1024 on for users."""
+    audit = tmp_path / "job.audit"
+    with contextlib.closing(take_port(0, audit)) as first:
+        usual = first.getsockname()[1]
+        assert usual == usual_port(tmp_path / "x" / ".." / "job.audit")
+        with contextlib.closing(take_port(0, audit)) as second:
+            assert second.getsockname()[1] != usual
+    with contextlib.closing(take_port(0, audit)) as again:
+        assert again.getsockname()[1] == usual

@@ -151,6 +151,9 @@ export const api = {
   /** @param {number} revision @returns {Promise<Done>} */
   redo: (revision) => call('POST', '/api/redo', { revision }),
 
+  /** Whether the server is there and knows this browser. @returns {Promise<boolean>} */
+  answers: () => fetch('/api/audit').then((answer) => answer.ok, () => false),
+
   /**
    * Listens to what happens; the browser connects again by itself when the line breaks.
    *

@@ -29,6 +29,8 @@ import { Magnifier } from './viewer/magnifier.js';
 import { Overlay } from './viewer/overlay.js';
 import { SheetMap } from './viewer/sheet_map.js';
 
+const NEW_KEY_MS = 2000; // between two looks whether the browser has the key of a server started again
+
 /** Puts the parts of the page together. */
 class Page {
   constructor() {
@@ -142,8 +144,19 @@ class Page {
         this.notices.setLine('');
         if (back) this.state.attempt(() => this.state.refresh());
       },
-      lost: ({ for_good: forGood }) => this.notices.setLine(forGood ? 'The server has stopped. Start plan-audit open again and use its new address; everything confirmed is kept.' : 'The server does not answer; trying again …'),
+      lost: ({ for_good: forGood }) => (forGood ? this.awaitNewKey() : this.notices.setLine('The server does not answer; trying again … If it was started again, use the address that it printed.')),
     });
+  }
+
+  /** The server was started again, with another key: this page goes on once the browser holds that one. */
+  awaitNewKey() {
+    const goOn = () => location.reload();
+    this.notices.setLine('plan-audit was started again. Open the new address that it printed in this browser, and this page goes on by itself; everything confirmed is kept.', goOn);
+    const look = async () => {
+      if (await api.answers()) goOn();
+      else setTimeout(look, NEW_KEY_MS);
+    };
+    setTimeout(look, NEW_KEY_MS);
   }
 }
 

@@ -20,9 +20,10 @@ export class Notices {
     setTimeout(() => made.remove(), STAYS_MS[tone]);
   }
 
-  /** @param {string} text empty: the line is back */
-  setLine(text) {
+  /** @param {string} text empty: the line is back @param {() => void} [again] offered as a button */
+  setLine(text, again) {
     this.line.hidden = !text;
     setText(this.line, text);
+    if (text && again) this.line.append(' ', el('button', { type: 'button', class: 'plain', text: 'Try now', on: { click: again } }));
   }
 }
