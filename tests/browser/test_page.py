@@ -159,6 +159,17 @@ def test_a_point_is_nudged_by_a_tenth_of_a_pixel(page, job):
     assert after[1] == pytest.approx(before[1], abs=1e-6)
 
 
+def test_the_sheet_is_moved_by_arrow_keys_while_nothing_else_wants_them(page):
+    left = "() => document.querySelector('.leaflet-map-pane').getBoundingClientRect().x"
+    page.keyboard.press("+")
+    before = page.evaluate(left)
+    page.keyboard.press("ArrowRight")
+    moved = before - page.evaluate(left)
+    assert moved > 20
+    page.keyboard.press("Shift+ArrowLeft")
+    assert page.evaluate(left) > before + 2 * moved
+
+
 def test_a_dragged_point_is_judged_anew_and_nothing_stays_picked(page, job):
     place(page, job, (100, 300), (700, 300))
     retype(page, "3")

@@ -3,6 +3,9 @@ import { MODES } from './modes/list.js';
 
 const STEPS = /** @type {Record<string, number>} */ ({ j: 1, k: -1 });
 
+const PANS = /** @type {Record<string, [number, number]>} */ ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] });
+const PAN_SHARE = { short: 0.15, long: 0.8 }; // of what is seen of the sheet; with Shift the long one
+
 /** Single keys. Fields and choices keep their own. */
 export class Keys {
   /** @param {any} page */
@@ -49,6 +52,7 @@ export class Keys {
     else if (key === '+' || key === '=') page.map.zoomBy(0.5);
     else if (key === '-') page.map.zoomBy(-0.5);
     else if (key === '[' || key === ']') this.turnSheet(key === ']' ? 1 : -1);
+    else if (PANS[event.key] && isNowhere(event)) page.map.panBy(PANS[event.key], event.shiftKey ? PAN_SHARE.long : PAN_SHARE.short);
     else if (/^[0-9.]$/.test(event.key) && state.row?.verdict) page.card.startTyping(event.key);
     else return false;
     return true;
@@ -80,4 +84,9 @@ export class Keys {
 function isTyping(event) {
   const { target } = event;
   return target instanceof HTMLElement && (target.isContentEditable || (target instanceof HTMLInputElement && !['radio', 'checkbox', 'button'].includes(target.type)) || target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.closest('dialog') !== null);
+}
+
+/** Whether a key goes to nothing that has a use of its own for arrows. @param {KeyboardEvent} event */
+function isNowhere(event) {
+  return event.target === document.body || (event.target instanceof Element && event.target.closest('#sheet') !== null);
 }

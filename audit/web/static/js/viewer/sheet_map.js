@@ -80,6 +80,12 @@ export class SheetMap extends Emitter {
     this.map.setZoom(this.map.getZoom() + by, { animate: false });
   }
 
+  /** @param {XY} way to the right and down @param {number} share of what is seen of the sheet */
+  panBy([x, y], share) {
+    const room = this.map.getSize();
+    this.map.panBy([x * share * room.x, y * share * room.y], { animate: false });
+  }
+
   /**
    * Brings a box into view, no closer than needed, with a glance around it.
    *
