@@ -162,7 +162,14 @@ def open_page(
         typer.Argument(metavar="[PLAN…|AUDIT]", help="Plans, or an audit file; or nothing yet."),
     ] = None,
     port: Annotated[
-        int, typer.Option("--port", metavar="N", min=0, max=65535, help="Default: the one it had before, or a free one.")
+        int,
+        typer.Option(
+            "--port",
+            metavar="N",
+            min=0,
+            max=65535,
+            help="Default: the one it had before, or a free one.",
+        ),
     ] = 0,
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
