@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import platformdirs
+import psutil
 
 APP_NAME = "plan-sheet-audit"
 CACHE_VARIABLE = "PLAN_AUDIT_CACHE"
@@ -34,10 +35,19 @@ def find_cache_folder() -> Path:
 
 
 def make_work_folder() -> Path:
-    """Make a private folder for one open document; clear away those of runs that were killed."""
+    """Make a private folder for one open document; clear away those of runs that were killed.
+
+    Its name tells whose it is: a clock that jumps makes no folder stale that is still in use.
+    """
     folder = find_cache_folder()
     for left in folder.glob(f"{WORK_PREFIX}*"):
         with contextlib.suppress(OSError):
-            if time.time() - left.stat().st_mtime > STALE_SECONDS:
+            if time.time() - left.stat().st_mtime > STALE_SECONDS and not _is_in_use(left):
                 shutil.rmtree(left, ignore_errors=True)
-    return Path(tempfile.mkdtemp(prefix=WORK_PREFIX, dir=folder))
+    return Path(tempfile.mkdtemp(prefix=f"{WORK_PREFIX}{os.getpid()}-", dir=folder))
+
+
+def _is_in_use(folder: Path) -> bool:
+    """Whether the program that made it may still run; a number used again only keeps it longer."""
+    number = folder.name.removeprefix(WORK_PREFIX).partition("-")[0]
+    return number.isdecimal() and psutil.pid_exists(int(number))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -29,6 +31,7 @@ def test_a_place_that_cannot_be_made_is_replaced_by_the_temporary_folder(tmp_pat
 def test_what_killed_runs_left_is_cleared_but_not_what_is_in_use(tmp_path, monkeypatch):
     monkeypatch.setenv("PLAN_AUDIT_CACHE", str(tmp_path))
     old, fresh = make_work_folder(), make_work_folder()
+    old = old.rename(tmp_path / "open-of-an-earlier-version")
     other = tmp_path / "pyramids"
     other.mkdir()
     long_ago = time.time() - STALE_SECONDS - 60
@@ -36,3 +39,20 @@ def test_what_killed_runs_left_is_cleared_but_not_what_is_in_use(tmp_path, monke
         os.utime(folder, (long_ago, long_ago))
     newest = make_work_folder()
     assert sorted(Path(tmp_path).iterdir()) == sorted([fresh, newest, other])
+
+
+def test_a_clock_that_jumps_ahead_takes_no_folder_from_a_program_that_runs(tmp_path, monkeypatch):
+    monkeypatch.setenv("PLAN_AUDIT_CACHE", str(tmp_path))
+    mine = make_work_folder()
+    said = [sys.executable, "-c", "import os; print(os.getpid())"]
+    ended = subprocess.run(said, capture_output=True, text=True, check=True)
+    theirs = tmp_path / f"open-{ended.stdout.strip()}-x"
+    theirs.mkdir()
+    week = time.time() + 7 * 24 * 3600
+    monkeypatch.setattr("audit.isolation.cache.time.time", lambda: week)
+    make_work_folder()
+    assert mine.is_dir()
+    assert not theirs.exists()
+    monkeypatch.setattr("audit.isolation.cache.time.time", lambda: 0.0)  # and back again
+    make_work_folder()
+    assert mine.is_dir()
