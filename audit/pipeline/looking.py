@@ -246,8 +246,15 @@ def _dimension_in_frame(dimension: Dimension, to_frame: Transform) -> Dimension:
         dimension,
         ends=tuple(end_in_frame(end, to_frame) for end in dimension.ends),
         line=tuple(to_frame.apply(p) for p in dimension.line),
-        reading=None if reading is None else replace(reading, box=_box(reading.box, to_frame)),
+        reading=None if reading is None else _reading_in_frame(reading, to_frame),
     )
+
+
+def _reading_in_frame(reading: Reading, to_frame: Transform) -> Reading:
+    """Bring a reading over; on a sheet that is stored mirrored its text runs the other way."""
+    over = float(np.linalg.det(to_frame.jacobian(reading.box.centre))) < 0
+    angle = math.remainder(180.0 - reading.angle, 360.0) if over else reading.angle
+    return replace(reading, box=_box(reading.box, to_frame), angle=angle)
 
 
 def _view_in_frame(view: View, to_frame: Transform) -> View:

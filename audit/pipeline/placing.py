@@ -62,9 +62,9 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
 
 
 def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:
-    """Flatten a photo and take strongly uneven light off; a scan comes back as it is."""
+    """Flatten a photo and take strongly uneven light off; a scan is turned over at most."""
     if sheet.to_paper.is_affine:
-        return image
+        return _turned_over(image) if sheet.mirrored else image
     flat = flatten(image, sheet=sheet)
     if not is_unevenly_lit(flat.pixels):
         return flat
@@ -84,6 +84,14 @@ def snap_row(ground: SnapGround, kind: DimensionKind, points: Sequence[Point]) -
     return replace(
         found, ends=tuple(end_in_frame(end, ground.image.to_frame) for end in found.ends)
     )
+
+
+def _turned_over(image: GrayImage) -> GrayImage:
+    """Mirror a picture that is stored mirrored, so that its texts can be read."""
+    columns = image.pixels.shape[1]
+    back = Transform(((-1.0, 0.0, float(columns)), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
+    pixels = np.ascontiguousarray(image.pixels[:, ::-1])
+    return GrayImage(pixels=pixels, to_frame=back.then(image.to_frame))
 
 
 def end_in_frame(end: End, to_frame: Transform) -> End:
