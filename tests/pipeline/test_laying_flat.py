@@ -13,7 +13,7 @@ from audit.geometry import Point
 from audit.lengths import Length, Unit
 from audit.pipeline.laying_flat import lay_flat, parse_paper
 from audit.records import UserSet
-from audit.sheets import KnownRectangle, LoadedPlan, load_plan
+from audit.sheets import KnownRectangle, LoadedPlan, load_plan, parse_rectangle
 from tests.sheets.camera import PAPERS_MM, Photo, photograph
 
 SEED = 43  # a barrel lens and planks
@@ -106,3 +106,19 @@ def test_what_is_left_is_kept_with_the_sheet_and_lies_on_its_sides(plan, photo):
     assert np.max(off) < 1.0
     sizes = [np.hypot(a.dx, a.dy) for a in flat.flatness.asides]
     assert max(sizes) <= flat.flatness.largest_mm + 1e-9
+
+
+def test_a_border_seen_askew_on_paper_without_an_edge_is_proposed_with_its_corners(tmp_path):
+    """Paper fills the picture; the drawn border leans as only a camera shows it."""
+    corners = np.array([(120, 90), (880, 130), (820, 640), (70, 600)])
+    page = np.full((720, 960), 236, np.uint8)
+    cv2.polylines(page, [corners], True, 40, 3, cv2.LINE_AA)
+    cv2.imwrite(str(tmp_path / "photo.png"), cv2.GaussianBlur(page, (0, 0), 0.7))
+    with load_plan([tmp_path / "photo.png"]) as loaded:
+        laid = lay_flat(loaded, loaded.sheet(1))
+    assert laid.sheet.to_paper.is_affine
+    (told,) = laid.findings
+    assert told.code == "D107"
+    typed = told.text.split('--rectangle "')[1].split('"')[0]
+    given = parse_rectangle(typed.replace("W x H", "11 x 8.5 in"))
+    assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
