@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 import pymupdf as _pymupdf
 
@@ -68,6 +68,13 @@ class _Word:
         return sum(part.width for part in self.parts)
 
 
+class _Glyph(NamedTuple):
+    """A character in a font: the glyph's number, and how far it moves on, in font sizes."""
+
+    number: int
+    advance: float
+
+
 class Typesetter:
     """Writes text and shapes on the pages of a new document.
 
@@ -83,6 +90,8 @@ class Typesetter:
         self.width, self.height = width, height
         self.pages: list[list[str]] = []
         self._fonts: dict[str, Any] = {"Fr": pymupdf.Font("helv"), "Fb": pymupdf.Font("hebo")}
+        self._names: dict[tuple[str, bool], str] = {}  # fonts by character: asking them is slow
+        self._glyphs: dict[tuple[str, str], _Glyph] = {}
 
     def add_page(self) -> None:
         """Begin a new page; everything goes on the last one."""
@@ -90,12 +99,30 @@ class Typesetter:
 
     def font_for(self, character: str, *, bold: bool) -> str:
         """Name of the font that has a character; the fallback is loaded when first needed."""
-        own = "Fb" if bold else "Fr"
-        if self._fonts[own].has_glyph(ord(character)):
-            return own
-        if "Ff" not in self._fonts:
-            self._fonts["Ff"] = pymupdf.Font("cjk")
-        return "Ff"
+        name = self._names.get((character, bold))
+        if name is None:
+            name = "Fb" if bold else "Fr"
+            if not self._fonts[name].has_glyph(ord(character)):
+                name = "Ff"
+            if name not in self._fonts:
+                self._fonts[name] = pymupdf.Font("cjk")
+            self._names[character, bold] = name
+        return name
+
+    def _glyph(self, name: str, character: str) -> _Glyph:
+        """Return a font's glyph of a character."""
+        glyph = self._glyphs.get((name, character))
+        if glyph is None:
+            font = self._fonts[name]
+            glyph = _Glyph(
+                font.has_glyph(ord(character)), float(font.text_length(character, fontsize=1))
+            )
+            self._glyphs[name, character] = glyph
+        return glyph
+
+    def _length(self, name: str, text: str, size: float) -> float:
+        """Width of a text in one font."""
+        return sum(self._glyph(name, character).advance for character in text) * size
 
     def runs(self, text: str, *, bold: bool) -> list[tuple[str, str]]:
         """Split text into runs of one font: pairs of font name and text."""
@@ -111,18 +138,17 @@ class Typesetter:
     def measure(self, text: str, *, size: float, bold: bool = False) -> float:
         """Width of a text on one line, fractions not stacked."""
         runs = self.runs(text, bold=bold)
-        return float(sum(self._fonts[name].text_length(t, fontsize=size) for name, t in runs))
+        return float(sum(self._length(name, t, size) for name, t in runs))
 
     def show(self, x: float, y: float, text: str, *, style: Piece) -> float:
         """Write glyphs with their base line at (x, y); return the place behind them."""
         for name, run in self.runs(text, bold=style.bold):
-            font = self._fonts[name]
-            glyphs = "".join(f"{font.has_glyph(ord(c)):04x}" for c in run)
+            glyphs = "".join(f"{self._glyph(name, c).number:04x}" for c in run)
             self._put(
                 f"BT {_rgb(style.colour)} rg /{name} {style.size:.3f} Tf "
                 f"1 0 0 1 {x:.3f} {self.height - y:.3f} Tm <{glyphs}> Tj ET"
             )
-            x += font.text_length(run, fontsize=style.size)
+            x += self._length(name, run, style.size)
         return x
 
     def show_line(self, x: float, y: float, words: Sequence[_Word]) -> float:

@@ -1,0 +1,24 @@
+"""Setting text: widths are those that MuPDF gives, character for character."""
+
+import pymupdf
+import pytest
+
+from audit.isolation.typesetting import Typesetter
+
+
+@pytest.mark.parametrize("bold", [False, True])
+@pytest.mark.parametrize("text", ["3 1/2 in is printed", "Ø 2.064 ± 0.032", "“view” – (CRANK)"])
+def test_a_text_is_as_wide_as_mupdf_sets_it(text, bold):
+    font = pymupdf.Font("hebo" if bold else "helv")
+    setter = Typesetter(width=300, height=200)
+    for size in (7.3, 9.5):  # the second from what is remembered of the first
+        assert setter.measure(text, size=size, bold=bold) == pytest.approx(
+            font.text_length(text, fontsize=size), abs=1e-9
+        )
+
+
+def test_a_character_that_the_font_lacks_is_measured_in_the_one_that_is_used_for_it():
+    setter = Typesetter(width=300, height=200)
+    assert [name for name, _ in setter.runs("a日b", bold=False)] == ["Fr", "Ff", "Fr"]
+    alone = pymupdf.Font("cjk").text_length("日", fontsize=8)
+    assert setter.measure("日", size=8) == pytest.approx(alone, abs=1e-9)
