@@ -316,7 +316,8 @@ def _support(
     value = 1.0
     for (role, mark), crossing in zip((left, right), crossings, strict=True):
         if crossing is None:
-            value *= 0.55 if mark.is_arrow else 0.25
+            # a tick that is known to measure along its line says as much as an arrowhead
+            value *= 0.55 if mark.is_arrow or mark.ux or mark.uy else 0.25
         elif crossing.turn < 80.0:
             value *= 0.8 if crossing.turn > 40.0 else 0.5
         if mark.kind is MarkKind.RING and role == EVEN:

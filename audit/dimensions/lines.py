@@ -79,13 +79,14 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
         *_lines_of_even_marks(ink, marks),
         *(ink.line_of(int(j)) for j in np.unique(crossed)),
     ]
-    if ink.waver >= WAVERS_PT:
-        lines = [*_between_marks(ink, lines, grid), *lines]
-    lines = _distinct(lines)
+    between = _between_marks(ink, lines, grid) if ink.waver >= WAVERS_PT else []
+    by_hand = set(map(id, between))
+    lines = _distinct([*between, *lines])
     pool = np.unique(ticks)
     found = []
     for line in lines:
-        marked = _mark_line(ink, line, grid, pool)
+        beside = BESIDE_PT if id(line) in by_hand else 0.0
+        marked = _mark_line(ink, line, grid, pool, beside=beside)
         if marked is not None:
             found.append(marked)
     return found
@@ -268,8 +269,10 @@ def _is_same_line(a: Line, b: Line) -> bool:
     return a.turned_from(b.ux, b.uy) < SAME_LINE_DEG and abs(b.place((a.x, a.y))[1]) < 0.3
 
 
-def _mark_line(ink: Ink, line: Line, grid: _MarkGrid, pool: Indices) -> MarkedLine | None:
-    strokes, pieces = ink.on_line(line)
+def _mark_line(
+    ink: Ink, line: Line, grid: _MarkGrid, pool: Indices, *, beside: float = 0.0
+) -> MarkedLine | None:
+    strokes, pieces = ink.on_line(line, beside=beside)
     spans = merge_spans(pieces, 0.3) if len(strokes) else []
     on: list[tuple[float, Mark, int]] = []
     for mark in grid.on(line):
