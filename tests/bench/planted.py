@@ -129,11 +129,11 @@ class Kind(NamedTuple):
 
 
 KINDS = {
-    "none (baseline)": Kind(print_right, (2, 1), (1, 0)),
+    "none (baseline)": Kind(print_right, (2, 0), (1, 0)),
     "2 %": Kind(by_percent(2.0), (3, 0), (1, 0)),
     "6 %": Kind(by_percent(6.0), (3, 0), (1, 0)),
-    "as people slip": Kind(by_hand, (4, 1), (2, 1)),
-    "1/64 to 1/8 in, full size": Kind(by_inches, (8, 2), (4, 1), full_size=True),
+    "as people slip": Kind(by_hand, (4, 1), (2, 0)),
+    "1/64 to 1/8 in, full size": Kind(by_inches, (8, 3), (4, 1), full_size=True),
 }
 PICTURE = "scan"
 
@@ -249,11 +249,11 @@ def find_styles(job_kind: Kind, label: str) -> list[int]:
 
 
 def list_jobs(*, full: bool) -> list[Job]:
-    """List the sheets of a run; the short one takes every other style of pictures."""
+    """List the sheets of a run; the short one takes every third style of pictures."""
     jobs = []
     for label, (name, kind) in itertools.product(STYLES, KINDS.items()):
         for pages, numbers in ((VECTOR, kind.pages), (PICTURE, kind.pictures)):
-            step = 1 if full or pages == VECTOR else 2
+            step = 1 if full or pages == VECTOR else 3
             for style in find_styles(kind, label)[::step]:
                 jobs += [Job(label, pages, name, style, n) for n in range(numbers[not full])]
     return jobs
