@@ -20,12 +20,12 @@ from audit.uncertainty import real_length
 
 Array = NDArray[np.float64]
 
-LEAST_LENGTHS = 12  # along one direction
+LEAST_LENGTHS = 10  # along one direction
 ALONG_DEG = 15.0  # a length within this of an axis counts for that axis
-SIGNIFICANT = 5.0  # standard uncertainties, estimated from the scatter itself
+CHANCE_Z = 3.2905  # of the normal distribution, two-sided chance 1 in 1,000 (`least_ratio`)
 LEAST_CHANGE = 0.002  # relative, over the reach of the lengths; less does no harm
 ROBUST = 3.0  # scatters; lengths further off are wrong, not stretched
-LEAST_REACH = 0.3  # of the sheet that the lengths must span
+LEAST_REACH = 0.15  # of the sheet that the middles of the lengths must span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,13 +92,45 @@ def _along(axis: str, rows: Sequence[tuple[str, Pair, float]], sheet: Sheet) -> 
         normal = np.linalg.inv(model.T @ model)
         fit = normal @ model.T @ (off[use] / width[use])
         left = (off - fit[0] - fit[1] * at) / width
-        scatter = max(1.4826 * float(np.median(np.abs(left[use]))), 0.3)
+        middle = 1.4826 * float(np.median(np.abs(left[use])))
+        whole = math.sqrt(float((left[use] ** 2).sum()) / (use.sum() - 2))
+        scatter = max(middle, whole, 0.3)
         slope, u = float(fit[1]), scatter * math.sqrt(float(normal[1, 1]))
         use = np.abs(left) <= ROBUST * scatter
     change = slope * float(np.ptp(at[use]))
-    if abs(slope) < SIGNIFICANT * u or abs(change) < LEAST_CHANGE:
+    if abs(slope) < least_ratio(int(use.sum()) - 2) * u or abs(change) < LEAST_CHANGE:
         return None
     return Unevenness(axis=axis, change=change, u=u * float(np.ptp(at[use])))
+
+
+def least_ratio(dof: int) -> float:
+    """Return from how many standard uncertainties on a slope is no chance.
+
+    Parameters
+    ----------
+    dof : int, >0
+        Degrees of freedom of the scatter it is judged by.
+
+    Returns
+    -------
+    float
+        Quantile of Student's t at a two-sided chance of 1 in 1,000.
+
+    References
+    ----------
+    Abramowitz, Stegun, "Handbook of mathematical functions", 26.7.5 (from memory): expansion about
+    the normal quantile; a test compares it with scipy's.
+
+    Examples
+    --------
+    >>> round(least_ratio(10), 2), round(least_ratio(1000), 2)
+    (4.58, 3.3)
+    """
+    z = CHANCE_Z
+    first = (z**3 + z) / 4
+    second = (5 * z**5 + 16 * z**3 + 3 * z) / 96
+    third = (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384
+    return z + first / dof + second / dof**2 + third / dof**3
 
 
 def unevenness_findings(

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
@@ -23,6 +24,7 @@ from audit.records import (
     ViewKind,
 )
 from audit.scale import fix_scales
+from audit.scale.unevenness import least_ratio
 from audit.uncertainty import measure
 from tests.checks.simulated import Plan, simulate
 
@@ -307,12 +309,18 @@ def slipped(drawing, by):
     return replace(drawing, dimensions=moved)
 
 
-@pytest.mark.parametrize("seed", [0, 2, 3])  # whose sizes span enough of the sheet to tell
+@pytest.mark.parametrize("seed", range(6))
 def test_a_stretch_that_changes_along_the_scan_is_told_and_an_even_one_is_not(seed):
     drawing = drawn(seed, page=PageKind.SCAN, dimensions=40, sigma=0.2, longest=2.0)
-    told = {f.code: f.text for f in fix(slipped(drawing, 0.06)).findings}
+    told = {f.code: f.text for f in fix(slipped(drawing, 0.03)).findings}
     assert "lengths at the bottom come out" in told["S108"]
     assert "S108" not in codes(fix(drawing))
+
+
+@pytest.mark.parametrize("dof", [6, 8, 12, 20, 60])
+def test_from_how_many_uncertainties_on_it_is_no_chance(dof):
+    """Student's t from scipy.stats."""
+    assert least_ratio(dof) == pytest.approx(stats.t.ppf(1 - 0.0005, dof), rel=0.01)
 
 
 def enlarge(percent):
