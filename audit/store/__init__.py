@@ -27,7 +27,6 @@ from audit.store.entries import (
     RemovePart,
     RemovePiece,
     RenameAudit,
-    RunInfo,
     SetAside,
     SetChain,
     SetCount,
@@ -44,6 +43,7 @@ from audit.store.entries import (
     WithdrawDecision,
 )
 from audit.store.file import AuditFile, Judge
+from audit.store.kinds import RunInfo
 from audit.store.opening import create_audit, open_audit
 from audit.store.reader import EntryInfo, Snapshot
 from audit.store.runs import merge_run, stale_findings

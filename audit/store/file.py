@@ -15,20 +15,13 @@ from audit.store.connection import (
     clear_errors,
     read_only_error,
 )
-from audit.store.entries import (
-    Entry,
-    Ran,
-    Redone,
-    RunInfo,
-    SourceAdded,
-    Undone,
-    UserEntry,
-)
+from audit.store.entries import UserEntry
 from audit.store.history import (
     apply_entry,
     log_entry,
 )
 from audit.store.judging import judgement_of
+from audit.store.kinds import Entry, Ran, Redone, RunInfo, SourceAdded, Undone
 from audit.store.reader import AuditReader, Checkpoint, KnownState
 from audit.store.rows import (
     append_entry,

@@ -16,13 +16,13 @@ from typing import Any, NamedTuple
 from audit.errors import BadAudit
 from audit.store.actions import apply_action, touched_by
 from audit.store.codec import dump_record, load_record
-from audit.store.entries import (
+from audit.store.entries import AddDimension, AddView
+from audit.store.judging import apply_judgement
+from audit.store.kinds import (
     KIND_NAMES,
     MACHINE_KINDS,
     MARKER_KINDS,
     NAME_OF,
-    AddDimension,
-    AddView,
     Created,
     Entry,
     Judged,
@@ -32,7 +32,6 @@ from audit.store.entries import (
     SourceAdded,
     Undone,
 )
-from audit.store.judging import apply_judgement
 from audit.store.runs import apply_run
 from audit.store.state import Head, State
 

@@ -10,7 +10,7 @@ from audit.geometry import Box
 from audit.records import Audit, Dimension, SheetText, UserSet, View
 from audit.store.actions import lay_aside
 from audit.store.codec import dump_record
-from audit.store.entries import Judged, JudgedDimension, JudgedText, TextPlace
+from audit.store.kinds import Judged, JudgedDimension, JudgedText, TextPlace
 from audit.store.runs import number_findings
 from audit.store.state import State, by_id
 

@@ -18,14 +18,12 @@ from audit.store.connection import (
     harden,
     usable_path,
 )
-from audit.store.entries import (
-    Created,
-)
 from audit.store.file import USER, AuditFile
 from audit.store.history import (
     created_state,
     log_entry,
 )
+from audit.store.kinds import Created
 from audit.store.migrations import APPLICATION_ID, apply_migrations
 from audit.store.rows import (
     append_entry,

@@ -18,17 +18,14 @@ from audit.store.atomic import appearing_file
 from audit.store.connection import (
     clear_errors,
 )
-from audit.store.entries import (
-    LogEntry,
-    RunInfo,
-    UserEntry,
-)
+from audit.store.entries import UserEntry
 from audit.store.history import (
     UndoStacks,
     read_entry,
     replay,
     stacks_of,
 )
+from audit.store.kinds import LogEntry, RunInfo
 from audit.store.rows import (
     STATE_VERSION,
     read_entries,

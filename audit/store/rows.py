@@ -26,8 +26,9 @@ from audit.records import (
     View,
 )
 from audit.store.codec import dump_record, load_record
-from audit.store.entries import LogEntry, SetAside, SetFolds, SetPaper
+from audit.store.entries import SetAside, SetFolds, SetPaper
 from audit.store.history import LogLine
+from audit.store.kinds import LogEntry
 from audit.store.state import Given, Head, State
 
 STATE_VERSION = 1  # raised whenever replaying an old history gives another state than before

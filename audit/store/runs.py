@@ -25,7 +25,7 @@ from audit.records import (
     View,
 )
 from audit.store.actions import lay_aside, lay_paper
-from audit.store.entries import Ran, RunInfo
+from audit.store.kinds import Ran, RunInfo
 from audit.store.matching import match_dimensions, match_findings, match_sheets, match_views
 from audit.store.state import (
     Given,

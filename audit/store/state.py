@@ -34,7 +34,8 @@ from audit.records import (
     Verdict,
     View,
 )
-from audit.store.entries import RunInfo, SetAside, SetFolds, SetPaper
+from audit.store.entries import SetAside, SetFolds, SetPaper
+from audit.store.kinds import RunInfo
 
 NOT_JUDGED = "changed since it was last judged"
 

@@ -26,8 +26,8 @@ from audit.store.connection import (
     has_side_journal,
     usable_path,
 )
-from audit.store.entries import LogEntry
 from audit.store.history import replay, stacks_of
+from audit.store.kinds import LogEntry
 from audit.store.rows import (
     STATE_VERSION,
     read_entries,

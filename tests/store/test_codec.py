@@ -17,7 +17,7 @@ from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.records import Audit, Decision, KnownSize, NoScale, Scale, ScaleFrom, Settings, View
 from audit.store.codec import NotStorable, codec_for, dump_record, load_record
-from audit.store.entries import KIND_NAMES
+from audit.store.kinds import KIND_NAMES
 from audit.store.rows import _KEYED, _LISTED
 from audit.store.state import Head
 from tests.strategies import records

@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 from audit.store import connection, migrations, sources, strangers
-from audit.store.entries import KIND_NAMES
+from audit.store.kinds import KIND_NAMES
 from audit.store.matching import SAME_END_PAPER
 
 TEXT = (Path(__file__).parents[2] / "docs" / "audit-file.md").read_text("utf-8")
