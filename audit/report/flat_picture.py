@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from audit.geometry import Point
-from audit.records import Audit, Flatness, FlatPicture, Sheet
+from audit.records import Aside, Audit, Flatness, FlatPicture, Sheet
 from audit.report.seen import see_page
 
 ARROW_SHARE = 0.09  # of the photo's shorter side: the arrow that the scale names
@@ -39,7 +39,7 @@ def _picture(sheet: Sheet, flatness: Flatness) -> FlatPicture:
     arrows = []
     for aside in flatness.asides:
         start = page.place(aside.place)
-        way = _seen_way(sheet, aside.place, aside.dx, aside.dy)
+        way = _seen_way(sheet, aside)
         if way is None:
             continue
         size = math.hypot(aside.dx, aside.dy) / scale_mm * length
@@ -55,15 +55,32 @@ def _picture(sheet: Sheet, flatness: Flatness) -> FlatPicture:
     )
 
 
-def _seen_way(sheet: Sheet, place: Point, dx: float, dy: float) -> tuple[float, float] | None:
-    """Direction, on the photo as seen, of a step on the paper; `None` where there is none."""
-    (a, b), (c, d) = sheet.to_paper.jacobian(place)
+def step_on_sheet(sheet: Sheet, aside: Aside) -> Point | None:
+    """Return by how much a place lies aside, in the sheet's frame.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    aside : Aside
+
+    Returns
+    -------
+    Point or None
+        The step; `None` where it leads nowhere (beyond the horizon).
+    """
+    (a, b), (c, d) = sheet.to_paper.jacobian(aside.place)
     det = float(a * d - b * c)
-    if not math.isfinite(det) or det == 0.0 or dx == dy == 0.0:
+    if not math.isfinite(det) or det == 0.0:
         return None
-    step = Point(float(d * dx - b * dy) / det, float(a * dy - c * dx) / det)
-    page = see_page(sheet)
-    here, there = page.place(place), page.place(place.moved(step.x, step.y))
+    return Point(float(d * aside.dx - b * aside.dy) / det, float(a * aside.dy - c * aside.dx) / det)
+
+
+def _seen_way(sheet: Sheet, aside: Aside) -> tuple[float, float] | None:
+    """Direction, on the photo as seen, of a step on the paper; `None` where there is none."""
+    step, page = step_on_sheet(sheet, aside), see_page(sheet)
+    if step is None:
+        return None
+    here, there = page.place(aside.place), page.place(aside.place.moved(step.x, step.y))
     size = here.distance(there)
     return ((there.x - here.x) / size, (there.y - here.y) / size) if size > 0 else None
 

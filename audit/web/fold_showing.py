@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from audit.geometry import Point
 from audit.pipeline.laying_flat import say_flatness
 from audit.records import Audit, Fold, Sheet
+from audit.report.flat_picture import step_on_sheet
 from audit.scale import measure_folds, run_over
 from audit.web import models as m
 from audit.web.wording import say_typed
@@ -42,14 +42,10 @@ def show_flatness(sheet: Sheet) -> m.FlatnessJson | None:
     arrows = []
     times = _times(sheet)
     for aside in flatness.asides:
-        mm = sheet.to_paper.jacobian(aside.place)
-        det = mm[0, 0] * mm[1, 1] - mm[0, 1] * mm[1, 0]
-        if not math.isfinite(det) or det == 0.0:
-            continue
-        dx = (mm[1, 1] * aside.dx - mm[0, 1] * aside.dy) / det
-        dy = (mm[0, 0] * aside.dy - mm[1, 0] * aside.dx) / det
-        tip = Point(aside.place.x + float(dx) * times, aside.place.y + float(dy) * times)
-        arrows.append(m.ArrowJson(at=aside.place, tip=tip))
+        step = step_on_sheet(sheet, aside)
+        if step is not None:
+            tip = aside.place.moved(step.x * times, step.y * times)
+            arrows.append(m.ArrowJson(at=aside.place, tip=tip))
     return m.FlatnessJson(
         says=f"Made flat by {flatness.by}. {say_flatness(flatness)}",
         longest=f"{flatness.largest_mm:.2f} mm",

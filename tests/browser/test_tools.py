@@ -236,6 +236,27 @@ def test_four_corners_and_a_size_make_the_sheet_flat(page, job):
     until(lambda: sheet(job)["paper_by_hand"], page)
 
 
+def test_a_fold_is_marked_by_two_clicks_and_a_step(page, job):
+    key = add(page, job, [[100, 300], [700, 300]], "3")
+    page.keyboard.press("t")
+    wait_prompt(page, "a place on a fold")
+    click_map(page, 400, 40)
+    wait_prompt(page, "another place on it")
+    click_map(page, 402, 560)
+    wait_prompt(page, "How far may its two sides be shifted?")
+    page.keyboard.type("?")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#strip :text('1 across')")
+    row = page.locator(f"tr[data-key='{key}']")
+    row.locator(":text('not scaled')").wait_for()
+    page.wait_for_selector("svg.overlay line.fold", state="attached")
+    page.locator("#strip input").fill("1/32 in")
+    page.locator("#strip input").press("Enter")
+    until(lambda: sheet(job)["folds"][0]["step"] == "1/32 in", page)
+    page.locator("#strip button:text-is('Remove')").click()
+    until(lambda: sheet(job)["folds"] == [], page)
+
+
 def test_settings_judge_anew(page, job):
     key = add(page, job, [[100, 300], [700, 300]], "2 7/8")
     page.keyboard.press(",")
