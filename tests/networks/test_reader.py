@@ -12,7 +12,7 @@ from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
 from audit.networks.reader import SURE, decode, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
-SHA256 = "2cb8a3d27c7fa5ec2e4ff513491d875b0f703500f59efcb8ea5f45b5457b24ef"
+SHA256 = "e2c745a5603ee9253764a991dc34e44776fe432848642919de91f5032fad625b"
 
 
 def draw(text: str, *, dpi: int = 300, font: str = "helv") -> np.ndarray:
