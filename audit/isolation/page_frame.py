@@ -11,6 +11,7 @@ from audit.geometry import Box, Point
 DEFAULT_BOX = (0.0, 0.0, 612.0, 792.0)  # ISO 32000 gives none; what PDF readers fall back to
 LEAST_SIDE = 1e-3  # user units; a smaller box is no box
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)")
+_REFERENCE = re.compile(r"(\d+) \d+ R")
 _DEEPEST_TREE = 64  # levels of the page tree; a loop in a broken file must end
 
 
@@ -79,8 +80,8 @@ def read_page_frame(doc: Any, xref: int) -> PageFrame:
     -------
     PageFrame
     """
-    media = _box(inherited(doc, xref, "MediaBox")) or Box(*DEFAULT_BOX)
-    crop = _box(inherited(doc, xref, "CropBox")) or media
+    media = _box(_resolved(doc, inherited(doc, xref, "MediaBox"))) or Box(*DEFAULT_BOX)
+    crop = _box(_resolved(doc, inherited(doc, xref, "CropBox"))) or media
     both = Box(
         max(media.x0, crop.x0),
         max(media.y0, crop.y0),
@@ -107,6 +108,11 @@ def inherited(doc: Any, xref: int, key: str) -> str:
             break
         xref = int(value.split()[0])
     return ""
+
+
+def _resolved(doc: Any, text: str) -> str:
+    """An array with the numbers in place of references to numbers."""
+    return _REFERENCE.sub(lambda found: str(doc.xref_object(int(found[1]), compressed=True)), text)
 
 
 def _box(text: str) -> Box | None:

@@ -203,6 +203,11 @@ QUICK: dict[str, tuple[Callable[[], bytes], int, str]] = {
         2,
         "CropBox lies off its MediaBox",
     ),
+    "references.pdf": (  # honest, and rare: the box's numbers are objects of their own
+        lambda: page(box="[0 0 6 0 R 7 0 R]", more=["420", "300"]),
+        4,
+        "",
+    ),
     "tree.pdf": (
         lambda: pdf_of(["<</Type/Catalog/Pages 2 0 R>>", "<</Type/Pages/Kids[2 0 R]/Count 1>>"]),
         2,

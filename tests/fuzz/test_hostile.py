@@ -30,6 +30,8 @@ def check(tmp_path, capsys, name, case):
 @pytest.mark.parametrize("name", QUICK)
 def test_what_cannot_be_used_is_refused_in_one_line(tmp_path, capsys, name):
     check(tmp_path, capsys, name, QUICK[name])
+    marked = tmp_path / f"{name.partition('.')[0]}-marked.pdf"
+    assert marked.exists() == (QUICK[name][1] != 2)
 
 
 @pytest.mark.hard
