@@ -17,6 +17,7 @@ from audit.dimensions.raster_recut import recut_texts
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.page import run_page
+from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
@@ -69,10 +70,10 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
     others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
     spots, votes = hear_turned(
-        recut.spots,
+        part_texts(gray, recut.spots, traced, readers),
         readers,
         upright=upright,
-        cut=lambda s: (*others[id(s)], *cut_along_lines(gray, maps, s, level=upright)),
+        cut=lambda s: (*others.get(id(s), ()), *cut_along_lines(gray, maps, s, level=upright)),
     )
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
 
@@ -232,6 +233,7 @@ def find_all(
     )
     dimensions = look_again(seen, found.dimensions, unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
+    dimensions = doubt_joint_texts(dimensions)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from audit.dimensions import FoundPage, find_dimensions
 from audit.geometry import Box
 from audit.pipeline.looking import line_in_frame, readings_of, text_lines
+from audit.pipeline.parted_texts import doubt_joint_texts
 from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.placing import SnapGround
 from audit.pipeline.texts import SheetUnit, find_unit
@@ -77,7 +78,9 @@ def look_at_outlined(
     )
     found = find_dimensions(page, lines, sheet=sheet.id, unit=unit.unit)
     return OutlinedPage(
-        found=replace(found, dimensions=_with_readings(found.dimensions, readings)),
+        found=replace(
+            found, dimensions=doubt_joint_texts(_with_readings(found.dimensions, readings))
+        ),
         texts=lines,
         readings=readings,
         unit=unit,

@@ -1,0 +1,203 @@
+"""Texts of a picture that run into each other over a chain, parted at the lines between them.
+
+``50 | 50`` over two narrow links stands as close as the words of one text. But between the two
+an extension line passes, and on it, just below, a mark ends both dimension lines.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.raster_page import TracedPage
+from audit.geometry import Box, Point
+from audit.reading import TextSpot
+from audit.reading.near import turn_upright
+
+# Lengths in usual text heights of the picture, unless said.
+SHORTEST = 1.5  # a shorter text holds no two numbers
+LONG_LINE = 1.6  # longer than any stroke of a letter
+SQUARE = 0.12  # run over rise of a line across a text
+INSIDE = 0.35  # from the ends of a text
+MARK_ASIDE, MARK_BELOW = 0.5, 2.0  # of a line, and of the box of a text, to a mark
+MARK_SCORE = 0.3
+STRADDLES = 0.1  # a figure reaches so far over a line that parts nothing
+GAP = 0.28  # between figures of two texts: those of one stand closer
+DRAWN = 1.25  # longer strokes are lines
+LINE_ROOM_PX = 2.0
+INK_SHARE = 0.45
+FAINTEST = 25.0  # gray levels
+LOWEST, HIGHEST = 0.5, 1.6  # figures
+ROW = 0.6  # between the middles of figures of one text
+MARGIN = 0.15
+FEW, USUAL_MM = 5, 2.8  # height of lettering (ISO 3098: 2.5 and 3.5 mm), where few texts tell
+
+Floats = NDArray[np.float64]
+Gray = NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ground:
+    """A picture with its strokes and marks in px: ends (n, 4), widths (n,), marks (m, 2)."""
+
+    gray: Gray
+    ends: Floats
+    widths: Floats
+    marks: Floats
+    height: float
+
+
+def part_at_lines(
+    gray: Gray, spots: Sequence[TextSpot], traced: TracedPage
+) -> tuple[tuple[TextSpot, ...], ...]:
+    """Part texts where a marked line passes between two of them.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    spots : sequence of TextSpot
+        Texts of the picture.
+    traced : TracedPage
+        Its strokes and terminators.
+
+    Returns
+    -------
+    tuple of tuple of TextSpot
+        The parts of each text, in the same order; the text itself where it stays whole.
+    """
+    px, strokes = traced.px_per_pt, traced.page.strokes
+    straight = ~strokes.curved
+    marks = [t.point for t in traced.terminators if t.score >= MARK_SCORE]
+    heights = [s.height for s in spots if s.length > 1.2 * s.height]
+    ground = _Ground(
+        gray=gray,
+        ends=np.asarray(strokes.ends[straight] * px, float).reshape(-1, 4),
+        widths=np.asarray(strokes.widths[straight] * px, float),
+        marks=np.array(marks, float).reshape(-1, 2) * px,
+        height=float(np.median(heights)) if len(heights) >= FEW else USUAL_MM * 72 / 25.4 * px,
+    )
+    parted = []
+    for spot in spots:
+        cuts = _cuts(ground, spot) if spot.length > SHORTEST * ground.height else []
+        parted.append(tuple(_parts(ground, spot, cuts)) if cuts else (spot,))
+    return tuple(parted)
+
+
+def _cuts(ground: _Ground, spot: TextSpot) -> list[float]:
+    """Where marked lines cross a text: px along it from its middle, from left to right."""
+    h, band = ground.height, spot.height / 2
+    a, b = _along(spot, ground.ends[:, :2]), _along(spot, ground.ends[:, 2:])
+    run, rise = np.abs(a[:, 0] - b[:, 0]), np.abs(a[:, 1] - b[:, 1])
+    at = (a[:, 0] + b[:, 0]) / 2
+    across = (rise > LONG_LINE * h) & (run < SQUARE * rise)
+    across &= np.abs(at) < spot.length / 2 - INSIDE * h
+    across &= (np.minimum(a[:, 1], b[:, 1]) < band) & (np.maximum(a[:, 1], b[:, 1]) > -band)
+    marks = _along(spot, ground.marks)
+    marks = marks[np.abs(marks[:, 1]) < band + MARK_BELOW * h]
+    found: list[float] = []
+    for cut in sorted(at[across].tolist()):
+        again = found and cut - found[-1] < INSIDE * h
+        if not again and (np.abs(marks[:, 0] - cut) < MARK_ASIDE * h).any():
+            found.append(cut)
+    return found
+
+
+def _along(spot: TextSpot, points: Floats) -> Floats:
+    """Places in a text's own frame, px: along it from its middle, and down from its middle."""
+    t = math.radians(spot.angle)
+    x, y = points[:, 0] - spot.centre.x, points[:, 1] - spot.centre.y
+    return np.column_stack([x * math.cos(t) - y * math.sin(t), x * math.sin(t) + y * math.cos(t)])
+
+
+def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[float]) -> list[TextSpot]:
+    """Part a text at those of some lines that no figure reaches over."""
+    h = ground.height
+    crop, back = turn_upright(
+        ground.gray, spot.centre, angle=spot.angle, width=spot.length + h, height=spot.height + h
+    )
+    figures = _figures(ground, crop, back)
+    middle = crop.shape[1] / 2
+    edges = [middle + cut for cut in cuts if _has_room(figures, middle + cut, h)]
+    bounds = [-math.inf, *edges, math.inf]
+    groups = [[f for f in figures if low < f.centre.x <= high] for low, high in pairwise(bounds)]
+    groups = [group for group in groups if group]
+    if len(groups) < 2:
+        return [spot]
+    return [_part(ground, spot, back, _around(group)) for group in groups]
+
+
+def _has_room(figures: Sequence[Box], at: float, h: float) -> bool:
+    """Whether no figure reaches over a line, and those beside it stand further apart than usual."""
+    reach = STRADDLES * h
+    if any(f.x0 < at - reach and f.x1 > at + reach for f in figures):
+        return False
+    before = [f.x1 for f in figures if f.centre.x <= at]
+    after = [f.x0 for f in figures if f.centre.x > at]
+    return bool(before and after) and min(after) - max(before) > GAP * h
+
+
+def _figures(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
+    """Boxes of the figures of one row in a crop, drawn lines taken out."""
+    h = ground.height
+    depth = float(np.percentile(crop, 90)) - crop.astype(np.float32)
+    full = float(np.percentile(depth, 99))
+    if full < FAINTEST:
+        return []
+    left = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
+    left[_drawn_lines(ground, crop.shape, back)] = 0
+    count, _, stats, _ = cv2.connectedComponentsWithStats(left, connectivity=8)
+    boxes = [Box(x, y, x + w, y + t) for x, y, w, t, _ in stats[1:count].tolist()]
+    tall = [b for b in boxes if LOWEST * h < b.height < HIGHEST * h]
+    if not tall:
+        return []
+    row = float(np.median([b.centre.y for b in tall]))
+    return [b for b in tall if abs(b.centre.y - row) < ROW * h]
+
+
+def _drawn_lines(ground: _Ground, shape: tuple[int, ...], back: Floats) -> NDArray[np.bool_]:
+    """Draw the long strokes near a crop into it, as wide as they are."""
+    canvas = np.zeros(shape, np.uint8)
+    to_crop = np.linalg.inv(back[:, :2])
+    a, b = ((ground.ends[:, k : k + 2] - back[:, 2]) @ to_crop.T for k in (0, 2))
+    far = np.hypot(*(b - a).T) > DRAWN * ground.height
+    here = (np.maximum(a, b) > 0).all(axis=1) & (np.minimum(a, b) < shape[::-1]).all(axis=1)
+    for i in np.flatnonzero(far & here):
+        path = np.clip(np.round(np.stack([a[i], b[i]]) * 8.0), -1e6, 1e6).astype(np.int32)
+        thick = max(1, round(float(ground.widths[i]) + 2 * LINE_ROOM_PX))
+        cv2.polylines(canvas, [path], False, (255,), thick, cv2.LINE_8, 3)
+    return np.asarray(canvas > 0)
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    return Box.around([p for b in boxes for p in (b[:2], b[2:])])
+
+
+def _part(ground: _Ground, spot: TextSpot, back: Floats, own: Box) -> TextSpot:
+    """Cut one part of a text anew; `own` is in px of a crop that `back` brings to the picture."""
+    x, y = (float(v) for v in back[:, :2] @ np.array(own.centre) + back[:, 2])
+    centre, room = Point(x, y), MARGIN * own.height
+    crop, to_picture = turn_upright(
+        ground.gray,
+        centre,
+        angle=spot.angle,
+        width=own.width + 2 * room,
+        height=own.height + 2 * room,
+    )
+    tall, wide = crop.shape
+    corners = [(0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)]
+    places = [to_picture[:, :2] @ np.array(c) + to_picture[:, 2] for c in corners]
+    return TextSpot(
+        box=Box.around([(float(p[0]), float(p[1])) for p in places]),
+        angle=spot.angle,
+        distance=spot.distance,
+        crop=crop,
+        centre=centre,
+        length=own.width,
+        height=own.height,
+    )
