@@ -27,6 +27,7 @@ BENCHES = (
     "checks",
     "store",
     "page",
+    "soak",
     "batch",
     "workshop",
     "yardsticks",
