@@ -52,7 +52,9 @@ _CHAMFER = re.compile(r"[\d\"]\s*[xX×]\s*\d+\s*[°º]")
 _DITTO = re.compile(r"^(?:DO\.?|DITTO|[\"”″]{1,2})$", re.IGNORECASE)
 _STARTS_WITH_SIZE = re.compile(r"^[(\[]?\s*(?:\d+\s*[xX×]\s*)?(?:S?[RØ⌀∅φ]\s*)?[\d.,]")
 # What stands beside the numbers of parts, bars and fasteners: (2)-HE 300, 9#12-[8]-150, M16x40
-_CODE = re.compile(r"^\(?\d+\)\s*[-–]\s*\w|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII)
+_CODE = re.compile(
+    r"^\(?\d+\)\s*[-–]\s*[A-Za-z]|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII
+)
 _PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*\w", re.ASCII)
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
@@ -78,7 +80,7 @@ def classify(line: TextLine) -> SizeText:
     if not any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞⅓⅔" for c in text) or len(text) > MAX_LETTERS:
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     plain = _is_plain(text)
-    if not plain and (_CODE.search(text) or not _STARTS_WITH_SIZE.match(text)):
+    if _CODE.search(text) or (not plain and not _STARTS_WITH_SIZE.match(text)):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     return SizeText(line=line, form=_form(text), plain=plain)
 

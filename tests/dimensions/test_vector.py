@@ -6,7 +6,10 @@ import math
 
 import pytest
 
+from audit.dimensions.texts import TextForm, classify
+from audit.geometry import Box, Point
 from audit.lengths import Unit
+from audit.reading import TextLine
 from audit.records import DimensionKind, EndKind, ReadBy
 from tests.dimensions.page_builder import PageBuilder, shown
 
@@ -526,3 +529,22 @@ def test_angle_whose_arc_is_broken_for_its_text_down_to_its_arrowheads(how):
     assert (d.ends[0].point.x, d.ends[0].point.y) == pytest.approx(vertex, abs=0.01)
     builder.text("40", (at[0] + 60, at[1] + 60))
     assert [f.reading.text for f in builder.find().dimensions if f.reading] == ["40°"]
+
+
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("2*28#10-[4]-150", TextForm.OTHER),  # bars of a slab
+        ("4xM16x120", TextForm.OTHER),  # bolts
+        ("(2)-HE 300", TextForm.OTHER),  # a part
+        ("M10x1.25", TextForm.LENGTH),  # a thread
+        ("(2)-1/4 DIA", TextForm.DIAMETER),
+        ("25.4 [1.00]", TextForm.LENGTH),
+        ("2X #10-24", TextForm.LENGTH),
+    ],
+)
+def test_marks_of_bars_bolts_and_parts_are_no_sizes(text, form):
+    box = Box(0, 0, 40, 8)
+    corners = tuple(Point(*c) for c in box.corners)
+    line = TextLine(text=text, box=box, angle=0.0, quad=corners, height=8.0)
+    assert classify(line).form is form
