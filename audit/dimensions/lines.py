@@ -37,6 +37,7 @@ DRAWN = 0.25  # share of a line between two marks
 LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
 MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
 BETWEEN_DEG = 3.0
+MOST_BETWEEN = 8000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +95,8 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
 
 def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
     """Lines from mark to mark, about along lines that were drawn: truer than any piece of them."""
-    found = []
+    found: list[Line] = []
+    tried: set[tuple[int, int]] = set()
     for line in lines:
         dx, dy = grid.points[:, 0] - line.x, grid.points[:, 1] - line.y
         along, aside = dx * line.ux + dy * line.uy, np.abs(line.ux * dy - line.uy * dx)
@@ -103,12 +105,16 @@ def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
         for i, j in pairwise(near[np.argsort(along[near])].tolist()):
             (ax, ay), (bx, by) = grid.points[i], grid.points[j]
             far = math.hypot(bx - ax, by - ay)
-            if far < MIN_BETWEEN_PT:
+            if far < MIN_BETWEEN_PT or (i, j) in tried:
                 continue
             between = Line(float(ax), float(ay), float((bx - ax) / far), float((by - ay) / far))
             turn = between.turned_from(line.ux, line.uy)
-            if turn < BETWEEN_DEG + math.degrees(ink.play / far) and _is_drawn(ink, between, far):
-                found.append(between)
+            if turn < BETWEEN_DEG + math.degrees(ink.play / far):
+                tried |= {(i, j), (j, i)}
+                if _is_drawn(ink, between, far):
+                    found.append(between)
+        if len(tried) > MOST_BETWEEN:  # a sheet of noise
+            break
     return found
 
 
