@@ -55,7 +55,7 @@ _STARTS_WITH_SIZE = re.compile(r"^[(\[]?\s*(?:\d+\s*[xX×]\s*)?(?:S?[RØ⌀∅φ
 _CODE = re.compile(
     r"^\(?\d+\)\s*[-–]\s*[A-Za-z]|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII
 )
-_PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*\w", re.ASCII)
+_PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*[A-Za-z]", re.ASCII)
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from audit.dimensions.texts import TextForm, classify
+from audit.dimensions.texts import TextForm, classify, classify_all
 from audit.geometry import Box, Point
 from audit.lengths import Unit
 from audit.reading import TextLine
@@ -544,7 +544,17 @@ def test_angle_whose_arc_is_broken_for_its_text_down_to_its_arrowheads(how):
     ],
 )
 def test_marks_of_bars_bolts_and_parts_are_no_sizes(text, form):
+    assert classify(text_line(text)).form is form
+
+
+def text_line(text: str) -> TextLine:
     box = Box(0, 0, 40, 8)
     corners = tuple(Point(*c) for c in box.corners)
-    line = TextLine(text=text, box=box, angle=0.0, quad=corners, height=8.0)
-    assert classify(line).form is form
+    return TextLine(text=text, box=box, angle=0.0, quad=corners, height=8.0)
+
+
+@pytest.mark.parametrize(
+    ("beside", "form"), [("(2)-1/4 DIA", TextForm.LENGTH), ("(2)-HE 300", TextForm.OTHER)]
+)
+def test_number_in_parentheses_is_a_reference_unless_parts_are_numbered_so(beside, form):
+    assert classify_all([text_line("(13)"), text_line(beside)])[0].form is form
