@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 
 from audit.geometry import Point
 from audit.lengths import Length, Unit
+
+MOST_STEP_MM = Fraction(10**6)  # a larger one, from a file of others, says as little
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +39,8 @@ class Fold:
 
         A stated step is a limit, its values taken as rectangular (JCGM 100:2008, 4.3.7).
         """
-        if self.step is not None:
-            return float(self.step.to(Unit.MM)) / math.sqrt(3)
+        if self.step is not None and self.step.unit is not Unit.DEG:
+            return float(min(self.step.to(Unit.MM).value, MOST_STEP_MM)) / math.sqrt(3)
         return self.measured
 
     def parts(self, *places: Point) -> bool:

@@ -212,5 +212,6 @@ def _check_places(audit: Audit, path: Path) -> None:
     places = [(d.sheet, end.point) for d in audit.dimensions for end in (*d.ends, *d.found_ends)]
     places += [(d.sheet, point) for d in audit.dimensions for point in d.line]
     places += [(k.sheet, point) for k in audit.known_sizes for point in (k.a, k.b)]
+    places += [(s.id, p) for s in audit.sheets for f in s.folds for p in (f.a, f.b)]
     near = all(max(abs(p.x), abs(p.y)) <= reach.get(sheet, 0.0) for sheet, p in places)
     _require(near, path, "speaks of places far off its sheets")
