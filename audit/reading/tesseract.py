@@ -29,7 +29,8 @@ Words = list[tuple[str, int]]  # each with Tesseract's confidence, whole percent
 CAP_HEIGHT_PX = 34.0  # Tesseract reads best at capitals of 30 to 40 px; common practice, no source
 MARGIN_PX = 16
 MIN_RANGE = 30  # grey levels between paper and ink: less is no text
-START_S, EACH_S = 10.0, 2.0  # most seconds for the program to start, and for each text
+START_S, EACH_S = 10.0, 0.5  # most seconds for the program to start, and for each text
+TOGETHER = 64  # texts read in one run; where one hangs, these go unread
 MOST_SURE = 0.85  # under the limit of being believed alone: see the module's first lines
 ONE_LINE, LSTM = ("--psm", "7"), ("--oem", "1")
 AS_TABLE = ("-c", "tessedit_create_tsv=1")
@@ -51,7 +52,11 @@ class TesseractReader:
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; an empty tuple where nothing was read or the program failed."""
         inked = [k for k, crop in enumerate(crops) if crop.size and int(np.ptp(crop)) >= MIN_RANGE]
-        found = dict(zip(inked, _read_together([_prepare(crops[k]) for k in inked]), strict=True))
+        found: dict[int, Words] = {}
+        for first in range(0, len(inked), TOGETHER):
+            group = inked[first : first + TOGETHER]
+            said = _read_together([_prepare(crops[k]) for k in group])
+            found.update(zip(group, said, strict=True))
         return tuple(_as_candidates(found.get(k, [])) for k in range(len(crops)))
 
 
@@ -64,15 +69,17 @@ def _as_candidates(words: Words) -> tuple[Candidate, ...]:
 
 
 def _read_together(pictures: Sequence[Gray]) -> list[Words]:
-    """Read pictures in one run; where that fails, in halves, so that one costs no other."""
-    if not pictures:
-        return []
+    """Read pictures in one run; where that fails, in halves, so that one costs no other.
+
+    Where it hangs they stay unread: to try again would double the wait, and again.
+    """
     try:
         return _run(pictures)
     except (OSError, subprocess.SubprocessError) as error:
-        if len(pictures) == 1:
-            log.warning("Tesseract gave up on a text: %s", error)
-            return [[]]
+        hung = isinstance(error, subprocess.TimeoutExpired)
+        if len(pictures) == 1 or hung:
+            log.warning("Tesseract gave up on %d of the texts: %s", len(pictures), error)
+            return [[] for _ in pictures]
     half = len(pictures) // 2
     return _read_together(pictures[:half]) + _read_together(pictures[half:])
 

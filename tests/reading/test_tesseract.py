@@ -2,12 +2,14 @@
 
 import os
 import shutil
+import subprocess
+from pathlib import Path
 
 import numpy as np
 import pytesseract
 import pytest
 
-from audit.reading import TesseractReader
+from audit.reading import TesseractReader, tesseract
 from audit.reading.tesseract import MOST_SURE, _prepare, _tidy
 from audit.records import ReadBy
 from tests.snapping.drawn import new_page, render
@@ -73,6 +75,25 @@ def test_a_run_that_fails_costs_only_the_text_it_fails_on(crops, tmp_path, monke
     with_program(tmp_path, monkeypatch, lines)
     assert told(crops[:4]) == [expected[0], expected[1], (), expected[3]]
     assert asked.read_text().split() == ["3", "1", "2", "1", "1"]
+
+
+def test_a_program_that_hangs_is_asked_once_for_each_group(crops, monkeypatch):
+    asked = []
+
+    def hang(command, **settings):
+        asked.append(len(Path(command[1]).read_text("utf-8").splitlines()))
+        raise subprocess.TimeoutExpired(command, settings["timeout"])
+
+    monkeypatch.setattr(tesseract, "TOGETHER", 4)
+    monkeypatch.setattr(tesseract.subprocess, "run", hang)
+    assert told(crops) == [()] * len(crops)
+    assert asked == [4, 2]
+
+
+def test_groups_of_texts_keep_their_order(crops, monkeypatch):
+    expected = told(crops)
+    monkeypatch.setattr(tesseract, "TOGETHER", 2)
+    assert told(crops) == expected
 
 
 def test_a_program_that_says_nothing_reads_nothing(crops, tmp_path, monkeypatch):
