@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -12,7 +14,7 @@ from audit.dimensions.raster_page import TracedPage
 from audit.dimensions.raster_parting import part_at_lines
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot
-from audit.records import Dimension, DimensionKind
+from audit.records import Candidate, Dimension, DimensionKind
 
 SAID = 0.3  # of a reading: what is said less surely is nothing
 PARALLEL = 0.98  # cosine between a text and its line
@@ -20,6 +22,7 @@ OVER_END = 0.2  # of a text's length, between its middle and an end of its line
 BESIDE = 2.0  # text heights from the line
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
 DOUBTED = 0.5
+_FRACTION = re.compile(r"\d+/\d+")
 
 
 def part_texts(
@@ -49,18 +52,61 @@ def part_texts(
     if not readers:
         return tuple(spots)
     parted = part_at_lines(gray, spots, traced)
-    asked = [part for parts in parted if len(parts) > 1 for part in parts]
-    said = iter(readers[0].read([part.crop for part in asked]) if asked else ())
-    settled: list[TextSpot] = []
-    for spot, parts in zip(spots, parted, strict=True):
-        if len(parts) == 1:
-            settled.append(spot)
-            continue
-        heard = [next(said) for _ in parts]
-        texts = [votes[0].text for votes in heard if votes and votes[0].confidence > SAID]
-        sizes = [bool(parse_callouts(text, unit=None)) for text in texts]
-        settled += parts if len(sizes) > 1 and all(sizes) else (spot,)
-    return tuple(settled)
+    cut = [k for k, parts in enumerate(parted) if len(parts) > 1]
+    asked = [spot for k in cut for spot in (spots[k], *parted[k])]
+    said = iter(readers[0].read([spot.crop for spot in asked]) if asked else ())
+    settled = [parts[:1] for parts in parted]
+    for k in cut:
+        whole, *heard = (_best(next(said)) for _ in range(len(parted[k]) + 1))
+        settled[k] = parted[k] if are_sizes(whole, heard) else (spots[k],)
+    return tuple(spot for parts in settled for spot in parts)
+
+
+def _best(votes: Sequence[Candidate]) -> str:
+    """Return what is read most surely; nothing where it is not sure at all."""
+    return votes[0].text if votes and votes[0].confidence > SAID else ""
+
+
+def are_sizes(whole: str, parts: Sequence[str]) -> bool:
+    """Whether the parts of a text are sizes of their own, and not one size cut through.
+
+    Parameters
+    ----------
+    whole : str
+        What the text reads as.
+    parts : sequence of str
+        What its parts read as, empty where they read as nothing.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> (
+    ...     are_sizes("50,50", ["50", "50"]),
+    ...     are_sizes("500", ["5", "0"]),
+    ...     are_sizes("25.00", ["25", "00"]),
+    ... )
+    (True, False, False)
+    >>> are_sizes("3 1/2", ["3", "1/2"]), are_sizes("3 1/2 3 1/2", ["3 1/2", "3 1/2"])
+    (False, True)
+    >>> are_sizes("", ["300", "", "300"]), are_sizes("(2)-HE 300 B", ["(2)-HE 30", "0 B"])
+    (True, False)
+    """
+    said = [part for part in parts if part]
+    if len(said) < 2 or not all(parse_callouts(part, unit=None) for part in said):
+        return False
+    if any(part[0] == "0" and part[1:2].isdigit() for part in said):
+        return False
+    if any(a.isdigit() and _FRACTION.match(b) for a, b in pairwise(said)):
+        return False  # as well a mixed number
+    # a line through a figure hides it from the parts, but hardly from the whole
+    return not parse_callouts(whole, unit=None) or _figures(whole) == _figures("".join(said))
+
+
+def _figures(text: str) -> str:
+    return "".join(c for c in text if c.isdigit())
 
 
 def doubt_joint_texts(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
