@@ -40,6 +40,7 @@ FEWEST = 3  # dimensions of a sheet worth cutting
 AS_SAID = 0.012  # share by which a printed number may differ from its length and be rounding
 CAP = 0.718  # of Helvetica, cap height to size
 
+ODD = "not as drawn"  # typed over by the drafter, or of a detail drawn larger: earns a finding
 LINEAR, ALIGNED, DIAMETER, RADIUS = 0, 1, 3, 4  # DXF group 70 of a DIMENSION, low bits
 XY = tuple[float, float]
 
@@ -147,7 +148,7 @@ def _size_of(entity: Any) -> _Size | None:
         text=text if known else "",
         height=height,
         box=BoundingBox2d([box.extmin, box.extmax]),
-        right="" if number is None or _says(number, entity, length) else f"{length:.0f}",
+        right="" if number is None or _says(number, entity, length) else ODD,
     )
 
 
