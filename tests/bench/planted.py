@@ -43,6 +43,7 @@ SIZES = (Fraction(1, 64), Fraction(1, 32), Fraction(3, 64), Fraction(1, 16), Fra
 MOST_ASKED = Fraction(1, 16)
 OFTEN = 0.4  # share of the planted errors that have this size
 FULL_SIZE = {"fraction": 1.0, "decimal": 1.0, "mm": 25.4}  # real to paper; feet are never drawn so
+FEWEST = 4  # errors that make a point of the curve
 ALARMS = ("A1", "C1")
 LOUD = (Severity.ERROR, Severity.WARNING)
 PLOT = Path(__file__).parents[2] / "docs" / "pictures" / "planted-errors.png"
@@ -312,7 +313,7 @@ def _curve(planted: Sequence[Planted]) -> list[float]:
     shares = []
     for size in SIZES:
         of = [p.named for p in planted if p.size == size]
-        shares.append(sum(of) / len(of) if of else math.nan)
+        shares.append(sum(of) / len(of) if len(of) >= FEWEST else math.nan)
     return shares
 
 
