@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import random
 import shutil
 import socket
+import subprocess
+import sys
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -13,10 +17,11 @@ import httpx
 import psutil
 import pytest
 
+from audit.store import open_audit
+
 TILE = "/api/sheets/1/tiles/0/{}/{}"
 POINTS = [[100, 300], [700, 300]]
 GROWTH_MB = 40  # of memory between two equal rounds: what one round may keep for itself
-SOAK_S = 30 * 60
 
 
 def read_tiles(server, *, rounds):
@@ -107,13 +112,13 @@ def test_memory_stays_flat_while_clients_read_and_one_works(loaded, seconds):
 
 def soak(server, seconds):
     """Work for so long; memory of the last rounds is compared with that of the first."""
-    process, sizes = psutil.Process(), []
+    process, sizes, bad = psutil.Process(), [], []
     ends = time.monotonic() + seconds
     stop = threading.Event()
 
     def keep_reading():
         while not stop.is_set():
-            assert read_tiles(server, rounds=1) == []
+            bad.extend(read_tiles(server, rounds=1))
 
     readers = [threading.Thread(target=keep_reading, daemon=True) for _ in range(4)]
     for reader in readers:
@@ -124,7 +129,61 @@ def soak(server, seconds):
     stop.set()
     for reader in readers:
         reader.join(60)
+    assert bad == []
     third = len(sizes) // 3
     assert third > 3
     grown = max(sizes[-third:]) - max(sizes[third : 2 * third])
     assert grown < GROWTH_MB, f"{sizes[third]:.0f} MB became {sizes[-1]:.0f} MB"
+
+
+@pytest.mark.hard
+def test_a_server_killed_under_load_loses_nothing_that_it_confirmed(tmp_path, prepared, cache):
+    """SIGKILL while eight clients read tiles and one places distances as fast as it can."""
+    audit = tmp_path / "job.audit"
+    for acts in (3, 8):
+        shutil.copy(prepared / "job.audit", audit)
+        command = [sys.executable, "-m", "audit.cli", "open", "--no-browser", str(audit)]
+        with subprocess.Popen(
+            command,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            env={**os.environ, "PLAN_AUDIT_CACHE": str(cache)},
+        ) as child:
+            address, _, token = child.stdout.readline().split()[1].partition("/?token=")
+            confirmed = work_until_killed(child, address, token, acts=acts)
+        with open_audit(audit) as file:
+            assert file.load() == file.replayed()
+            assert confirmed <= file.revision <= confirmed + 2  # the one in hand, and its judgement
+        assert [p.name for p in tmp_path.iterdir()] == ["job.audit"]
+
+
+def work_until_killed(child, address, token, *, acts):
+    """Load a server, kill it after so many confirmed acts; the last revision it confirmed."""
+    headers = {"Authorization": f"Bearer {token}"}
+
+    def keep_reading():
+        reading = httpx.Client(base_url=address, headers=headers, timeout=60)
+        with reading as client, contextlib.suppress(httpx.HTTPError):
+            while True:
+                client.get(TILE.format(random.randrange(5), random.randrange(4)))
+
+    readers = [threading.Thread(target=keep_reading, daemon=True) for _ in range(8)]
+    confirmed = 0
+    with httpx.Client(base_url=address, headers=headers, timeout=60) as client:
+        confirmed = client.get("/api/audit").json()["revision"]
+        for reader in readers:
+            reader.start()
+        with contextlib.suppress(httpx.HTTPError):
+            for act in range(acts + 50):
+                wanted = {"sheet": 1, "kind": "distance", "points": POINTS, "free": []}
+                done = client.post("/api/dimensions", json={**wanted, "revision": confirmed})
+                confirmed = done.json()["revision"] if done.status_code == 201 else confirmed
+                done = client.post("/api/undo", json={"revision": confirmed})
+                confirmed = done.json()["revision"] if done.status_code == 200 else confirmed
+                if act == acts:
+                    threading.Timer(random.uniform(0, 0.1), child.kill).start()
+    child.wait(60)
+    for reader in readers:
+        reader.join(60)
+    return confirmed
