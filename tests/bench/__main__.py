@@ -23,6 +23,7 @@ BENCHES = (
     "stages",
     "photos",
     "reader",
+    "reader_hard",
     "consensus",
     "checks",
     "store",
