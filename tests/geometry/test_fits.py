@@ -14,6 +14,8 @@ from skimage.measure import CircleModel, LineModelND
 from audit.geometry import angle_between, direction_deg, fit_circle, fit_line
 from tests.geometry.shapes import PLACES
 
+# scikit-image 0.26 calls what scipy 1.18 is going to drop; that is for them to settle.
+pytestmark = pytest.mark.filterwarnings("ignore:.minkowski_distance:DeprecationWarning")
 TURN = st.floats(0, 2 * math.pi)
 
 
