@@ -29,7 +29,7 @@ from audit.dimensions.raster_forms import (
 )
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
-from audit.dimensions.raster_marks import set_marks, settle_on_arcs
+from audit.dimensions.raster_marks import set_marks, settle_on_arcs, without_tick_bends
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -113,7 +113,7 @@ def find_in_picture(
         if t.score >= TIP_SCORE and (t.score >= IN_TEXT_SCORE or not _in_a_text(t.point, in_pt))
     ]
     marks = set_marks(ink, sure)
-    ink.arcs = aim_arcs(ink, marks)
+    ink.arcs = without_tick_bends(aim_arcs(ink, marks), marks)
     marks = aim_even_marks(ink, settle_on_arcs(ink, marks), maps, px_per_pt=px)
     found = find_candidates(traced.page, ink, marks, sized)
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)

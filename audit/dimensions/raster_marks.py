@@ -15,6 +15,7 @@ from audit.dimensions.ink import Ink, Line
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 from audit.networks.page import Terminator
+from audit.records import Arc
 
 NEAR_PT = 2.2  # how far a proposed tip may stand off the lines it belongs to
 SHAFT_DEG = 24.0  # how far the network's direction may be off: heads drawn by hand lean
@@ -31,6 +32,7 @@ USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 DOT_SIZE_PT = 4.0
 SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
+TICK_BEND_PT = 5.0  # radius
 LEAST_BEND_PT = 8.0  # the sides of a slash drawn by hand pass for smaller bends
 ASIDE_PT = 1.4  # how far beside the network's tip its shaft may pass
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
@@ -73,6 +75,18 @@ def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
         if same and BACK_PT[0] < along < BACK_PT[1] and aside < ASIDE_PT:
             return True
     return False
+
+
+def without_tick_bends(arcs: Sequence[Arc], marks: Sequence[Mark]) -> tuple[Arc, ...]:
+    """Leave out small bends around ticks: corners between a thick slash and what it crosses."""
+    ticks = [m.point for m in marks if m.kind is MarkKind.TICK]
+    return tuple(
+        arc
+        for arc in arcs
+        if arc.is_circle
+        or arc.radius > TICK_BEND_PT
+        or all(abs(arc.centre.distance(p) - arc.radius) > NEAR_PT for p in ticks)
+    )
 
 
 def settle_on_arcs(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:

@@ -25,7 +25,8 @@ NEAR_MARK_PT = 2.2
 ANOTHER_DEG = 25.0  # between two lines that are not one
 SURELY, HARDLY = 0.6, 0.3  # shares of a line that is a dimension line, and of one that is none
 LEAST = 0.2  # what is left of the strength of a line it calls something else
-LEAST_SHORT, SHORT_PT = 0.4, 45.0  # the same for a line too short to be seen well
+LEAST_SHORT = 0.5  # the same for a line too short to be seen well
+SHORT_PT = (8.0, 45.0)
 
 
 def aim_even_marks(
@@ -87,7 +88,7 @@ def _weight(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float:
     if share is None:
         return 1.0
     a, b = candidate.line[0], candidate.line[-1]
-    least = LEAST_SHORT if a.distance(b) < SHORT_PT else LEAST
+    least = LEAST_SHORT if SHORT_PT[0] < a.distance(b) < SHORT_PT[1] else LEAST
     return least + (1.0 - least) * min(1.0, share / ENOUGH)
 
 

@@ -11,7 +11,7 @@ import pytest
 from audit.dimensions.ink import Ink
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
-from audit.dimensions.raster_marks import set_marks
+from audit.dimensions.raster_marks import set_marks, without_tick_bends
 from audit.dimensions.raster_support import aim_even_marks
 from audit.dimensions.raster_waver import measure_waver
 from audit.dimensions.terminators import Mark, MarkKind
@@ -157,3 +157,9 @@ def test_a_dot_stays_where_it_was_seen_when_lines_cross_further_off():
     ink = ink_of([((60, 101.7), (140, 101.7)), ((100, 60), (100, 140))])
     (mark,) = set_marks(ink, [tip(100, 100)])
     assert mark.point.distance(Point(100, 100)) < 0.1
+
+
+def test_corners_around_a_slash_are_no_arcs():
+    arcs = ink_of([], [((101, 101), 2.0, 0, 120), ((60, 40), 2.0, 0, 120), ((101, 101), 40, 0, 90)])
+    slash = Mark(kind=MarkKind.TICK, point=Point(100, 100), size=12)
+    assert without_tick_bends(arcs.arcs, [slash]) == arcs.arcs[1:]
