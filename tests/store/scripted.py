@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from audit.errors import BadUsage
-from audit.geometry import Box
+from audit.geometry import Box, Point
 from audit.records import (
     Audit,
     ChainLeg,
@@ -15,6 +15,7 @@ from audit.records import (
     Dimension,
     DimensionKind,
     DrawnCount,
+    Fold,
     HandChain,
     KnownSize,
     LaidPiece,
@@ -56,6 +57,7 @@ from audit.store import (
     SetChain,
     SetCount,
     SetDimensionTolerance,
+    SetFolds,
     SetPaper,
     SetPart,
     SetVerdict,
@@ -213,6 +215,9 @@ MAKERS: dict[str, Make] = {
     "no-piece": lambda s, n: RemovePiece(name=f"piece {n % 3}"),
     "no-count": lambda s, n: RemoveCount(name=f"count {n % 2}"),
     "paper": lambda s, n: SetPaper(sheet=1, to_paper=PT_TO_MM, u_paper=n / 100),
+    "folds": lambda s, n: SetFolds(
+        sheet=1, folds=(Fold(a=Point(n + 9.0, 0.0), b=Point(n + 9.5, 700.0)),) * (n % 2)
+    ),
     "withdraw": lambda s, n: WithdrawDecision(dimension=_pick(s, n).id),
     "link": lambda s, n: LinkSame(
         link=Link(first=_pick(s, n).id, second=_pick(s, n // 2).id, same=n % 3 > 0)
