@@ -44,6 +44,7 @@ from audit.uncertainty.measure import (
 
 Floats = NDArray[np.float64]
 
+LEAST_SIGMA = 1e-9  # nothing is placed better; a file may say 0
 SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
 SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
 WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
@@ -443,7 +444,7 @@ def _u_scale(view: View) -> float:
 
 
 def _make_station(places: Floats, sigmas: Floats, *, drafting: float, drawn: bool) -> Station:
-    weights = 1.0 / sigmas**2
+    weights = 1.0 / np.maximum(sigmas, LEAST_SIGMA) ** 2
     spread = float(places.max() - places.min())
     usual = SURE_RANGE * math.hypot(float(sigmas.max()), drafting)
     return Station(
