@@ -22,6 +22,7 @@ BENCHES = (
     "growth",
     "stages",
     "photos",
+    "creases",
     "reader",
     "reader_hard",
     "consensus",
