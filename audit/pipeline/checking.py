@@ -18,7 +18,7 @@ from audit.pipeline.request import CheckRequest
 from audit.pipeline.settling_paper import settle_paper
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
-from audit.records import CODES, Audit, Finding, KnownSize
+from audit.records import CODES, Audit, Finding, KnownSize, Sheet
 from audit.sheets import (
     KnownRectangle,
     LoadedPlan,
@@ -161,12 +161,21 @@ def _look(
         except AuditError as error:
             one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
         one = settle_paper(one, flat, request.settings)
-        one = replace(one, findings=one.findings + propose_folds(plan, one.sheet))
+        one = replace(one, findings=one.findings + _propose_folds(plan, one.sheet))
         one = _number_views(one, next_view)
         next_id += len(one.dimensions)
         next_view += len(one.views)
         found.append(one)
     return tuple(found)
+
+
+def _propose_folds(plan: LoadedPlan, sheet: Sheet) -> tuple[Finding, ...]:
+    """Propose folds where the sheet can be looked at: a damaged one must not end the check."""
+    try:
+        return propose_folds(plan, sheet)
+    except AuditError as error:
+        log.info("no folds looked for on %s: %s", sheet.name, error)
+        return ()
 
 
 def _list_unread(found: Sequence[FoundSheet]) -> tuple[str, ...]:
