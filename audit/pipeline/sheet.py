@@ -333,12 +333,13 @@ def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...]
     if found.unit.unit is not None:
         return found.dimensions, fix(found.dimensions)
     tried = [_Tried.of(unit, found, fix) for unit in (Unit.IN, Unit.MM)]
-    true, guessed = [t for t in tried if t.is_true], guess_unit(found.dimensions)
-    fitting = true or [t for t in tried if t.named]
-    # a print at 98 % explains many a scale: how the numbers are printed goes before it
+    true, named = [t for t in tried if t.is_true], [t for t in tried if t.named]
+    guessed, fitting = guess_unit(found.dimensions), true or named
+    # a print at 98 % explains many a scale: how the numbers are printed goes before it, but not
+    # where a scale speaks for the other unit alone
     if len(fitting) == 1 and (true or guessed.unit is None):
         best, why = fitting[0], WHY_SCALE
-    elif guessed.unit is not None:
+    elif guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
         best = next(t for t in tried if t.unit is guessed.unit)
         why = f"As on most drawings in mm, {guessed.says}"
     else:

@@ -36,7 +36,7 @@ NOTHING_SAYS = "nothing printed says inches or mm"
 FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet in fractions
 ENOUGH_WHOLE = 3
 MOSTLY = 0.8
-LARGE = 50.0  # of whole numbers: inches would be printed in feet, or with fractions among them
+LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )

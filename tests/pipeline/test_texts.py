@@ -49,6 +49,7 @@ def test_unit_comes_from_what_is_printed_and_is_never_guessed(texts, unit):
         (("250", "1,650", "800"), Unit.MM),  # ISO 129-1: millimetres without a unit
         (("Ø20", "250", "62.5"), Unit.MM),
         (("12", "36", "24"), None),  # a yard in inches as well
+        (("60", "30", "24", "96"), None),  # a desk, and a sheet of plywood, in inches
         (("2.375", "1.250", "120"), None),
         (("250", "120"), None),
     ],
