@@ -15,7 +15,9 @@ from audit.lengths import CalloutKind, Unit
 from audit.reading.readers import DISAGREED_CAP, best_callout
 from audit.records import Dimension, DimensionKind, Reading
 
-SIGNED = 0.2  # share of the surest reading's confidence that one with the right sign needs
+SIGNED = (
+    0.2  # share of the surest reading's confidence that one with the right sign or a point needs
+)
 KINDS = {
     DimensionKind.RADIUS: frozenset({CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS}),
     DimensionKind.DIAMETER: frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER}),
@@ -63,7 +65,7 @@ def settle_signs(
         reading = _signed(dimension, dimension.reading, unit=unit, upright=upright)
         if pointed:
             reading = _pointed(reading, unit=unit)
-        settled.append(replace(dimension, reading=_ruled(reading, unit=unit)))
+        settled.append(replace(dimension, reading=_ruled(reading)))
     return tuple(settled)
 
 
@@ -99,25 +101,21 @@ def _pointed(reading: Reading, *, unit: Unit | None) -> Reading:
     if not WHOLE.match(reading.text):
         return reading
     digits = FIGURES.findall(reading.text)
+    least = SIGNED * max((c.confidence for c in reading.candidates), default=0.0)
     for heard in reading.candidates:
+        if heard.confidence < least or "." not in heard.text:
+            continue
         callout, _ = best_callout(heard.text, unit=unit)
-        if callout is not None and "." in heard.text and FIGURES.findall(heard.text) == digits:
+        if callout is not None and FIGURES.findall(heard.text) == digits:
             reading = replace(reading, text=heard.text, callout=callout)
             break
     return _capped(reading, "the other sizes have a decimal point")
 
 
-def _ruled(reading: Reading, *, unit: Unit | None) -> Reading:
-    """Doubt a fraction that no inch rule has, and take one that a rule has if it was heard."""
+def _ruled(reading: Reading) -> Reading:
+    """Doubt a fraction that no inch rule has; what is printed stays what it is."""
     if _has_shop_fractions(reading.text):
         return reading
-    kind = reading.callout.kind if reading.callout is not None else None
-    for heard in reading.candidates:
-        callout, _ = best_callout(heard.text, unit=unit)
-        ruled = FRACTION.search(heard.text) and _has_shop_fractions(heard.text)
-        if ruled and callout is not None and callout.kind is kind:
-            reading = replace(reading, text=heard.text, callout=callout)
-            break
     return _capped(reading, "no rule has such a fraction")
 
 

@@ -94,11 +94,20 @@ def test_fractions_of_an_inch_rule_stay_as_sure_as_they_were(text):
     assert (reading.text, reading.confidence) == (text, 0.99)
 
 
-def test_of_two_fractions_the_one_that_a_rule_has_is_taken():
-    reading = settle(make_dimension(("R 1 3/3", 0.7), ("R 1 3/8", 0.5)))
-    assert reading.text == "R 1 3/8"
-    assert reading.callout.size.value == Fraction(11, 8)
+def test_a_fraction_that_a_rule_has_is_not_preferred_to_what_is_printed():
+    reading = settle(make_dimension(("R 1 5/10", 0.9), ("R 1 5/16", 0.5)))
+    assert reading.text == "R 1 5/10"
+    assert reading.callout.size.value == Fraction(3, 2)
     assert reading.confidence <= 0.6
+
+
+def test_a_point_that_was_hardly_heard_is_not_taken():
+    others = [
+        make_dimension((f"{k}.250", 1.0), kind=DimensionKind.DISTANCE, sweep=None)
+        for k in range(1, 7)
+    ]
+    reading = settle(make_dimension(("R 330", 0.95), ("R .330", 0.05)), *others)
+    assert (reading.text, reading.confidence) == ("R 330", 0.6)
 
 
 def test_a_number_without_a_point_among_decimals_is_doubted_and_takes_its_point_if_heard():
