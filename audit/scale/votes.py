@@ -59,4 +59,4 @@ def is_agreed(good: int, sizes: int, *, vouched: bool) -> bool:
     """
     if good >= LEAST_SHARE * sizes:
         return True
-    return vouched and 2 * good >= sizes and sizes - good <= MOST_WRONG
+    return vouched and 2 * good > sizes and sizes - good <= MOST_WRONG
