@@ -23,6 +23,8 @@ BESIDE = 2.0  # text heights from the line
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
 DOUBTED = 0.5
 _FRACTION = re.compile(r"\d+/\d+")
+# a point within a number, a count before a size, inches after feet: one size, wherever it is cut
+_ONE = re.compile(r"\d[.]\d|^\d+ ?[X×x] ?\d|' ?-? ?\d")
 
 
 def part_texts(
@@ -89,6 +91,10 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
     ...     are_sizes("25.00", ["25", "00"]),
     ... )
     (True, False, False)
+    >>> [are_sizes(a + b, [a, b]) for a, b in (("12.", "5"), ("2X ", "50"), ("1'-", '6"'))]
+    [False, False, False]
+    >>> are_sizes("12.5", ["12", "5"]), are_sizes("1250", ["1", "250"])
+    (False, False)
     >>> are_sizes("3 1/2", ["3", "1/2"]), are_sizes("3 1/2 3 1/2", ["3 1/2", "3 1/2"])
     (False, True)
     >>> are_sizes("", ["300", "", "300"]), are_sizes("(2)-HE 300 B", ["(2)-HE 30", "0 B"])
@@ -101,6 +107,10 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
         return False
     if any(a.isdigit() and _FRACTION.match(b) for a, b in pairwise(said)):
         return False  # as well a mixed number
+    if parse_callouts(whole, unit=None) and (
+        _ONE.search(whole) or (len(set(said)) > 1 and min(map(len, said)) == 1)
+    ):
+        return False
     # a line through a figure hides it from the parts, but hardly from the whole
     return not parse_callouts(whole, unit=None) or _figures(whole) == _figures("".join(said))
 
