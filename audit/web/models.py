@@ -18,6 +18,8 @@ from audit.records import (
 
 XY = Annotated[tuple[float, float], Field(description="x, y in the sheet's own frame")]
 BoxJson = tuple[float, float, float, float]
+# No sheet is so large; the audit file refuses numbers whose powers are none.
+Coordinate = Annotated[float, Field(ge=-1e9, le=1e9)]
 Row = tuple[float, float, float]
 Revision = Annotated[int, Field(ge=0, description="the revision of the audit that was seen")]
 Text = Annotated[str, Field(max_length=200)]
@@ -439,7 +441,7 @@ class PutAside(Seen):
     """Say that a text needs no check."""
 
     sheet: int
-    box: BoxJson
+    box: tuple[Coordinate, Coordinate, Coordinate, Coordinate]
     text: Text
     why: Text
 
