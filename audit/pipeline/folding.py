@@ -14,11 +14,14 @@ from audit.sheets import MarkedFold, check_on_sheet
 from audit.store import SetFolds
 
 OUTSIDE_SHARE = 0.02  # of the sheet's diagonal: a fold is clicked at the very edge
+SAME_SHARE = 1e-3  # of it: places typed off a message are rounded by half a unit
 MOST_FOLDS = 60  # a map folded five times each way; more is a mistake
 
 
 def mark_folds(sheets: Sequence[Sheet], given: Sequence[MarkedFold]) -> tuple[Sheet, ...]:
-    """Put folds on their sheets; sheets for which none are given keep those they have.
+    """Put folds on their sheets, beside those that these have.
+
+    One that a sheet has already stays where it is, and keeps its step unless another is given.
 
     Parameters
     ----------
@@ -37,10 +40,26 @@ def mark_folds(sheets: Sequence[Sheet], given: Sequence[MarkedFold]) -> tuple[Sh
     """
     marked = []
     for sheet in sheets:
-        named = dict.fromkeys(f.fold for f in given if f.sheet == sheet.id)
-        mine = tuple(_on_sheet(fold, sheet) for fold in named)
-        marked.append(replace(sheet, folds=_few(mine)) if mine else sheet)
+        folds = sheet.folds
+        for one in given:
+            if one.sheet == sheet.id:
+                folds = _joined(folds, _on_sheet(one.fold, sheet), sheet)
+        marked.append(sheet if folds == sheet.folds else replace(sheet, folds=_few(folds)))
     return tuple(marked)
+
+
+def _joined(folds: tuple[Fold, ...], given: Fold, sheet: Sheet) -> tuple[Fold, ...]:
+    """Add a fold, or state its step where it is there already."""
+    near = SAME_SHARE * math.hypot(sheet.width, sheet.height)
+    for at, fold in enumerate(folds):
+        if min(_apart(fold, given.a, given.b), _apart(fold, given.b, given.a)) <= near:
+            stated = replace(fold, step=given.step or fold.step)
+            return (*folds[:at], stated, *folds[at + 1 :])
+    return (*folds, given)
+
+
+def _apart(fold: Fold, a: Point, b: Point) -> float:
+    return max(fold.a.distance(a), fold.b.distance(b))
 
 
 def add_fold(sheet: Sheet, places: Sequence[Point], *, step: Length | None) -> SetFolds:

@@ -111,3 +111,12 @@ def test_a_fold_of_a_check_is_a_persons_entry_that_outlasts_further_checks(plan,
         file.undo(revision=file.revision)
         file.undo(revision=file.revision)
         assert file.load().sheets[0].folds == ()
+
+
+def test_a_fold_given_again_keeps_its_step_and_the_other_folds(plan, tmp_path):
+    checked(plan, tmp_path, known=(KNOWN,), folds=(FOLD, "1:1000,20 1000,980"))
+    again = checked(plan, tmp_path, folds=("1:650.3,980 650,20",))  # turned round, off by a hair
+    folds = again.audit.sheets[0].folds
+    assert [fold.a.x for fold in folds] == [650, 1000]
+    assert [fold.step for fold in folds] == [Length(Fraction(1), Unit.MM), None]
+    assert kinds(again.path).count("folds") == 1  # nothing new was given
