@@ -10,15 +10,17 @@ from numpy.typing import NDArray
 
 from audit.errors import AuditError
 from audit.geometry import Box
+from audit.lengths import Unit
 from audit.pipeline.acting import unit_of
 from audit.pipeline.cropping import cut_crop
-from audit.pipeline.laying import Laid, lay_piece
+from audit.pipeline.laying import Laid, LaidEdge, lay_piece
 from audit.pipeline.placing import prepare_ground
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import Block, Crop, Heading, LaidPiece, Paragraph, SideBySide, View
 from audit.report.laid import say_edge, spell_piece
 from audit.report.naming import name_views
 from audit.report.seen import see_page
+from audit.scale import measure_folds
 
 ROOM = 0.35  # around a piece, of its longer side: what it lies on is to be seen
 STROKE_PX, HALO_PX = 2, 5
@@ -60,16 +62,21 @@ def _block(opened: OpenedAudit, piece: LaidPiece, view: View) -> Block:
     except AuditError as error:  # the view may have lost its scale since
         return SideBySide(head=place, crop=None, facts=(("not laid", error.problem),), tick=True)
     unit = unit_of(opened.audit, piece.sheet) or piece.width.unit
-    facts = [(e.side, say_edge(e.over, e.expanded, unit)[1]) for e in laid.edges]
+    facts = [(e.side, _say(e, unit)) for e in laid.edges]
     if piece.angle:
         facts.append(("turned", f"{piece.angle:g}°"))
     return SideBySide(head=place, crop=_crop(opened, piece, laid), facts=tuple(facts), tick=True)
+
+
+def _say(edge: LaidEdge, unit: Unit) -> str:
+    return say_edge(edge.over, edge.expanded, unit, across_fold=edge.across_fold)[1]
 
 
 def _lay(opened: OpenedAudit, piece: LaidPiece, view: View) -> Laid:
     sheet = next(s for s in opened.audit.sheets if s.id == piece.sheet)
     there = opened.sheet(piece.sheet)
     ground = prepare_ground(opened.plan, replace(sheet, id=there.id))
+    sheet = measure_folds(sheet, opened.audit.known_sizes)
     return lay_piece(ground, piece, sheet=sheet, view=view)
 
 

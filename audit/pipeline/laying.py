@@ -61,6 +61,8 @@ class LaidEdge:
         Real mm by which the piece reaches over the line.
     expanded : float or None
         U of it, k = 2, real mm.
+    across_fold : bool
+        A fold of unknown step parts its line from the middle of the piece: nothing is told of it.
     """
 
     side: str
@@ -68,6 +70,7 @@ class LaidEdge:
     line: Point | None
     over: float | None
     expanded: float | None
+    across_fold: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +90,7 @@ def lay_piece(ground: SnapGround, piece: LaidPiece, *, sheet: Sheet, view: View)
         Of the sheet.
     piece : LaidPiece
     sheet : Sheet
+        Its folds measured.
     view : View
         With a scale.
 
@@ -269,6 +273,8 @@ def _find_edge(laying: _Laying, view: View, k: int) -> LaidEdge:
     if found is None or found[0] == centre:
         return bare
     line, sigma, width = found
+    if any(fold.u_paper is None for fold in laying.frame.sheet.folds_between(centre, line)):
+        return replace(bare, across_fold=True)
     ends = (
         End(point=centre, kind=EndKind.EXACT),
         End(point=line, kind=EndKind.OUTLINE, sigma=sigma, line_width=width),

@@ -20,7 +20,9 @@ def spell_piece(piece: LaidPiece) -> str:
     return f"{width} x {height}"
 
 
-def say_edge(over: float | None, expanded: float | None, unit: Unit) -> tuple[str, str]:
+def say_edge(
+    over: float | None, expanded: float | None, unit: Unit, *, across_fold: bool = False
+) -> tuple[str, str]:
     """Say how far a piece reaches over a drawn edge.
 
     Parameters
@@ -31,6 +33,8 @@ def say_edge(over: float | None, expanded: float | None, unit: Unit) -> tuple[st
         U of it, k = 2, real mm.
     unit : Unit
         To say it in.
+    across_fold : bool
+        Its line lies across a fold of unknown step.
 
     Returns
     -------
@@ -45,6 +49,8 @@ def say_edge(over: float | None, expanded: float | None, unit: Unit) -> tuple[st
     >>> say_edge(None, None, Unit.MM)
     ('unseen', 'no line near')
     """
+    if across_fold:
+        return UNSEEN, "across a fold of unknown step"
     if over is None or expanded is None:
         return UNSEEN, "no line near"
     per = float(MM_PER_INCH) if unit is Unit.IN else 1.0

@@ -15,6 +15,7 @@ from audit.pipeline import acting
 from audit.pipeline.laying import Laid, LaidEdge, lay_piece
 from audit.records import Audit, DrawnCount, LaidPiece, Sheet
 from audit.report.laid import say_edge, spell_piece
+from audit.scale import measure_folds
 from audit.store import LayPiece, RemoveCount, RemovePiece, SetCount
 from audit.web import models as m
 from audit.web import sheet_models as v
@@ -35,7 +36,10 @@ def try_piece(desk: At, number: int, wanted: v.PieceBody) -> v.LaidJson:
     sheet = acting.find_sheet(audit, number)
     piece = _piece(audit, sheet, wanted, name="piece")
     laid = lay_piece(
-        desk.plans.ground(sheet), piece, sheet=sheet, view=find_view(audit, piece.view)
+        desk.plans.ground(sheet),
+        piece,
+        sheet=measure_folds(sheet, audit.known_sizes),
+        view=find_view(audit, piece.view),
     )
     unit = acting.unit_of(audit, number) or piece.width.unit
     return show_laid(laid, piece, unit)
@@ -118,7 +122,7 @@ def show_laid(laid: Laid, piece: LaidPiece, unit: Unit) -> v.LaidJson:
 
 def _edge(edge: LaidEdge, unit: Unit) -> v.LaidEdgeJson:
     per = MM_PER_IN if unit is Unit.IN else 1.0
-    state, says = say_edge(edge.over, edge.expanded, unit)
+    state, says = say_edge(edge.over, edge.expanded, unit, across_fold=edge.across_fold)
     seen = edge.over is not None and edge.expanded is not None
     return v.LaidEdgeJson(
         side=edge.side,

@@ -13,9 +13,20 @@ from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.pipeline.laid_pieces import laid_blocks
 from audit.pipeline.unpacking import open_plans_of
-from audit.records import Audit, Heading, LaidPiece, NoScale, PieceShape, Scale, ScaleFrom, View
+from audit.records import (
+    Audit,
+    Fold,
+    Heading,
+    KnownSize,
+    LaidPiece,
+    NoScale,
+    PieceShape,
+    Scale,
+    ScaleFrom,
+    View,
+)
 from audit.sheets import load_plan
-from audit.store import LayPiece, create_audit
+from audit.store import AddKnownSize, LayPiece, SetFolds, create_audit
 
 MM_PER_PX = 0.1
 TO_SCALE = Scale(x=1.0, y=1.0, covariance=((0.0,) * 3,) * 3, source=ScaleFrom.KNOWN)
@@ -84,3 +95,22 @@ def test_a_piece_whose_view_lost_its_scale_says_so(file):
         _, _, block = laid_blocks(replace(opened, audit=replace(opened.audit, views=bare)))
     assert block.crop is None
     assert "no scale" in dict(block.facts)["not laid"]
+
+
+def test_an_edge_across_a_fold_is_told_only_when_the_step_is_known(file):
+    """A fold at x = 650 px, right of the middle; then a known size on one side and one across."""
+    file.record(
+        SetFolds(sheet=1, folds=(Fold(a=Point(650, 0), b=Point(650, 800)),)), revision=file.revision
+    )
+    _, _, block = lay(file, 60, 42)
+    told = dict(block.facts)
+    assert told["right"] == "across a fold of unknown step"
+    assert told["left"].startswith("flush ±")
+    for x0, x1, long in ((100, 600, 50), (600, 900, 29)):
+        a, b, length = Point(x0, 300), Point(x1, 300), Length(Fraction(long), Unit.MM)
+        known = KnownSize(sheet=1, a=a, b=b, length=length)
+        file.record(AddKnownSize(known=known), revision=file.revision)
+    with open_plans_of(file) as opened:
+        _, _, block = laid_blocks(opened)
+    told = dict(block.facts)["right"]
+    assert float(told.split("± ")[1].split()[0]) >= 2.0  # the step of 1 mm, k = 2
