@@ -43,6 +43,7 @@ from audit.report.pattern_ink import (
 from audit.report.pattern_notes import ChangedSize, find_changed
 from audit.report.pattern_subject import PatternOptions, PatternSubject, PlacedNote
 from audit.report.true_size import real_map
+from audit.scale import measure_folds
 from audit.sheets.flat import resample
 
 PICTURE_DPI = 300.0  # of a pattern taken from a picture
@@ -190,7 +191,11 @@ def _subject(opened: OpenedAudit, view: View, wish: PatternWish) -> PatternSubje
         where=f"sheet {sheet.id} ({sheet.name}), view {view.id}",
         ink=ink,
         notes=_place_notes(changed, to_real, ink.outline),
-        changed=(*_warn_half(audit, view, axis), *(c.says for c in changed)),
+        changed=(
+            *_warn_half(audit, view, axis),
+            *_warn_folds(audit, sheet, view, scale),
+            *(c.says for c in changed),
+        ),
         corrected=_say_corrected(sheet, scale, axis),
         edge=view.edge,
     )
@@ -300,6 +305,20 @@ def _warn_half(audit: Audit, view: View, axis: tuple[Point, Point] | None) -> tu
     return (
         f"The sheet says “{says[0]}” here. If only half of the part is drawn, print again with "
         "--centre-line, two places on its centre line.",
+    )
+
+
+def _warn_folds(audit: Audit, sheet: Sheet, view: View, scale: Scale) -> tuple[str, ...]:
+    """Warn where a fold or joint runs through a view: nothing puts its two sides right."""
+    folds = measure_folds(sheet, audit.known_sizes).folds_between(*view.box.corners)
+    if not folds:
+        return ()
+    steps = [fold.u_paper for fold in folds if fold.u_paper is not None]
+    off = 2 * math.hypot(*steps) * max(scale.x, scale.y)
+    by = f"by {off:.2g} mm (k = 2)" if len(steps) == len(folds) else "by a step nobody has stated"
+    return (
+        f"The sheet is folded or joined across this view: what lies beyond it may be off {by}. "
+        "Check sizes across it before you cut.",
     )
 
 

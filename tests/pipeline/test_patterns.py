@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import cv2
 import numpy as np
@@ -10,12 +11,14 @@ import pytest
 from PIL import Image
 
 from audit.geometry import Box, Point, Transform
+from audit.lengths import Length, Unit
 from audit.pipeline.patterns import PatternWish, find_half_axis, make_pattern
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import (
     Audit,
     DimensionKind,
     EndKind,
+    Fold,
     PrintPicture,
     Scale,
     ScaleFrom,
@@ -138,6 +141,23 @@ def test_a_half_drawing_is_doubled_on_its_centre_line(tmp_path):
     across, down = line_gaps(*picture_of(pages))
     assert across == pytest.approx(2 * WIDE_MM, abs=0.15)
     assert down == pytest.approx(TALL_MM, abs=0.1)
+
+
+def test_a_fold_through_the_view_is_cautioned_of_and_one_beside_it_is_not(tmp_path):
+    plan, opened = open_view(tmp_path, WAYS["scan, stretched and askew"])
+    box = opened.audit.views[0].box
+    one_mm = Length(Fraction(1), Unit.MM)
+    said = []
+    with plan:
+        for x, step in ((box.centre.x, None), (box.centre.x, one_mm), (box.x0 - 5, None)):
+            fold = Fold(a=Point(x, 0), b=Point(x, 1200), step=step)
+            sheets = (replace(opened.audit.sheets[0], folds=(fold,)),)
+            audit = replace(opened.audit, sheets=sheets)
+            wish = PatternWish(view=1, options=OPTIONS)
+            said.append(repr(make_pattern(replace(opened, audit=audit), wish).pages[0]))
+    assert "nobody has stated" in said[0]
+    assert "by 1.2 mm" in said[1]  # 2 / √3 of the step, the view being 1 : 1
+    assert "folded" not in said[2]
 
 
 HALF = View(id=1, sheet=1, kind=ViewKind.HALF, box=Box(0, 0, 100, 100), scale=make_scale(1.0))
