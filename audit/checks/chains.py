@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from audit.checks.governed import govern_alike
-from audit.checks.loops import LegNetwork, Loop, find_smallest_sets, make_loop
+from audit.checks.loops import LegNetwork, Loop, explain_gap, find_smallest_sets, make_loop
 from audit.checks.network import doubt_legs, drawn_test
 from audit.checks.slips import name_slip
 from audit.checks.stations import Leg, StationLine
@@ -141,8 +141,7 @@ class _Chain:
             way = self.network.way(leg.a, leg.b)
             if span is None or not way:
                 continue
-            allowed = leg.half + sum((self.legs[k].half for k, _ in way), Fraction(0))
-            if abs(span - leg.value) <= allowed:
+            if abs(span - leg.value) <= explain_gap([leg, *(self.legs[k] for k, _ in way)]):
                 continue
             text = (
                 f"{self.name(leg)} is for reference only, but the sizes it sums up come to "
@@ -360,18 +359,20 @@ class _Chain:
         names = join_words([self.name(self.legs[k]) for k in suspects[:LONGEST_TOLD]])
         if len(suspects) > LONGEST_TOLD:
             names = f"{len(suspects)} printed sizes"
-        half = abs(loop.gap) / 2
         settle = (
             "Measure one of them on the drawing or the part"
             if self.line.u_scale is not None
             else "Give this view a known size, or measure one of them on the part"
         )
+        explains = "can hardly" if abs(loop.gap) <= loop.worst else "cannot"
         text = (
-            f"{self.say_sum(loop)}, and rounding cannot explain it. Any one of {names} may be "
-            f"wrong. {settle}, to better than {self.say(half)}: that tells which."
+            f"{self.say_sum(loop)}, and rounding {explains} explain it. Any one of {names} may be "
+            f"wrong. {settle}, to better than {self.say(abs(loop.gap) / 2)}: that tells which."
         )
         if loop.worst:
-            text += f" Rounding explains {self.say(loop.worst)} at most."
+            likely = f", {loop.likely:.3g}{_MARK[self.line.unit]} as a rule"
+            usual = likely if loop.explained < loop.worst else ""
+            text += f" Rounding explains {self.say(loop.worst)} at most{usual}."
         return say(
             "C102",
             text,

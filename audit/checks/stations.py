@@ -105,6 +105,9 @@ class Leg:
         How far its two ends stand from their stations, real mm.
     governed : bool
         Printed elsewhere: a typical size that holds here too, as the drawing shows.
+    assumed : bool
+        That it is rounded is only the custom at the scale of its view; neither print nor drawing
+        shows it.
     """
 
     dimension: int
@@ -116,6 +119,7 @@ class Leg:
     reference: bool = False
     gaps: tuple[float, float] = (0.0, 0.0)
     governed: bool = False
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,6 +165,7 @@ class _Run:
     ends: tuple[Floats, Floats]
     sigmas: tuple[float, float]
     along: float
+    assumed: bool = False
 
     @property
     def length(self) -> float:
@@ -280,10 +285,13 @@ def _run(
     if said is None:
         return None
     size, half, times = said
-    if half == 0 and _is_rounded(dimension, size, view):
-        half = Fraction(times, 2)
+    assumed = False
+    if half == 0 and _is_whole_mm(size):
+        shown = _shows_part_of_mm(dimension, size)
+        assumed = not shown and _is_reduced(view)
+        half = Fraction(times, 2) if shown or assumed else half
     if dimension.id in sizes:
-        size, half = sizes[dimension.id], Fraction(0)
+        size, half, assumed = sizes[dimension.id], Fraction(0), False
     matrix = real_matrix(view.scale) if isinstance(view.scale, Scale) else np.eye(2)
     ends = tuple(matrix @ np.asarray(sheet.to_paper.apply(e.point)) for e in dimension.ends)
     sigmas = tuple(_sigma(e, sheet, matrix) for e in dimension.ends)
@@ -301,19 +309,24 @@ def _run(
         ends=(ends[0], ends[1]),
         sigmas=(sigmas[0], sigmas[1]),
         along=along % 180.0,
+        assumed=assumed,
     )
 
 
-def _is_rounded(dimension: Dimension, size: Length, view: View) -> bool:
-    """Whether a whole number of millimetres may stand for a length that is none.
+def _is_whole_mm(size: Length) -> bool:
+    return size.unit is Unit.MM and size.value.denominator == 1
 
-    So it may where the drawing shows a part of a millimetre, or is reduced so far that nobody sees
-    one: drawings of buildings and frames are printed to the millimetre. Common practice, no source.
+
+def _is_reduced(view: View) -> bool:
+    """Whether a view is drawn so small that nobody sees a part of a millimetre.
+
+    Drawings of buildings and frames are printed to the millimetre. Common practice, no source.
     """
-    if size.unit is not Unit.MM or size.value.denominator != 1:
-        return False
-    if isinstance(view.scale, Scale) and min(view.scale.x, view.scale.y) > REDUCED:
-        return True
+    return isinstance(view.scale, Scale) and min(view.scale.x, view.scale.y) > REDUCED
+
+
+def _shows_part_of_mm(dimension: Dimension, size: Length) -> bool:
+    """Whether the drawing shows that whole millimetres are printed for a length that is none."""
     scaled = dimension.scaled
     if scaled is None or scaled.unit is not Unit.MM:
         return False
@@ -471,6 +484,7 @@ def _make_leg(
         half=to_unit,
         times=run.times,
         reference=callout is not None and callout.reference,
+        assumed=run.assumed,
         gaps=(
             float(places[low]) - stations[a].place,
             float(places[high]) - stations[b].place,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 
+from audit.checks.loops import explain_gap
 from audit.checks.stations import Leg, StationLine, find_lines
 from audit.checks.sums import say_halves
 from audit.lengths import Length
@@ -84,11 +85,10 @@ def _show(
     total = Length(sum((leg.value for leg in legs), start=overall.value * 0), line.unit)
     gap = total - Length(overall.value, line.unit)
     halves = [leg.half for leg in (*legs, overall)]
-    slack = sum(halves, start=overall.value * 0)
     members = {leg.dimension for leg in (*legs, overall)}
     told = (f for f in audit.findings if f.code.startswith(CHAIN_GROUP))
     finding = next((f for f in told if members & set(f.dimensions)), None)
-    closes = abs(gap.value) <= slack
+    closes = abs(gap.value) <= explain_gap((*legs, overall))
     word = "short by" if gap.value < 0 else "long by"
     says = "closes" if gap.value == 0 else f"{word} {spell_length(abs(gap))}"
     if closes and gap.value:

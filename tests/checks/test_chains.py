@@ -267,17 +267,38 @@ def test_points_of_a_row_of_two_parts_on_one_sheet_are_no_common_station():
     assert told(replace(net, views=(whole,), dimensions=tuple(far))).findings == ()
 
 
-@pytest.mark.parametrize(("overall", "code"), [("222", "C103"), ("220", "C102")])
-def test_whole_millimetres_of_a_reduced_drawing_may_be_rounded(overall, code):
-    """135.5 + 86.5 = 222 is printed 136 + 87; three millimetres are no rounding."""
-    at = [Fraction(s) / 254 for s in ("0", "135.5", "222")]
+def told_in_mm(places, sizes, *, scale, sigma=0.0025, reference=False):
+    """Codes of a row of whole millimetres and its overall, drawn at `places` at 1:`scale`."""
+    at = [Fraction(s) / Fraction(254, 10) / scale for s in places]
+    legs = [(k, k + 1, at[k + 1] - at[k]) for k in range(len(at) - 1)]
     net = net_of(
-        [(0, 1, at[1]), (1, 2, at[2] - at[1]), (0, 2, at[2])], at, {}, np.random.default_rng(1)
+        [*legs, (0, len(at) - 1, at[-1])], at, {}, np.random.default_rng(1), sigma_in=sigma
     )
     printed = [
         replace(d, reading=reading_of(Length(Fraction(size), Unit.MM), box=d.reading.box))
-        for d, size in zip(net.dimensions, ("136", "87", overall), strict=True)
+        for d, size in zip(net.dimensions, sizes, strict=True)
     ]
-    view = replace(net.views[0], scale=replace(net.views[0].scale, x=10.0, y=10.0))
+    if reference:
+        overall = reading_of(Length(Fraction(sizes[-1]), Unit.MM), reference=True)
+        printed[-1] = replace(printed[-1], reading=overall)
+    by = float(scale)
+    view = replace(net.views[0], scale=replace(net.views[0].scale, x=by, y=by))
     lines = find_lines(printed, [view], net.sheets)
-    assert [f.code for f in check_chains(lines, printed, [view]).findings] == [code]
+    return [f.code for f in check_chains(lines, printed, [view]).findings]
+
+
+@pytest.mark.parametrize(("overall", "code"), [("222", "C103"), ("220", "C102")])
+def test_whole_millimetres_of_a_reduced_drawing_may_be_rounded(overall, code):
+    """135.5 + 86.5 = 222 is printed 136 + 87; three millimetres are no rounding."""
+    assert told_in_mm(("0", "135.5", "222"), ("136", "87", overall), scale=10) == [code]
+
+
+def test_two_millimetres_too_many_on_a_cabinet_are_no_rounding():
+    """Four halves could add up to 2 mm, but four roundings hardly ever do; 8 links likewise."""
+    cabinet = ("0", "18", "582", "600")
+    assert told_in_mm(cabinet, ("18", "564", "18", "602"), scale=5, sigma=1e-4) == ["C101"]
+    assert told_in_mm(cabinet, ("18", "564", "18", "601"), scale=5) == ["C103"]
+    row = [str(60 * k) for k in range(9)]
+    assert told_in_mm(row, ["60"] * 8 + ["483"], scale=5) in (["C101"], ["C102"])
+    told = told_in_mm(cabinet, ("18", "564", "18", "602"), scale=5, reference=True)
+    assert told == ["C104"]
