@@ -47,7 +47,7 @@ _ROWS = (
     Code("S109", _N, "To be enlarged", "The sheet says that it is to be enlarged; the text says whether this print has been."),
     Code("S110", _N, "Printed grid measured", "The squares of a printed grid were taken as a known size in both directions; the text says what they show."),
     Code("S111", _N, "Sheet is folded or joined", "What is measured across a fold or a taped joint carries its step, or is not scaled where nobody knows how large it is."),
-    Code("S112", _N, "May be folded or joined here", "A long crease, or a jump of sizes, was seen; mark it as a fold if the paper is shifted there."),
+    Code("S112", _N, "May be folded or joined here", "A long crease was seen; mark it as a fold if the paper is shifted there."),
     # A1xx: agreement of printed and drawn
     Code("A101", _W, "Printed and drawn disagree", "The printed number governs until a second witness speaks against it."),
     Code("A102", _N, "Too close to call", "The difference is within what this sheet can show; the text says what would settle it."),
