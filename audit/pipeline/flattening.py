@@ -42,7 +42,11 @@ def lay_by_corners(
     -------
     Sheet
         Through the lens, and with its `flatness`, where the sides of the rectangle are seen.
-        `BadPlace` if the corners or sizes cannot be those of a rectangle.
+
+    Raises
+    ------
+    BadPlace
+        If the corners or sizes cannot be those of a rectangle.
     """
     if sheet.frame is Frame.PT:
         return rectify(sheet, corners, *size, sigma=CORNER_SIGMA_PT)
@@ -73,7 +77,12 @@ def flatten_by(
     Returns
     -------
     SetPaper
-        To be recorded. `BadPlace` if the corners or sizes cannot be those of a rectangle.
+        To be recorded.
+
+    Raises
+    ------
+    BadPlace
+        If the corners or sizes cannot be those of a rectangle.
     """
     flat = lay_by_corners(sheet, pixels, corners, (width, height))
     return SetPaper(

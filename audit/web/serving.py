@@ -163,6 +163,11 @@ def take_port(wanted: int, audit: Path) -> socket.socket:
     Returns
     -------
     socket
+
+    Raises
+    ------
+    BadUsage
+        If the wanted port is taken; for 0, if none is to be had.
     """
     if wanted:
         return listen(wanted)
