@@ -7,7 +7,13 @@ from audit.scale.fix import ScaledSheet, fix_scales, plan_unit
 from audit.scale.folds import measure_folds, run_over
 from audit.scale.known import KnownScale, scale_from_known
 from audit.scale.names import ScaleName, name_scale, print_ratios, standard_scales
-from audit.scale.pairs import Pair, full_tolerance, pairs_of_dimensions, pairs_of_known
+from audit.scale.pairs import (
+    Pair,
+    full_tolerance,
+    pairs_of_dimensions,
+    pairs_of_known,
+    usable_known,
+)
 from audit.scale.usable import printed_size, size_of_ends, why_not_read, why_not_scaled
 
 __all__ = [
@@ -32,6 +38,7 @@ __all__ = [
     "scale_from_known",
     "size_of_ends",
     "standard_scales",
+    "usable_known",
     "why_not_read",
     "why_not_scaled",
 ]

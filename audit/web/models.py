@@ -231,6 +231,7 @@ class KnownJson(Model):
     length: str
     residual: str = Field(description="how much longer the others make it; empty: it stands alone")
     fits: bool | None = Field(description="false: it does not fit the others")
+    across_fold: bool = Field(description="it measures the step of a fold, and sets no scale")
 
 
 class FoldJson(Model):

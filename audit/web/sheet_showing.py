@@ -40,6 +40,7 @@ def _known(number: int, known: KnownSize, standing: KnownStanding) -> m.KnownJso
         length=say_typed(known.length),
         residual=said,
         fits=standing.fits,
+        across_fold=standing.across_fold,
     )
 
 

@@ -257,3 +257,14 @@ def test_corners_on_the_page_go_the_way_of_the_command_line(loaded):
     flatness = sheet(loaded)["flatness"]
     assert "the sides of the given rectangle" in flatness["says"]
     assert len(flatness["arrows"]) > 40
+
+
+def test_a_known_size_across_a_fold_measures_it_and_is_no_misfit(loaded):
+    """The box is 3 in wide; the known size across the fold says 1/4 in more."""
+    body = {"revision": loaded.revision, "sheet": 1, "points": BOX, "length": "3 1/4"}
+    assert loaded.client.post("/api/known-sizes", json=body).status_code == 201
+    assert False in [k["fits"] for k in sheet(loaded)["known_sizes"]]
+    marked = {"revision": loaded.revision, "points": [[400, 20], [402, 580]]}
+    assert loaded.client.post("/api/sheets/1/folds", json=marked).status_code == 201
+    across = sheet(loaded)["known_sizes"][-1]
+    assert (across["across_fold"], across["fits"], across["residual"]) == (True, None, "")

@@ -24,7 +24,7 @@
  *   tolerance: string|null, shows: string, by_hand: boolean, needs_you: boolean}} Row
  * @typedef {{key: string, label: string, mark: MarkStyle, centre: XY, radius: number, inside: boolean, leader: XY[]}} MarkPlace
  * @typedef {{key: string, label: string, head: string, why: string, boxes: Box[], texts: string[]}} Unchecked
- * @typedef {{number: number, a: XY, b: XY, length: string, residual: string, fits: boolean|null}} Known
+ * @typedef {{number: number, a: XY, b: XY, length: string, residual: string, fits: boolean|null, across_fold: boolean}} Known
  * @typedef {{number: number, name: string, title: string, kind: string, box: Box, scale: string, stated_scale: string,
  *   has_scale: boolean, tolerance: string, dimensions: number, by_hand: boolean}} View
  * @typedef {{name: string, view: number, shape: string, size: string, centre: XY, angle: number, outline: XY[]}} Piece

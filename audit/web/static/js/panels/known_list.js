@@ -47,7 +47,7 @@ export class KnownList {
   one(known) {
     const tone = known.fits === null ? 'soft' : known.fits ? 'agrees' : 'disagrees';
     const sign = known.fits === null ? '=' : known.fits ? '○' : '◆';
-    const says = known.residual || 'alone: give another one to check it by';
+    const says = known.residual || (known.across_fold ? 'across a fold: it measures the step there' : 'alone: give another one to check it by');
     return el('span', { class: 'known-row' },
       field(`${known.number + 1}`, known.length, (text) => this.change(known, text), { size: 9 }),
       el('span', { class: tone }, el('span', { class: 'sign', text: sign }), ...textNodes(` ${known.residual ? `the others make it: ${says}` : says}`)),
