@@ -17,7 +17,7 @@ from audit.lengths.draft import NAMES, SIZES, Draft
 from audit.lengths.grammar import load_parser
 from audit.lengths.length import Unit
 from audit.lengths.named import names_screw
-from audit.lengths.normal import normalise
+from audit.lengths.normal import ENDLESS_NUMBER, normalise
 from audit.lengths.pairs import pair_units
 from audit.lengths.pieces import Piece, read_pieces
 from audit.lengths.placing import draw_up, is_lone_integer
@@ -41,7 +41,7 @@ MAX_CALLOUT_TEXT = 200
 # More unknown words than this, and the text is a sentence that happens to hold a size.
 _MOST_UNKNOWN = 3
 # Whole numbers of more digits are telephone and part numbers.
-_LONG_NUMBER = re.compile(r"\d{7,}|(?<![\d.,/])0\d+(?![\d.,/'\"]|\d*[.,/'\"])")
+_LONG_NUMBER = re.compile(rf"\d{{7,}}|{ENDLESS_NUMBER}|(?<![\d.,/])0\d+(?![\d.,/'\"]|\d*[.,/'\"])")
 # A letter stuck to a fraction names something (G1/4 is a pipe); R and C are signs.
 _STUCK_LETTER = re.compile(r"(?<![A-Z])[ABDE-QS-Z]\d+/\d", re.IGNORECASE)
 _PURPOSE = re.compile(r"\b(?:FOR|SEE|PER) .*", re.IGNORECASE)

@@ -11,6 +11,8 @@ import unicodedata
 
 # Longest text looked at, in characters. A long general note is a few hundred; more is no callout.
 MAX_TEXT = 600
+# A number that no plan prints; what is worked out from a longer one could not be stored.
+ENDLESS_NUMBER = r"(?:\d[.,]?){16}"
 
 _LOOK_ALIKES = {
     "°": "º˚ᵒ∘◦⁰",

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 # Longest text tried as one length, in characters: 3'-11 63/64" (25 13/32 mm) has 26.
 MAX_LENGTH_TEXT = 80
+MAX_DIGITS = 40  # of numerator or denominator; times a unit or a count it can still be stored
 _EXAMPLES = "write it as 1 7/16, 3'-6 1/2\", .875, 42 mm or 5°30'"
 
 
@@ -178,6 +179,8 @@ def _read(spelling: Spelling, *, text: str, unit: Unit | None) -> LengthReading:
             f'"{text}" says no unit',
             advice=f"add one, as in {text.strip()} in or {text.strip()} mm",
         )
+    if max(abs(length.value.numerator), length.value.denominator) >= 10**MAX_DIGITS:
+        raise NotALength(f'"{text[:20]}…" is no length, it has too many digits', advice=_EXAMPLES)
     remark = spelling.remark
     if amount.unit is None and unit is None:
         remark = "; ".join(r for r in (remark, "fraction: inches") if r)

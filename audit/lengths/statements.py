@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, cast
 from audit.lengths.clauses import find_forms, read_amounts, read_text
 from audit.lengths.grammar import load_parser
 from audit.lengths.length import Unit
-from audit.lengths.normal import MAX_TEXT, normalise, split_columns
+from audit.lengths.normal import ENDLESS_NUMBER, MAX_TEXT, normalise, split_columns
 from audit.lengths.rows import Cell, read_row
 from audit.lengths.spellings import (
     Spelling,
@@ -43,7 +43,8 @@ def parse_statements(text: str, *, unit: Unit | None) -> tuple[StatementForm, ..
     -------
     tuple of StatementForm
         In printed order; a note may say several things. Empty when the text states nothing known
-        (a plain label, a size, a sentence) or is longer than `MAX_TEXT`.
+        (a plain label, a size, a sentence), is longer than `MAX_TEXT`, or holds a number of 16
+        digits or more.
 
     Examples
     --------
@@ -66,7 +67,7 @@ def parse_statements(text: str, *, unit: Unit | None) -> tuple[StatementForm, ..
 @lru_cache(maxsize=2048)
 def _parse(text: str, unit: Unit | None) -> tuple[StatementForm, ...]:
     plain = normalise(text)
-    if not plain:
+    if not plain or re.search(ENDLESS_NUMBER, plain):
         return ()
     columns = split_columns(text)
     if len(columns) > 2 and (row := _read_columns(columns, plain, unit)):

@@ -401,3 +401,8 @@ def test_callouts_are_read_in_well_under_two_milliseconds() -> None:
 def test_importing_the_layer_loads_no_parser_library() -> None:
     code = "import sys, audit.lengths; sys.exit('lark' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_a_number_too_long_to_be_stored_is_no_callout() -> None:
+    assert parse_callouts("1,000", unit=Unit.MM)
+    assert parse_callouts("1" + ",000" * 20, unit=Unit.MM) == ()

@@ -246,6 +246,12 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     assert all(o.isprintable() for o in outcome if isinstance(o, str))
 
 
+@pytest.mark.parametrize("text", ["1{}", "0.{}1", "1/1{}", "1'-0 1/1{}"])
+def test_a_size_of_too_many_digits_is_refused(text: str) -> None:
+    with pytest.raises(NotALength, match="too many digits"):
+        parse_length(text.format("0" * 60), unit=Unit.IN)
+
+
 _PIECES = st.sampled_from([*"0123456789", "/", " ", "'", '"', "-", ".", ",", "°", "mm", "x", "½"])
 
 

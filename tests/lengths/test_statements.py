@@ -229,5 +229,11 @@ def test_hostile_text_is_answered_at_once(text: str) -> None:
     assert time.perf_counter() - begun < 1.0
 
 
+@pytest.mark.parametrize("text", ["SCALE 1:1{}", "MAKE 1{}", "SCALE 0.{}1", '1/4" = 1{}"'])
+def test_numbers_that_could_not_be_stored_state_nothing(text: str) -> None:
+    assert parse_statements(text.format("0" * 3), unit=Unit.IN)
+    assert parse_statements(text.format("0" * 70), unit=Unit.IN) == ()
+
+
 def test_text_over_the_limit_states_nothing() -> None:
     assert parse_statements("MAKE 6 " + "x" * MAX_TEXT, unit=None) == ()
