@@ -8,7 +8,7 @@ import numpy as np
 
 from audit.geometry import Box, Point, Transform
 from audit.isolation import GrayImage
-from audit.records import CODES, Finding, PageKind, Place, Sheet
+from audit.records import CODES, Finding, Frame, PageKind, Place, Sheet
 from audit.scale import run_over
 from audit.sheets import LoadedPlan
 from audit.sheets.creases import WORK_PX, Crease, find_creases
@@ -30,7 +30,8 @@ def propose_folds(plan: LoadedPlan, sheet: Sheet) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One a crease that nobody marked; none for drawn pages and for photos that are not flat.
+        One a crease that nobody marked; none for drawn pages and for what may be a photo that is
+        not flat: a picture that states no resolution to be believed.
     """
     image = _paper_of(plan, sheet)
     if image is None:
@@ -53,11 +54,12 @@ def _paper_of(plan: LoadedPlan, sheet: Sheet) -> GrayImage | None:
     """Return the paper as a picture: a scan itself, a photo made flat and small."""
     if sheet.kind is not PageKind.SCAN:
         return None
-    image = plan.gray(sheet)
     if sheet.to_paper.is_affine:
-        return image
+        may_be_photo = sheet.frame is Frame.PX and not sheet.paper_known
+        return None if may_be_photo else plan.gray(sheet)
     if sheet.paper_box is None:
         return None
+    image = plan.gray(sheet)
     area = sheet.paper_box.grown(-RIM_MM)
     per_mm = WORK_PX / max(area.width, area.height)
     size = (max(1, round(area.width * per_mm)), max(1, round(area.height * per_mm)))

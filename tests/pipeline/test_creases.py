@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import cv2
 import pytest
+from PIL import Image
 
 from audit.geometry import Point, Transform
 from audit.pipeline.creases import propose_folds, still_holds
@@ -16,7 +17,8 @@ from tests.sheets.test_creases import drawing, finish, folded
 
 @pytest.fixture
 def plan(tmp_path):
-    cv2.imwrite(str(tmp_path / "scan.png"), finish(folded(drawing(), 500, tilt=0.02, levels=14)))
+    pixels = finish(folded(drawing(), 500, tilt=0.02, levels=14))
+    Image.fromarray(pixels).save(tmp_path / "scan.png", dpi=(200, 200))
     with load_plan([tmp_path / "scan.png"]) as loaded:
         yield loaded
 
@@ -44,3 +46,11 @@ def test_on_a_photo_made_flat_the_places_are_those_of_the_photo(plan):
     box = told.places[0].box
     assert (box.x0 + box.x1) / 2 == pytest.approx(500, abs=4)
     assert propose_folds(plan, replace(flat, paper_box=None)) == ()
+
+
+def test_a_photo_that_is_not_flat_is_not_searched_with_the_desk_around_it(plan, tmp_path):
+    """The same pixels without a resolution, as a phone's picture comes."""
+    assert propose_folds(plan, plan.sheet(1))
+    cv2.imwrite(str(tmp_path / "photo.png"), plan.gray(plan.sheet(1)).pixels)
+    with load_plan([tmp_path / "photo.png"]) as photo:
+        assert propose_folds(photo, photo.sheet(1)) == ()
