@@ -30,7 +30,7 @@ MOST_FOR_MILP = 400  # legs; more would take minutes
 DEEPEST = 4  # wrong legs in one component that branching looks for
 PATIENCE = 16  # rounds of relaxation between looks for a negative cycle
 EXACT_INT = 2**53
-SURE_ROUNDING = 2.0  # standard deviations of several roundings together
+SURE_ROUNDING = 2.7  # standard deviations of several roundings together
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,7 +56,7 @@ _ROWS = (
     # C1xx: chains and the network of printed sizes
     Code("C101", _E, "Printed size does not close its chain", "The other printed sizes fix this one; another witness, or the lack of any other single cause, names it."),
     Code("C102", _E, "Chain does not add up, and any of several sizes may be wrong", "The printed sizes contradict each other; the text says what would settle which one is wrong."),
-    Code("C103", _N, "Chain adds up within rounding", "The gap is no larger than the rounding of the printed numbers explains. Whole millimetres in a view drawn 1:5 or smaller are only taken to be rounded: of n such sizes a gap of 1 mm, or of 0.58 √n mm, is put down to it; a larger one is C101 or C102."),
+    Code("C103", _N, "Chain adds up within rounding", "The gap is no larger than the rounding of the printed numbers explains. Whole millimetres in a view drawn 1:5 or smaller are only taken to be rounded: of n such sizes a gap of 1 mm, or of 0.78 √n mm, is put down to it; a larger one is C101 or C102."),
     Code("C104", _W, "Reference size does not add up", "A size given for information only is not what the others come to; build to the others."),
     Code("C105", _N, "Two lines may not be one station", "The chain is open by about as much as two extension lines, taken as one, stand apart."),
     Code("C106", _E, "What was decided opens a chain", "With the decided values sizes no longer add up that did, or still do not."),
