@@ -92,7 +92,7 @@ def explain_gap(legs: Iterable[Leg]) -> Fraction:
 
     What the print or the drawing shows to be rounded counts in full. Where rounding is only
     assumed, a slip of a few units must not pass for it: then one unit of the last place is
-    allowed, or twice the standard deviation of all those roundings together (of each, its step
+    allowed, or 2.7 standard deviations of all those roundings together (of each, its step
     over the root of 12), never more than the halves add up to.
 
     Parameters
@@ -111,7 +111,7 @@ def explain_gap(legs: Iterable[Leg]) -> Fraction:
 
     >>> one = Leg(dimension=1, a=0, b=1, value=Fraction(18), half=Fraction(1, 2), assumed=True)
     >>> round(float(explain_gap([one] * 4)), 2), float(explain_gap([one] * 2))
-    (1.15, 1.0)
+    (1.56, 1.0)
     """
     shown, assumed = Fraction(0), []
     for leg in legs:
