@@ -26,7 +26,6 @@ MAX_WIDTH_PX = 12.0  # wider ink is a filled area, no stroke: 1.5 mm at 200 dpi
 MIN_DARK = 0.12  # fainter is no ink
 SAME_WIDTH = 0.4  # relative: stations whose width differs more met something else
 MIN_STATIONS = 3
-SIDE_TURN_DEG = 3.0  # pieces of one stroke, at the length where a px of play means this
 BIN_DEG = 2
 APART_PX = 1.0  # pieces of one stroke lie this near to one line, plus a share of its width
 APART_SHARE = 0.3

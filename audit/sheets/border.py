@@ -25,7 +25,6 @@ STEP_HALF = 15.0  # gray levels; a step so large is half as good as can be
 LEAST_SUPPORT = 0.3
 SURE_SHARE = 0.75  # of each side must be seen for a border to be used without being asked
 SURE_RMS = 1.0  # px of the small picture
-SURE_STEP = 10.0
 RIVAL = 0.88  # of the best figure's worth; another one as good makes it doubtful
 APART = 0.02  # of the small picture's diagonal; corners nearer are those of the same figure
 INSIDE_PX = 0.5  # of the picture; corners cut off by its rim are no corners

@@ -12,7 +12,6 @@ from audit.records import (
     Audit,
     Dimension,
     Finding,
-    Frame,
     MarkStyle,
     NoScale,
     Reading,
@@ -459,8 +458,3 @@ def _scaled(scaled: Scaled | None, says: str) -> m.ScaledJson | None:
 
 def _box(box: Box) -> m.BoxJson:
     return (box.x0, box.y0, box.x1, box.y1)
-
-
-def unit_of_frame(sheet: Sheet) -> str:
-    """Name the unit of a sheet's frame."""
-    return "px" if sheet.frame is Frame.PX else "pt"

@@ -131,11 +131,6 @@ def _beside(first: Image.Image, second: Image.Image, s: Style) -> Image.Image:
     return tile
 
 
-def tile_size(tile: Image.Image) -> tuple[float, float]:
-    """Width and height in crop px."""
-    return tile.width / OVER, tile.height / OVER
-
-
 def angle_text(rng) -> str:
     """A number of degrees."""
     return str(
