@@ -80,7 +80,7 @@ class Load:
                 time.sleep(PAUSE_S)
 
     def _ask(self, client: httpx.Client, method: str, path: str, **keys: object) -> httpx.Response:
-        answer = client.request(method, path, **keys)  # type: ignore[arg-type]
+        answer = client.request(method, path, **keys)
         self.calls += 1
         if answer.status_code >= 400:
             self.bad.append(f"{answer.status_code} {method} {path}: {answer.text[:200]}")
@@ -104,7 +104,7 @@ class Load:
 
 
 @contextmanager
-def _serving(folder: Path):  # type: ignore[no-untyped-def]
+def _serving(folder: Path):
     """Audit the samples and serve them; yields the process, the address and the token."""
     plans = [str(SAMPLES / name) for name in PLANS]
     subprocess.run(

@@ -61,7 +61,7 @@ def lend(*, limits: Limits, folder: Path, module: str = "audit.isolation.worker"
 
 def lend_workers() -> None:
     """Have every document of this process borrow its worker from now on."""
-    document.WorkerProcess = lend  # type: ignore[assignment, misc]
+    document.WorkerProcess = lend
 
 
 def end_idle_workers() -> None:
