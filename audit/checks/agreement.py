@@ -6,25 +6,24 @@ printed number stands unless a second witness speaks against it.
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
 from audit.checks.slips import name_slip
 from audit.checks.words import (
     name_dimension,
+    rests_on_scale,
     say_difference,
     say_length,
-    say_limit,
     say_measured,
 )
 from audit.geometry import Box
-from audit.lengths import MM_PER_INCH, Length, Unit
+from audit.lengths import Unit
 from audit.records import (
     Dimension,
-    DimensionKind,
     Finding,
     NoScale,
     Place,
@@ -99,11 +98,12 @@ def judge(
         results = _judge_view(
             mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
         )
-        view, results, told = _look_at_view(view, results, sheet=sheet, unit=unit)  # noqa: PLW2901
+        view, results, told = _look_at_view(view, results, sheet)  # noqa: PLW2901
         views.append(view)
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
     ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)
+    findings += tell_limits(views, ordered, sheet=sheet, unit=unit)
     findings += _check_readings(ordered, sheet, settings)
     return Judged(dimensions=ordered, views=tuple(views), findings=tuple(findings))
 
@@ -135,15 +135,14 @@ def _without_view(dimension: Dimension) -> Dimension:
 
 
 def _look_at_view(
-    view: View, results: list[Judgement], *, sheet: Sheet, unit: Unit
+    view: View, results: list[Judgement], sheet: Sheet
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
     if _is_not_to_scale(results, view):
         return _withdraw(view, results, sheet)
-    view = replace(view, shows=_shows(results))
+    view = replace(view, shows=shown_by(r.dimension for r in results))
     told: list[Finding] = []
     if isinstance(view.scale, Scale):
-        told += _tell_limit(view, results, sheet=sheet, unit=unit)
         told += _tell_too_close(view, results, sheet)
         told += [
             _tell_disagreement(r, view, sheet)
@@ -182,7 +181,7 @@ def _withdraw(
         text,
         places=[Place(sheet=sheet.id, box=view.box)],
         dimensions=[r.dimension.id for r in off],
-        rests_on=_rests_on(view),
+        rests_on=rests_on_scale(view),
     )
     bare = [Judgement(dimension=_unmeasured(r.dimension), measured=None) for r in results]
     no_scale = NoScale(reason=NOT_TO_SCALE, advice="use its printed sizes only")
@@ -194,53 +193,6 @@ def _unmeasured(dimension: Dimension) -> Dimension:
     if dimension.verdict in COMPARED or dimension.verdict is Verdict.NOT_PRINTED:
         return replace(bare, verdict=Verdict.NOT_SCALED, why=NOT_TO_SCALE)
     return bare
-
-
-def _lengths(results: Iterable[Judgement]) -> list[tuple[Dimension, Scaled, float]]:
-    """Return the measured lengths of a view with their tolerance."""
-    return [
-        (d, d.scaled, d.tolerance)
-        for d in (r.dimension for r in results)
-        if d.scaled is not None and d.tolerance is not None and d.kind is not DimensionKind.ANGLE
-    ]
-
-
-def _shows(results: Iterable[Judgement]) -> float | None:
-    """Return the smallest error a view shows, mm: the larger of U and T, for a usual size of it."""
-    limits = [
-        max(scaled.expanded, tolerance) * (float(MM_PER_INCH) if scaled.unit is Unit.IN else 1.0)
-        for _, scaled, tolerance in _lengths(results)
-    ]
-    return statistics.median(limits) if limits else None
-
-
-def _tell_limit(
-    view: View, results: Sequence[Judgement], *, sheet: Sheet, unit: Unit
-) -> list[Finding]:
-    """Say once that a view, or its longer sizes, cannot show errors as small as the tolerance."""
-    lengths = _lengths(results)
-    coarse = [(d, s) for d, s, tolerance in lengths if s.expanded >= tolerance]
-    if not coarse:
-        return []
-    in_unit = [float(Length(Fraction(s.expanded), s.unit).to(unit).value) for _, s in coarse]
-    limit = say_limit(statistics.median(in_unit), unit)
-    if 2 * len(coarse) >= len(lengths):
-        text = f"{start_sentence(name_view(view))} shows errors of {limit} and more"
-    else:
-        text = (
-            f"In {name_view(view)} {len(coarse)} of {len(lengths)} sizes show only errors of "
-            f"{limit} and more"
-        )
-    text += "; smaller ones cannot be seen there. Agreement is told as far as this sheet can tell."
-    return [
-        say(
-            "A103",
-            text,
-            places=[Place(sheet=sheet.id, box=view.box)],
-            dimensions=[d.id for d, _ in coarse],
-            rests_on=_rests_on(view),
-        )
-    ]
 
 
 def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> list[Finding]:
@@ -258,7 +210,7 @@ def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> l
             text,
             places=[_place(d, sheet) for d in close],
             dimensions=[d.id for d in close],
-            rests_on=_rests_on(view),
+            rests_on=rests_on_scale(view),
         )
     ]
 
@@ -291,7 +243,7 @@ def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
         places=[_place(dimension, sheet)],
         dimensions=[dimension.id],
         witnesses=witnesses,
-        rests_on=(*_rests_on(view), *_rests_on_reading(dimension)),
+        rests_on=(*rests_on_scale(view), *_rests_on_reading(dimension)),
     )
 
 
@@ -300,13 +252,6 @@ def _shop(scaled: Scaled) -> str:
     if not scaled.candidates or scaled.unit is Unit.DEG:
         return ""
     return f" ({' or '.join(scaled.candidates)})"
-
-
-def _rests_on(view: View) -> tuple[str, ...]:
-    if not isinstance(view.scale, Scale):
-        return ()
-    how = {"known": "known sizes", "consensus": "its printed sizes"}.get(view.scale.source.value)
-    return (f"the scale of {name_view(view)}" + (f", from {how}" if how else ""),)
 
 
 def _rests_on_reading(dimension: Dimension) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ import math
 from fractions import Fraction
 
 from audit.lengths import Length, Style, Unit, spell, spell_decimal
-from audit.records import Dimension
+from audit.records import Dimension, Scale, View
+from audit.scale.findings import name_view
 
 MOST_PLACES = 4
 FINEST = 64  # denominators go no finer in a shop
@@ -178,3 +179,22 @@ def _places(expanded: float) -> int:
     if not expanded > 0:
         return MOST_PLACES
     return min(max(1 - math.floor(math.log10(expanded)), 1), MOST_PLACES)
+
+
+def rests_on_scale(view: View) -> tuple[str, ...]:
+    """Say what a size measured in a view rests on.
+
+    Parameters
+    ----------
+    view : View
+        With or without a scale.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Empty without a scale.
+    """
+    if not isinstance(view.scale, Scale):
+        return ()
+    how = {"known": "known sizes", "consensus": "its printed sizes"}.get(view.scale.source.value)
+    return (f"the scale of {name_view(view)}" + (f", from {how}" if how else ""),)

@@ -63,7 +63,9 @@ def _apart(fold: Fold, a: Point, b: Point) -> float:
 
 
 def add_fold(sheet: Sheet, places: Sequence[Point], *, step: Length | None) -> SetFolds:
-    """Mark one more fold.
+    """Mark one more fold, or state the step of one that is there already.
+
+    As in `mark_folds`; `change_fold` takes a stated step away.
 
     Parameters
     ----------
@@ -85,8 +87,7 @@ def add_fold(sheet: Sheet, places: Sequence[Point], *, step: Length | None) -> S
     """
     a, b = places
     fold = _on_sheet(Fold(a=a, b=b, step=_step(step)), sheet)
-    others = tuple(f for f in sheet.folds if (f.a, f.b) != (fold.a, fold.b))
-    return SetFolds(sheet=sheet.id, folds=_few((*others, fold)))
+    return SetFolds(sheet=sheet.id, folds=_few(_joined(sheet.folds, fold, sheet)))
 
 
 def change_fold(sheet: Sheet, number: int, *, step: Length | None) -> SetFolds:

@@ -60,9 +60,10 @@ def size(printed, drawn, *, number=10, kind=DimensionKind.DISTANCE, sigma=0.01, 
     return Dimension(id=number, sheet=1, view=1, kind=kind, ends=ends, reading=reading, **more)
 
 
-def judged(*dimensions, view=None, sheet=SHEET, settings=None):
+def judged(*dimensions, view=None, sheet=SHEET, settings=None, views=1):
     shown = view or globals()["view"]()
-    scaled = ScaledSheet(sheet=sheet, views=(shown,), findings=(), left_out=())
+    every = tuple(replace(shown, id=shown.id + k) for k in range(views))
+    scaled = ScaledSheet(sheet=sheet, views=every, findings=(), left_out=())
     return judge(scaled, dimensions, settings=settings)
 
 
@@ -317,6 +318,20 @@ def test_a_coarse_view_keeps_too_close_for_the_few_that_stand_out():
     assert [d.verdict for d in done.dimensions].count(Verdict.TOO_CLOSE) == 1
     assert sorted(f.code for f in done.findings) == ["A102", "A103"]
     assert done.dimensions[-1].why
+
+
+def test_all_views_that_show_too_little_are_told_in_one_note():
+    first = coarse(6, 3.03)
+    second = [replace(d, id=d.id + 100, view=2) for d in first]
+    fine = [replace(d, id=d.id + 200, view=3) for d in (size("3", 3.0), size("2", 2.0, number=2))]
+    done = judged(*first, *second, *fine, views=3)
+    [finding] = done.findings
+    assert finding.code == "A103"
+    assert finding.text.startswith(
+        "2 of 3 views show only larger errors: 1/16 in and more in view 1 and view 2; smaller ones"
+    )
+    assert len(finding.places) == 2
+    assert set(finding.dimensions) == {d.id for d in (*first, *second)}
 
 
 def test_a_fine_view_shows_its_tolerance():

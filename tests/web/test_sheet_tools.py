@@ -233,6 +233,14 @@ def test_a_fold_clicked_just_beyond_the_edge_is_taken_to_it(loaded):
     assert sheet(loaded)["folds"][0]["step"] == "1 mm"
 
 
+def test_a_fold_marked_again_is_the_same_fold_and_keeps_its_step(loaded):
+    body = {"revision": loaded.revision, "points": [[400, 0], [402, 580]], "step": "1 mm"}
+    assert loaded.client.post("/api/sheets/1/folds", json=body).status_code == 201
+    again = {"revision": loaded.revision, "points": [[402.2, 580], [400, 0.3]]}
+    assert loaded.client.post("/api/sheets/1/folds", json=again).status_code == 201
+    assert [fold["step"] for fold in sheet(loaded)["folds"]] == ["1 mm"]
+
+
 @pytest.mark.parametrize(
     "bad",
     [
