@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Length
@@ -349,3 +350,43 @@ UserEntry = (
     | TakeErrata
     | DropErrata
 )
+
+# names in the file: never changed, never given to another entry
+USER_KINDS: dict[str, type[Any]] = {
+    "rename": RenameAudit,
+    "settings": ChangeSettings,
+    "known-size": AddKnownSize,
+    "no-known-size": RemoveKnownSize,
+    "change-known-size": ChangeKnownSize,
+    "paper": SetPaper,
+    "folds": SetFolds,
+    "reading": CorrectReading,
+    "ends": MoveEnds,
+    "kind": ChangeKind,
+    "assign-view": AssignView,
+    "add-dimension": AddDimension,
+    "remove-dimension": RemoveDimension,
+    "verdict": SetVerdict,
+    "dimension-tolerance": SetDimensionTolerance,
+    "view-tolerance": SetViewTolerance,
+    "edit-view": EditView,
+    "add-view": AddView,
+    "merge-views": MergeViews,
+    "set-aside": SetAside,
+    "take-up": TakeUp,
+    "decide": Decide,
+    "withdraw": WithdrawDecision,
+    "same-as": LinkSame,
+    "not-same-as": Unlink,
+    "part": SetPart,
+    "no-part": RemovePart,
+    "chain": SetChain,
+    "no-chain": RemoveChain,
+    "piece": LayPiece,
+    "no-piece": RemovePiece,
+    "count": SetCount,
+    "no-count": RemoveCount,
+    "cut": MarkCut,
+    "errata": TakeErrata,
+    "no-errata": DropErrata,
+}

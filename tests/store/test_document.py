@@ -2,8 +2,11 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import get_args
 
+import audit.store
 from audit.store import connection, migrations, sources, strangers
+from audit.store.entries import USER_KINDS, UserEntry
 from audit.store.kinds import KIND_NAMES
 from audit.store.matching import SAME_END_PAPER
 
@@ -15,6 +18,11 @@ NAMED = {name for row in ROWS for name in re.findall(r"`([a-z-]+)`", row)}
 def test_every_kind_of_entry_and_every_table_is_documented() -> None:
     tables = {table for kind, table, _, _ in migrations.expected_schema(1) if kind == "table"}
     assert KIND_NAMES.keys() | tables == NAMED
+
+
+def test_every_act_of_a_person_has_one_name_in_the_file_and_leaves_the_layer() -> None:
+    assert list(USER_KINDS.values()) == list(get_args(UserEntry))
+    assert {kind.__name__ for kind in USER_KINDS.values()} <= set(audit.store.__all__)
 
 
 def test_the_numbers_in_the_document_are_those_of_the_code() -> None:
