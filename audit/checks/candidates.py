@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from audit.checks.parts import PlanPart
 from audit.checks.relations import read_joints
-from audit.checks.stations import StationLine, chain_size
+from audit.checks.runs import chain_size
+from audit.checks.stations import StationLine
 from audit.checks.words import name_dimension, say_length, say_measured
 from audit.lengths import Length, Unit, shop_values
 from audit.records import Audit, Dimension, DimensionKind, StatementKind

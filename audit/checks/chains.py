@@ -10,27 +10,26 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.chain_words import LONGEST_TOLD, MARK, ChainWords
+from audit.checks.culprits import find_smallest_sets
 from audit.checks.governed import govern_alike
-from audit.checks.loops import LegNetwork, Loop, explain_gap, find_smallest_sets, make_loop
+from audit.checks.loops import LegNetwork, Loop, explain_gap, make_loop
 from audit.checks.network import doubt_legs, drawn_test
 from audit.checks.slips import name_slip
 from audit.checks.stations import Leg, StationLine
 from audit.checks.words import say_measured
-from audit.geometry import Box
-from audit.lengths import Length, Style, Unit, parse_length, shop_values, spell, spell_decimal
+from audit.lengths import Length, Unit, parse_length, shop_values
 from audit.records import (
     Dimension,
     Finding,
-    Place,
     Side,
     Verdict,
     View,
     Witness,
     WitnessKind,
 )
-from audit.scale.findings import join_words, name_view, say
+from audit.scale.findings import join_words, say
 
-LONGEST_TOLD = 7  # sizes written out in one sum; longer ones are only counted
 MOST_COMPARED = 12  # optima the drawing is asked about
 FINEST = {Unit.IN: Fraction(1, 64), Unit.MM: Fraction(1, 10), Unit.DEG: Fraction(1)}
 CLOSE_AT_MM = 0.4  # a 64th: a value that closes a chain so near to the drawn one is meant
@@ -108,12 +107,12 @@ class _Chain:
     """The legs of a line that hang together; `places` are theirs in `line.used`."""
 
     line: StationLine
-    view: View
     by_id: Mapping[int, Dimension]
     places: tuple[int, ...]
     references: tuple[Leg, ...]
     network: LegNetwork
     loops: tuple[Loop, ...]
+    words: ChainWords
 
     def tell_rounding(self) -> list[Finding]:
         """Tell of the widest gap that rounding explains, once."""
@@ -122,14 +121,14 @@ class _Chain:
             return []
         widest = max(gaps, key=lambda loop: abs(loop.gap))
         text = (
-            f"{self.say_sum(widest)}. Rounding of the printed numbers may explain it: "
-            f"{self.say(widest.worst)} at most, {float(widest.likely):.3g}"
-            f"{_MARK[self.line.unit]} as a rule."
+            f"{self.words.say_sum(widest)}. Rounding of the printed numbers may explain it: "
+            f"{self.words.say(widest.worst)} at most, {float(widest.likely):.3g}"
+            f"{MARK[self.line.unit]} as a rule."
         )
         if abs(widest.gap) > widest.likely:
             text += " It is more than rounding usually leaves."
         legs = [self.legs[k].dimension for k, _ in widest.legs]
-        return [say("C103", text, places=self.places_of(legs), dimensions=legs)]
+        return [say("C103", text, places=self.words.places_of(legs), dimensions=legs)]
 
     def tell_reference(self) -> list[Finding]:
         """Compare the sizes given for information with what the others come to."""
@@ -144,18 +143,18 @@ class _Chain:
             if abs(span - leg.value) <= explain_gap([leg, *(self.legs[k] for k, _ in way)]):
                 continue
             text = (
-                f"{self.name(leg)} is for reference only, but the sizes it sums up come to "
-                f"{self.say(span)}. Build to those."
+                f"{self.words.name(leg)} is for reference only, but the sizes it sums up come to "
+                f"{self.words.say(span)}. Build to those."
             )
             finding = say(
                 "C104",
                 text,
-                places=self.places_of([leg.dimension]),
+                places=self.words.places_of([leg.dimension]),
                 dimensions=[leg.dimension],
-                witnesses=[self.chain_witness(self.say(span))],
-                rests_on=self.rests_on(way),
+                witnesses=[self.chain_witness(self.words.say(span))],
+                rests_on=self.words.rests_on(way),
             )
-            told.append(replace(finding, suggestion=self.suggest(span)))
+            told.append(replace(finding, suggestion=self.words.suggest(span)))
         return told
 
     def closed_sums(self) -> dict[int, str]:
@@ -164,7 +163,7 @@ class _Chain:
         for loop in sorted(self.loops, key=lambda loop: len(loop.legs)):
             for k, _ in loop.legs:
                 if len(loop.legs) > 2 and loop.gap == 0:
-                    said.setdefault(self.legs[k].dimension, self.say_sum(loop))
+                    said.setdefault(self.legs[k].dimension, self.words.say_sum(loop))
         return said
 
     def tell_open(self) -> list[Finding]:
@@ -252,10 +251,10 @@ class _Chain:
     def _doubt_stations(self, loop: Loop) -> Finding:
         legs = [self.legs[k].dimension for k, _ in loop.legs]
         text = (
-            f"{self.say_sum(loop)}, but two of the extension lines taken as one stand apart by "
-            "about as much: they may be two features. Look whether they are."
+            f"{self.words.say_sum(loop)}, but two of the extension lines taken as one stand apart "
+            "by about as much: they may be two features. Look whether they are."
         )
-        return say("C105", text, places=self.places_of(legs), dimensions=legs)
+        return say("C105", text, places=self.words.places_of(legs), dimensions=legs)
 
     def _name(self, k: int, wrong: frozenset[int], *, drawn: bool) -> Finding:
         """Tell of a number that is wrong, with what closes the chain."""
@@ -270,10 +269,10 @@ class _Chain:
             loop = self.network.find_open_loop(wrong - alike) or loop
         value = self._closing_value(k, wrong)
         measured = self._say_drawn(dimension) if drawn else ""
-        printed = self.name(leg)
-        text = f"{printed} does not close its chain: {self.say_sum(loop)}."
+        printed = self.words.name(leg)
+        text = f"{printed} does not close its chain: {self.words.say_sum(loop)}."
         if value is not None:
-            text += f" {self.spell(value)} closes {self._say_closed(k, wrong)}"
+            text += f" {self.words.spell(value)} closes {self._say_closed(k, wrong)}"
             text += f", and it is drawn as {measured}." if measured else "."
         elif measured:
             text += f" It is drawn as {measured}."
@@ -281,7 +280,7 @@ class _Chain:
             text += f" It is typical and holds in {len(alike)} places here: change it once."
         others = {self.legs[j].dimension: j for j in sorted(wrong - alike, reverse=True)}
         if others:
-            names = join_words([self.name(self.legs[j]) for j in sorted(others.values())])
+            names = join_words([self.words.name(self.legs[j]) for j in sorted(others.values())])
             text += f" {names} is wrong too." if len(others) == 1 else f" So are {names}."
         text += self._slip(dimension, value)
         if not drawn:
@@ -289,17 +288,17 @@ class _Chain:
         witnesses = [
             Witness(kind=WitnessKind.PRINTED, side=Side.FOR, says=f"{printed} is printed"),
             *([_drawn_witness(measured)] if measured else []),
-            self.chain_witness(self.say_sum(loop)),
+            self.chain_witness(self.words.say_sum(loop)),
         ]
         finding = say(
             "C101",
             text,
-            places=self.places_of([leg.dimension]),
+            places=self.words.places_of([leg.dimension]),
             dimensions=[leg.dimension],
             witnesses=witnesses,
-            rests_on=self.rests_on(loop.legs, drawn=drawn),
+            rests_on=self.words.rests_on(loop.legs, drawn=drawn),
         )
-        return replace(finding, suggestion=None if value is None else self.suggest(value))
+        return replace(finding, suggestion=None if value is None else self.words.suggest(value))
 
     def _closing_value(self, k: int, wrong: frozenset[int]) -> Fraction | None:
         leg = self.legs[k]
@@ -356,7 +355,7 @@ class _Chain:
     def _suspect(self, suspects: Sequence[int], loop: Loop) -> Finding:
         """Tell of a chain whose wrong number cannot be singled out."""
         legs = [self.legs[k].dimension for k in suspects]
-        names = join_words([self.name(self.legs[k]) for k in suspects[:LONGEST_TOLD]])
+        names = join_words([self.words.name(self.legs[k]) for k in suspects[:LONGEST_TOLD]])
         if len(suspects) > LONGEST_TOLD:
             names = f"{len(suspects)} printed sizes"
         settle = (
@@ -366,20 +365,21 @@ class _Chain:
         )
         explains = "can hardly" if abs(loop.gap) <= loop.worst else "cannot"
         text = (
-            f"{self.say_sum(loop)}, and rounding {explains} explain it. Any one of {names} may be "
-            f"wrong. {settle}, to better than {self.say(abs(loop.gap) / 2)}: that tells which."
+            f"{self.words.say_sum(loop)}, and rounding {explains} explain it. Any one of {names} "
+            f"may be wrong. {settle}, to better than {self.words.say(abs(loop.gap) / 2)}: that "
+            "tells which."
         )
         if loop.worst:
-            likely = f", {loop.likely:.3g}{_MARK[self.line.unit]} as a rule"
+            likely = f", {loop.likely:.3g}{MARK[self.line.unit]} as a rule"
             usual = likely if loop.explained < loop.worst else ""
-            text += f" Rounding explains {self.say(loop.worst)} at most{usual}."
+            text += f" Rounding explains {self.words.say(loop.worst)} at most{usual}."
         return say(
             "C102",
             text,
-            places=self.places_of(legs),
+            places=self.words.places_of(legs),
             dimensions=legs,
-            witnesses=[self.chain_witness(self.say_sum(loop))],
-            rests_on=self.rests_on(loop.legs),
+            witnesses=[self.chain_witness(self.words.say_sum(loop))],
+            rests_on=self.words.rests_on(loop.legs),
         )
 
     def is_set_aside(self, finding: Finding) -> bool:
@@ -398,74 +398,9 @@ class _Chain:
         """Make the chain a witness against."""
         return Witness(kind=WitnessKind.CHAIN, side=Side.AGAINST, says=says)
 
-    def rests_on(self, way: Iterable[tuple[int, int]], *, drawn: bool = False) -> tuple[str, ...]:
-        """List what a sum rests on: its sizes, the stations shared, the scale."""
-        names = [self.name(self.legs[k]) for k, _ in way]
-        told = [f"the sizes {join_words(names)}"] if len(names) <= LONGEST_TOLD else []
-        governed = dict.fromkeys(self.name(self.legs[k]) for k, _ in way if self.legs[k].governed)
-        if governed:
-            told.append(f"the typical {join_words(list(governed))} being the same elsewhere")
-        told.append(f"extension lines of {name_view(self.view)} that stand in one line are one")
-        if drawn:
-            told.append(f"the scale of {name_view(self.view)}")
-        return tuple(told)
-
-    def places_of(self, dimensions: Iterable[int]) -> tuple[Place, ...]:
-        """Return where dimensions are."""
-        return tuple(place_of(self.by_id[n]) for n in dimensions)
-
-    def name(self, leg: Leg) -> str:
-        """Name a leg by what is printed."""
-        size = self.say(leg.value / leg.times)
-        return f"{leg.times} × {size}" if leg.times > 1 else size
-
-    def spell(self, value: Fraction) -> str:
-        """Spell a value of this line as the plan does, without unit mark."""
-        if any(leg.half for leg in self.legs):
-            return spell_decimal(value)
-        return spell(Length(value, self.line.unit), style=Style.PLAIN)
-
-    def suggest(self, value: Fraction) -> str:
-        """Spell a value as suggestions are."""
-        return spell(Length(value, self.line.unit), style=Style.PLAIN)
-
-    def say(self, value: Fraction) -> str:
-        """Say a value of this line."""
-        return f"{self.spell(value)}{_MARK[self.line.unit]}"
-
-    def say_sum(self, loop: Loop) -> str:
-        """Say a loop as a sum: the longest size is what the others should come to."""
-        whole = max(loop.legs, key=lambda step: self.legs[step[0]].value)
-        others = [s for s in loop.legs if s != whole]
-        turn = -whole[1]
-        total = sum((turn * sign * self.legs[k].value for k, sign in others), Fraction(0))
-        should = self.legs[whole[0]].value
-        verb = "add up to" if total != should else "close at"
-        if len(others) > LONGEST_TOLD:
-            said = f"{len(others)} sizes {verb} {self.spell(total)}"
-        else:
-            ordered = sorted(others, key=lambda s: (-turn * s[1], self.legs[s[0]].a))
-            words = [self._say_term(k, turn * sign) for k, sign in ordered]
-            said = f"{' '.join(words).removeprefix('+ ')} = {self.spell(total)}"
-        return said if total == should else f"{said}, not {self.spell(should)}"
-
-    def _say_term(self, k: int, sign: int) -> str:
-        leg = self.legs[k]
-        size = self.spell(leg.value / leg.times)
-        return f"{'+' if sign > 0 else '−'} {f'{leg.times} × {size}' if leg.times > 1 else size}"
-
 
 _NOBODY: tuple[frozenset[int], bool] = (frozenset(), False)
-_MARK = {Unit.IN: " in", Unit.MM: " mm", Unit.DEG: "°"}
 _MM = {Unit.IN: 25.4, Unit.MM: 1.0, Unit.DEG: 1.0}
-
-
-def place_of(dimension: Dimension) -> Place:
-    """Return the box around a dimension and its text."""
-    box = Box.around([e.point for e in dimension.ends] + list(dimension.line))
-    if dimension.reading is not None:
-        box = box.union(dimension.reading.box)
-    return Place(sheet=dimension.sheet, box=box)
 
 
 def _drawn_witness(says: str) -> Witness:
@@ -496,5 +431,6 @@ def _components(line: StationLine, by_id: Mapping[int, Dimension], view: View) -
         )
         loops = network.find_loops()
         if loops or references:
-            chains.append(_Chain(line, view, by_id, tuple(places), references, network, loops))
+            words = ChainWords(line, view, by_id, network.legs)
+            chains.append(_Chain(line, by_id, tuple(places), references, network, loops, words))
     return chains

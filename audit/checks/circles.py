@@ -11,8 +11,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from audit.checks.chains import place_of
 from audit.checks.parts import PlanPart
+from audit.checks.places import place_of
 from audit.checks.tables import inches_of
 from audit.checks.words import say_length
 from audit.geometry import Point

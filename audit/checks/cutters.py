@@ -10,9 +10,9 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from audit.checks.chains import place_of
 from audit.checks.names import find_names
 from audit.checks.parts import PlanPart
+from audit.checks.places import place_of
 from audit.checks.words import say_length
 from audit.lengths import CalloutKind, Length, Unit, parse_callouts
 from audit.records import Audit, Dimension, DimensionKind, Finding, Statement

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from audit.checks.chains import place_of
 from audit.checks.loops import LegNetwork
+from audit.checks.places import place_of
 from audit.checks.stations import StationLine, find_lines
 from audit.checks.sums import (
     Sum,

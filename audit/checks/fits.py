@@ -10,15 +10,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from audit.checks.chains import place_of
 from audit.checks.circles import check_circles
 from audit.checks.cutters import check_cutters, find_cutters
 from audit.checks.missing import implied_thickness
 from audit.checks.parts import PlanPart
 from audit.checks.parts_list import find_overalls
+from audit.checks.places import place_of
 from audit.checks.relations import Intent, Joint, read_joints
+from audit.checks.runs import chain_size
 from audit.checks.screws import check_screws
-from audit.checks.stations import StationLine, chain_size
+from audit.checks.stations import StationLine
 from audit.checks.stock import check_stock
 from audit.checks.tables import inches_of
 from audit.checks.taps import check_tap

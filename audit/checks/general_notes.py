@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from audit.checks.chains import place_of
 from audit.checks.parts import PlanPart
+from audit.checks.places import place_of
 from audit.checks.words import say_length
 from audit.lengths import CalloutKind, Length, Unit
 from audit.records import (

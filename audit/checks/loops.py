@@ -3,15 +3,12 @@
 A leg says that two stations are value ± half apart. Legs contradict each other exactly when some
 loop of them has a gap that the halves along it cannot explain. Everything is done in whole
 numbers of one common fraction, so nothing is rounded.
-
-Every open loop holds a wrong leg. The smallest sets of wrong legs are found by branching over the
-legs of one open loop at a time, which tries every possibility and nothing else. Where there are
-too many, `scipy.optimize.milp` finds one smallest set.
 """
 
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -24,13 +21,14 @@ from scipy.sparse import csgraph
 
 from audit.checks.stations import Leg
 
-MOST_OPTIMA = 50
-MOST_WORK = 1_500_000  # legs looked at in branching; beyond, one smallest set is searched by milp
-MOST_FOR_MILP = 400  # legs; more would take minutes
-DEEPEST = 4  # wrong legs in one component that branching looks for
 PATIENCE = 16  # rounds of relaxation between looks for a negative cycle
 EXACT_INT = 2**53
+LONGEST_ASKED = 8  # legs of the loops looked at one by one where rounding is assumed
+MOST_STEPS = 20_000  # along legs in that
 SURE_ROUNDING = 2.7  # standard deviations of several roundings together
+
+Neighbours = dict[int, list[tuple[int, int, int]]]
+_Way = tuple[int, tuple[tuple[int, int], ...], frozenset[int]]  # ends at, legs, passed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,17 +59,6 @@ class Loop:
     def is_open(self) -> bool:
         """Whether the gap is more than is put down to rounding."""
         return abs(self.gap) > self.explained
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SmallestSets:
-    """The smallest sets of legs that must be wrong.
-
-    `sets` holds places in the list of legs; `complete` says that no other set of this size does.
-    """
-
-    sets: tuple[frozenset[int], ...]
-    complete: bool
 
 
 def make_loop(legs: Sequence[Leg], way: Iterable[tuple[int, int]]) -> Loop:
@@ -180,7 +167,7 @@ class LegNetwork:
         loops = [loop for loop in loops if loop.is_open]
         if loops:
             return min(loops, key=lambda loop: len(loop.legs))
-        return self._relax(kept, place)
+        return self._relax(kept, place) or self._ask_short_loops(kept)
 
     def find_loops(self) -> tuple[Loop, ...]:
         """Find one loop for each leg that closes one (a basis)."""
@@ -214,26 +201,49 @@ class LegNetwork:
         """Return the shortest way from one station to another; empty when there is none."""
         keep = np.ones(len(self.legs), bool)
         keep[list(without)] = False
-        before: dict[int, tuple[int, int, int]] = {start: (-1, -1, 0)}
-        row = [start]
-        neighbours: dict[int, list[tuple[int, int, int]]] = {}
-        for leg in np.flatnonzero(keep).tolist():
+        return _find_way(start, end, self._join(np.flatnonzero(keep)))
+
+    def _join(self, kept: NDArray[Any]) -> Neighbours:
+        """List for every station the stations that a leg joins to it, the leg and its sign."""
+        neighbours: Neighbours = {}
+        for leg in kept.tolist():
             a, b = int(self.a[leg]), int(self.b[leg])
             neighbours.setdefault(a, []).append((b, leg, 1))
             neighbours.setdefault(b, []).append((a, leg, -1))
-        for node in row:
-            for other, leg, sign in neighbours.get(node, ()):
-                if other not in before:
-                    before[other] = (node, leg, sign)
-                    row.append(other)
-        if end not in before or start == end:
-            return ()
-        steps = []
-        here = end
-        while here != start:
-            here, leg, sign = before[here]
-            steps.append((leg, sign))
-        return tuple(reversed(steps))
+        return neighbours
+
+    def _ask_short_loops(self, kept: NDArray[Any]) -> Loop | None:
+        """Look at every loop of few legs, as far as patience goes.
+
+        Relaxing adds the halves up in full; where they are assumed, a loop of few legs may be open
+        all the same (see `explain_gap`), and the tree need not go along it.
+        """
+        if not any(self.legs[k].assumed for k in kept):
+            return None
+        neighbours = self._join(kept)
+        ways: deque[_Way] = deque((node, (), frozenset({node})) for node in sorted(neighbours))
+        steps = 0
+        while ways and steps < MOST_STEPS:  # short ways first
+            node, way, passed = ways.popleft()
+            start = min(passed)
+            for other, leg, sign in neighbours[node]:
+                steps += 1
+                longer = (*way, (leg, sign))
+                if other == start and len(way) > 1:
+                    loop = self._open_loop(longer)
+                    if loop is not None:
+                        return loop
+                elif other > start and other not in passed and len(longer) < LONGEST_ASKED:
+                    ways.append((other, longer, passed | {other}))
+        self.work += steps
+        return None
+
+    def _open_loop(self, way: Sequence[tuple[int, int]]) -> Loop | None:
+        """Add up a closed way when it is open."""
+        if sum(sign * self.values[k] for k, sign in way) == 0:
+            return None
+        loop = make_loop(self.legs, way)
+        return loop if loop.is_open else None
 
     def _walk(self, kept: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
         """Place every station by a breadth-first walk; with its parent and the leg taken."""
@@ -309,6 +319,27 @@ def _group_governed(legs: Sequence[Leg]) -> tuple[frozenset[int], ...]:
     return tuple(whole.get(leg.dimension, frozenset((k,))) for k, leg in enumerate(legs))
 
 
+def _find_way(start: int, end: int, neighbours: Neighbours) -> tuple[tuple[int, int], ...]:
+    """Find the shortest way between two stations, breadth first."""
+    before: dict[int, tuple[int, int, int]] = {start: (-1, -1, 0)}
+    row = [start]
+    for node in row:
+        if end in before:
+            break
+        for other, leg, sign in neighbours.get(node, ()):
+            if other not in before:
+                before[other] = (node, leg, sign)
+                row.append(other)
+    if end not in before or start == end:
+        return ()
+    steps = []
+    here = end
+    while here != start:
+        here, leg, sign = before[here]
+        steps.append((leg, sign))
+    return tuple(reversed(steps))
+
+
 def _climb(node: int, parent: NDArray[Any]) -> list[int]:
     way = [node]
     while parent[way[-1]] >= 0:
@@ -330,122 +361,3 @@ def _find_cycle(before: NDArray[Any], tail: NDArray[Any]) -> list[int]:
             return [int(before[n]) for n in reversed(ring)]
         state[way] = 2
     return []
-
-
-def find_smallest_sets(
-    network: LegNetwork, *, among: Collection[int] | None = None
-) -> SmallestSets:
-    """Find the smallest sets of legs without which everything can hold.
-
-    Parameters
-    ----------
-    network : LegNetwork
-        With open loops.
-    among : Collection[int] | None
-        Legs that may be wrong; `None`: all.
-
-    Returns
-    -------
-    SmallestSets
-        Up to `MOST_OPTIMA` sets of the least size; none when nothing is open.
-    """
-    allowed = None if among is None else frozenset(among)
-    network.work = 0
-    for size in range(DEEPEST + 1):
-        search = _Search(network, allowed)
-        search.branch(frozenset(), size)
-        if search.found:
-            return SmallestSets(sets=tuple(search.found), complete=search.complete)
-        if not search.complete:
-            break
-    if len(network.legs) <= MOST_FOR_MILP:
-        one = search_by_milp(network, among=allowed)
-        return SmallestSets(sets=(one,) if one is not None else (), complete=False)
-    return SmallestSets(sets=(), complete=False)
-
-
-class _Search:
-    """One search for sets of a given size; what it has seen and found."""
-
-    def __init__(self, network: LegNetwork, allowed: frozenset[int] | None) -> None:
-        self.network = network
-        self.allowed = allowed
-        self.seen: set[frozenset[int]] = set()
-        self.found: dict[frozenset[int], None] = {}
-        self.complete = True
-
-    def branch(self, removed: frozenset[int], left: int) -> None:
-        """Try every way to break the open loops with `left` more legs."""
-        if removed in self.seen:
-            return
-        self.seen.add(removed)
-        if len(self.found) >= MOST_OPTIMA or self.network.work > MOST_WORK:
-            self.complete = False
-            return
-        loop = self.network.find_open_loop(removed)
-        if loop is None:
-            self.found[removed] = None
-            return
-        for k, _ in loop.legs if left else ():
-            if self.allowed is None or k in self.allowed:
-                self.branch(removed | self.network.alike[k], left - 1)
-
-
-def search_by_milp(
-    network: LegNetwork, *, among: Collection[int] | None = None
-) -> frozenset[int] | None:
-    """Find one smallest set of wrong legs by mixed-integer programming.
-
-    Stations are continuous, "this leg is wrong" is binary:
-    abs(x[b] - x[a] - value) <= half + M z, with M the sum of all sizes.
-
-    Parameters
-    ----------
-    network : LegNetwork
-        Small enough to wait for.
-    among : Collection[int] | None
-        Legs that may be wrong; `None`: all.
-
-    Returns
-    -------
-    frozenset[int] | None
-        `None` when the search gave up or its answer does not hold exactly.
-    """
-    from scipy.optimize import (  # noqa: PLC0415  # loads slowly, seldom needed
-        Bounds,
-        LinearConstraint,
-        milp,
-    )
-
-    n, m = network.count, len(network.legs)
-    largest = max((float(abs(v)) for v in network.values), default=1.0) or 1.0
-    values = np.array([float(v) for v in network.values]) / largest
-    halves = np.array([float(h) for h in network.halves]) / largest
-    big = float(np.abs(values).sum() + halves.sum())
-    rows = np.arange(m)
-    ends = sparse.csr_array(
-        (np.r_[np.ones(m), -np.ones(m)], (np.r_[rows, rows], np.r_[network.b, network.a])),
-        shape=(m, n),
-    )
-    # one binary for each printed size, however many legs it governs
-    owner = np.array([min(group) for group in network.alike])
-    sizes = np.unique(owner)
-    column = np.searchsorted(sizes, owner)
-    g = len(sizes)
-    wide = sparse.csr_array((np.full(m, big), (rows, column)), shape=(m, g))
-    table = sparse.vstack(
-        [sparse.hstack([ends, -wide]), sparse.hstack([-ends, -wide])], format="csr"
-    )
-    top = np.r_[values + halves, halves - values]
-    most = np.ones(g) if among is None else np.isin(sizes, list(among)).astype(float)
-    answer = milp(
-        np.r_[np.zeros(n), np.ones(g)],
-        constraints=LinearConstraint(table, ub=top + 1e-9),
-        integrality=np.r_[np.zeros(n), np.ones(g)],
-        bounds=Bounds(np.r_[np.full(n, -big), np.zeros(g)], np.r_[np.full(n, big), most]),
-        options={"node_limit": 20_000},
-    )
-    if answer.x is None:
-        return None
-    wrong = frozenset(int(k) for k in rows[answer.x[n:][column] > 0.5])
-    return wrong if network.find_open_loop(wrong) is None else None

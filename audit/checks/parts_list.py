@@ -14,7 +14,8 @@ from fractions import Fraction
 from audit.checks.loops import LegNetwork
 from audit.checks.names import read_words
 from audit.checks.parts import ROUND_STOCK, PlanPart, thickness_notes
-from audit.checks.stations import StationLine, chain_size
+from audit.checks.runs import chain_size
+from audit.checks.stations import StationLine
 from audit.lengths import CalloutKind, Length, Style, Unit, spell
 from audit.records import (
     Audit,

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from audit.checks.chains import place_of
 from audit.checks.parts import PlanPart
-from audit.checks.stations import chain_size
+from audit.checks.places import place_of
+from audit.checks.runs import chain_size
 from audit.checks.words import say_length, say_measured
 from audit.lengths import Style, spell
 from audit.records import (

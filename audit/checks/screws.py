@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from audit.checks.chains import place_of
+from audit.checks.places import place_of
 from audit.checks.tables import drill_diameter, read_table
 from audit.checks.words import say_length
 from audit.lengths import Callout, Length, Mark, Style, Unit, parse_length, spell

@@ -18,28 +18,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.checks.grouping import SURE_RANGE, SURE_SIGMAS, cluster_ends, group_boxes, paper_box
+from audit.checks.runs import Run, find_run
 from audit.geometry import angle_between
-from audit.lengths import MM_PER_INCH, Callout, Length, Mark, Unit
+from audit.lengths import MM_PER_INCH, Length, Unit
 from audit.records import (
     Dimension,
-    DimensionKind,
-    End,
-    EndKind,
-    Frame,
     Scale,
     Settings,
     Sheet,
-    Verdict,
     View,
     ViewKind,
-)
-from audit.scale import printed_size
-from audit.uncertainty import real_matrix
-from audit.uncertainty.measure import (
-    EXACT_FLOOR_PT,
-    FREE_FLOOR_PT,
-    FREE_FLOOR_PX,
-    SNAPPED_FLOOR_PX,
 )
 
 Floats = NDArray[np.float64]
@@ -48,14 +36,8 @@ LEAST_SIGMA = 1e-9  # nothing is placed better; a file may say 0
 SAME_PAPER_MM = 0.3  # extension lines nearer than a pen width are one station
 SAME_DIRECTION_DEG = 0.5  # lines of one view drawn parallel differ by less
 WIDEST_DIRECTION_DEG = 3.0  # a short dimension on a scan may lean as much
-REDUCED = 4.9  # real to paper: 1:5 and smaller
-SEES_PART_MM = 0.25  # U that still tells half a millimetre from none
 REGION_PAPER_MM = 6.0  # around what stands alone; the first dimension line is 10 mm off (Y14.5)
 WHOLE_SHEET = 0.6  # a view as large as this is no single view
-CHAINED = frozenset({DimensionKind.DISTANCE, DimensionKind.ORDINATE})
-UNSURE_SIZE = frozenset(
-    {Mark.MAXIMUM, Mark.MINIMUM, Mark.TO_FIT, Mark.TO_SUIT, Mark.APPROXIMATE, Mark.STOCK}
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,24 +136,6 @@ class StationLine:
         return drawn / per_unit, expanded / per_unit
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A dimension with its two ends in real mm."""
-
-    dimension: Dimension
-    size: Length
-    half: Fraction
-    times: int
-    ends: tuple[Floats, Floats]
-    sigmas: tuple[float, float]
-    along: float
-    assumed: bool = False
-
-    @property
-    def length(self) -> float:
-        return float(np.hypot(*(self.ends[1] - self.ends[0])))
-
-
 def find_lines(
     dimensions: Iterable[Dimension],
     views: Iterable[View],
@@ -209,7 +173,11 @@ def find_lines(
         if sheet is None or view.kind in (ViewKind.PICTORIAL,):
             continue
         inside = [d for d in mine if d.view == view.id and d.sheet == sheet.id]
-        runs = [r for d in inside if (r := _run(d, view, sheet, settings, sizes or {}))]
+        runs = [
+            r
+            for d in inside
+            if (r := find_run(d, view, sheet, settings=settings, sizes=sizes or {}))
+        ]
         for region in _regions(runs, view, sheet):
             for group in _directions(region):
                 line = _make_line(group, view, sheet)
@@ -218,160 +186,12 @@ def find_lines(
     return tuple(lines)
 
 
-def chain_size(dimension: Dimension, settings: Settings) -> tuple[Length, Fraction, int] | None:
-    """Return the printed size of a dimension for sums, what rounding hides, how often it counts.
-
-    Parameters
-    ----------
-    dimension : Dimension
-        With or without a reading.
-    settings : Settings
-        Its confidence limit counts: an unsure reading is never summed.
-
-    Returns
-    -------
-    tuple[Length, Fraction, int] | None
-        `None` when it is no size to add up (MAX, TO FIT, unread, an angle).
-    """
-    reading = dimension.reading
-    callout = reading.callout if reading is not None else None
-    if callout is None or callout.size is None or callout.marks & UNSURE_SIZE:
-        return None
-    times = 1
-    if Mark.EQUALLY_SPACED in callout.marks:
-        spaced = _spaced(dimension, callout)
-        if spaced is None or (reading is not None and not _sure(dimension, settings)):
-            return None
-        times = spaced
-        size: Length | None = callout.size
-    else:
-        size = printed_size(dimension, settings)
-    if size is None or size.unit is Unit.DEG or not size.value > 0:
-        return None
-    return size * times, callout.step / 2 * times, times
-
-
-def _sure(dimension: Dimension, settings: Settings) -> bool:
-    reading = dimension.reading
-    if reading is None or reading.doubt:
-        return False
-    return reading.confirmed or reading.confidence >= settings.confidence_limit
-
-
-def _spaced(dimension: Dimension, callout: Callout) -> int | None:
-    """How many steps the line of an equally spaced size spans: all of them, or one."""
-    if callout.count is None or callout.size is None or dimension.scaled is None:
-        return None
-    scaled, step = dimension.scaled, float(callout.size.to(dimension.scaled.unit))
-    allowed = max(scaled.expanded, 0.02 * step)
-    for times in (callout.count, 1):
-        if abs(scaled.value - times * step) <= allowed:
-            return times
-    return None
-
-
-def _run(
-    dimension: Dimension,
-    view: View,
-    sheet: Sheet,
-    settings: Settings,
-    sizes: dict[int, Length],
-) -> _Run | None:
-    if dimension.kind not in CHAINED or len(dimension.ends) != 2:
-        return None
-    if dimension.verdict is Verdict.NOT_A_DIMENSION or _is_halved(dimension, view):
-        return None
-    said = chain_size(dimension, settings)
-    if said is None:
-        return None
-    size, half, times = said
-    assumed = False
-    if half == 0 and _is_whole_mm(size):
-        shown = _shows_part_of_mm(dimension, size)
-        assumed = not shown and _is_reduced(view)
-        half = Fraction(times, 2) if shown or assumed else half
-    if dimension.id in sizes:
-        size, half, assumed = sizes[dimension.id], Fraction(0), False
-    matrix = real_matrix(view.scale) if isinstance(view.scale, Scale) else np.eye(2)
-    ends = tuple(matrix @ np.asarray(sheet.to_paper.apply(e.point)) for e in dimension.ends)
-    sigmas = tuple(_sigma(e, sheet, matrix) for e in dimension.ends)
-    run = ends[1] - ends[0]
-    if float(np.hypot(*run)) == 0.0:
-        return None
-    along = _ordinate_direction(dimension, sheet, matrix)
-    if along is None:
-        along = math.degrees(math.atan2(run[1], run[0]))
-    return _Run(
-        dimension=dimension,
-        size=size,
-        half=half,
-        times=times,
-        ends=(ends[0], ends[1]),
-        sigmas=(sigmas[0], sigmas[1]),
-        along=along % 180.0,
-        assumed=assumed,
-    )
-
-
-def _is_whole_mm(size: Length) -> bool:
-    return size.unit is Unit.MM and size.value.denominator == 1
-
-
-def _is_reduced(view: View) -> bool:
-    """Whether a view is drawn so small that nobody sees a part of a millimetre.
-
-    Drawings of buildings and frames are printed to the millimetre. Common practice, no source.
-    """
-    return isinstance(view.scale, Scale) and min(view.scale.x, view.scale.y) > REDUCED
-
-
-def _shows_part_of_mm(dimension: Dimension, size: Length) -> bool:
-    """Whether the drawing shows that whole millimetres are printed for a length that is none."""
-    scaled = dimension.scaled
-    if scaled is None or scaled.unit is not Unit.MM:
-        return False
-    off = abs(scaled.value - float(size.value))
-    return scaled.expanded < off <= 0.5 + scaled.expanded and scaled.expanded < SEES_PART_MM
-
-
-def _is_halved(dimension: Dimension, view: View) -> bool:
-    """Whether a size that ends on the centre line of a half view may be of the whole."""
-    return (
-        view.kind is ViewKind.HALF
-        and dimension.verdict is not Verdict.AGREES
-        and any(e.kind is EndKind.CENTRE for e in dimension.ends)
-    )
-
-
-def _ordinate_direction(dimension: Dimension, sheet: Sheet, matrix: Floats) -> float | None:
-    """An ordinate is measured along the direction its extension line fixes, not to its datum."""
-    if dimension.kind is not DimensionKind.ORDINATE:
-        return None
-    datum, feature = dimension.ends
-    along = feature.along if feature.along is not None else datum.along
-    if along is None:
-        return None
-    ahead = np.array([math.cos(math.radians(along)), -math.sin(math.radians(along))])
-    turned = matrix @ sheet.to_paper.jacobian(feature.point) @ ahead
-    return math.degrees(math.atan2(turned[1], turned[0]))
-
-
-def _sigma(end: End, sheet: Sheet, matrix: Floats) -> float:
-    free = end.kind is EndKind.FREE
-    if sheet.frame is Frame.PT:
-        floor = FREE_FLOOR_PT if free else EXACT_FLOOR_PT
-    else:
-        floor = FREE_FLOOR_PX if free else SNAPPED_FLOOR_PX
-    local = matrix @ sheet.to_paper.jacobian(end.point)
-    return max(end.sigma, floor) * math.sqrt(abs(float(np.linalg.det(local))))
-
-
 def _per_paper(view: View) -> float:
     """Real mm for each mm of paper, roughly."""
     return math.sqrt(view.scale.x * view.scale.y) if isinstance(view.scale, Scale) else 1.0
 
 
-def _regions(runs: Sequence[_Run], view: View, sheet: Sheet) -> list[list[_Run]]:
+def _regions(runs: Sequence[Run], view: View, sheet: Sheet) -> list[list[Run]]:
     """Part what stands apart, where no views were found and one covers the whole sheet.
 
     Extension lines of two parts that happen to stand in one row are no common station.
@@ -389,9 +209,9 @@ def _share_of_sheet(view: View, sheet: Sheet) -> float:
     return max(wide, 0.0) * max(high, 0.0) / max(whole.width * whole.height, 1e-9)
 
 
-def _directions(runs: Sequence[_Run]) -> list[list[_Run]]:
+def _directions(runs: Sequence[Run]) -> list[list[Run]]:
     """Group runs that are parallel as far as they can tell, the longest first."""
-    groups: list[list[_Run]] = []
+    groups: list[list[Run]] = []
     for run in sorted(runs, key=lambda r: (-r.length, r.dimension.id)):
         lean = math.degrees(math.hypot(*run.sigmas) / run.length)
         allowed = min(max(SAME_DIRECTION_DEG, SURE_SIGMAS * lean), WIDEST_DIRECTION_DEG)
@@ -403,7 +223,7 @@ def _directions(runs: Sequence[_Run]) -> list[list[_Run]]:
     return groups
 
 
-def _make_line(group: Sequence[_Run], view: View, sheet: Sheet) -> StationLine:
+def _make_line(group: Sequence[Run], view: View, sheet: Sheet) -> StationLine:
     direction = _mean_direction(group)
     ahead = np.array([math.cos(math.radians(direction)), math.sin(math.radians(direction))])
     places = np.array([[float(end @ ahead) for end in run.ends] for run in group])
@@ -437,7 +257,7 @@ def _make_line(group: Sequence[_Run], view: View, sheet: Sheet) -> StationLine:
     )
 
 
-def _mean_direction(group: Sequence[_Run]) -> float:
+def _mean_direction(group: Sequence[Run]) -> float:
     """Mean direction, 0 to 180 degrees, longer runs counting more (they lean less)."""
     first = group[0].along
     leans = [((r.along - first + 90.0) % 180.0) - 90.0 for r in group]
@@ -445,7 +265,7 @@ def _mean_direction(group: Sequence[_Run]) -> float:
     return (first + float(np.average(leans, weights=weights))) % 180.0
 
 
-def _unit_of(group: Sequence[_Run]) -> Unit:
+def _unit_of(group: Sequence[Run]) -> Unit:
     inches = sum(r.size.unit is Unit.IN for r in group)
     return Unit.IN if 2 * inches >= len(group) else Unit.MM
 
@@ -470,7 +290,7 @@ def _make_station(places: Floats, sigmas: Floats, *, drafting: float, drawn: boo
 
 
 def _make_leg(
-    run: _Run, owners: NDArray[np.int64], places: Floats, stations: Sequence[Station], unit: Unit
+    run: Run, owners: NDArray[np.int64], places: Floats, stations: Sequence[Station], unit: Unit
 ) -> Leg:
     low, high = (0, 1) if places[0] <= places[1] else (1, 0)
     a, b = int(owners[low]), int(owners[high])

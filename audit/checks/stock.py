@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from audit.checks.chains import place_of
 from audit.checks.missing import listed_thickness
 from audit.checks.names import find_names, is_same_name, read_words
 from audit.checks.parts import PlanPart
+from audit.checks.places import place_of
 from audit.checks.words import say_length
 from audit.lengths import Length
 from audit.records import Audit, Dimension, DimensionKind, Finding, Part, Severity

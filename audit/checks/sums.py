@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from audit.checks.stations import chain_size
+from audit.checks.runs import chain_size
 from audit.checks.words import name_dimension
 from audit.errors import BadUsage
 from audit.lengths import Length, Style, Unit, spell, spell_decimal

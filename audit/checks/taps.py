@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from audit.checks.chains import place_of
+from audit.checks.places import place_of
 from audit.checks.tables import read_table
 from audit.lengths import Callout, Length, Mark, Unit
 from audit.records import Dimension, Finding

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from audit.checks.chains import place_of
+from audit.checks.places import place_of
 from audit.checks.relations import Intent
 from audit.lengths import Callout, FitLimits, Length, Unit, read_fit
 from audit.records import Dimension, Finding

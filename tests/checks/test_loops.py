@@ -6,13 +6,15 @@ import itertools
 from dataclasses import replace
 from fractions import Fraction
 
+import networkx
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from audit.checks.loops import LegNetwork, find_smallest_sets, make_loop, search_by_milp
+from audit.checks.culprits import find_smallest_sets, search_by_milp
+from audit.checks.loops import LegNetwork, make_loop
 from audit.checks.stations import Leg
 
 
@@ -133,3 +135,44 @@ def test_one_size_in_two_places_is_one_change_by_both_searches():
     assert find_smallest_sets(net).sets == (frozenset({0, 2}),)
     assert search_by_milp(net) == frozenset({0, 2})
     assert search_by_milp(net, among=[0]) == frozenset({0, 2})
+
+
+def taken(a, b, value):
+    """A leg whose rounding to the millimetre is only assumed."""
+    return replace(leg(a, b, value, Fraction(1, 2)), assumed=True)
+
+
+WHEEL = (
+    *(taken(0, k, 100 * k) for k in (1, 2, 3, 4)),
+    *(taken(1, 2, 101), taken(2, 3, 100), taken(3, 4, 101), taken(1, 4, 300)),
+)
+
+
+def test_assumed_rounding_is_limited_in_loops_that_the_tree_does_not_go_along():
+    """Every loop through the hub is 1 mm off; the ring of four legs is 2 mm off."""
+    net = network(*WHEEL)
+    assert not any(loop.is_open for loop in net.find_loops())
+    loop = net.find_open_loop()
+    assert (sorted(k for k, _ in loop.legs), abs(loop.gap)) == ([4, 5, 6, 7], 2)
+    shown = [replace(g, assumed=False) for g in WHEEL]
+    assert network(*shown).find_open_loop() is None
+    one = search_by_milp(net)
+    assert len(one) == 1
+    assert one in find_smallest_sets(net).sets
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_is_open_by_assumed_rounding_is_what_every_loop_of_the_graph_says(seed):
+    """All loops are listed by networkx."""
+    rng = np.random.default_rng(seed)
+    places = [0, *np.cumsum(rng.integers(20, 60, 5)).tolist()]
+    ends = [(a, b) for a, b in itertools.combinations(range(6), 2) if rng.random() < 0.6]
+    legs = [taken(a, b, int(places[b] - places[a] + rng.integers(-1, 2))) for a, b in ends]
+    net = network(*legs)
+    at = {frozenset(pair): k for k, pair in enumerate(ends)}
+    is_open = False
+    for ring in networkx.simple_cycles(networkx.Graph(ends)):
+        steps = zip(ring, [*ring[1:], ring[0]], strict=True)
+        way = [(at[frozenset(s)], 1 if s[0] < s[1] else -1) for s in steps]
+        is_open |= make_loop(legs, way).is_open
+    assert (net.find_open_loop() is not None) == is_open
