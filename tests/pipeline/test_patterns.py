@@ -12,7 +12,8 @@ from PIL import Image
 
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Length, Unit
-from audit.pipeline.patterns import PatternWish, find_half_axis, make_pattern
+from audit.pipeline.half_views import find_half_axis
+from audit.pipeline.patterns import PatternWish, make_pattern
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import (
     Audit,
