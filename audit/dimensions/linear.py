@@ -37,6 +37,9 @@ FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room
 MAX_DASH_GAP_PT = 6.0  # 2 mm: usual dashes stand 1 mm apart and nearer
 MIN_DASH_GAPS = 3
 CARRIES_TEXT = 1.2  # neater than an extension line between two dimension lines
+APART_PT = 24.0  # empty paper between two lines that happen to be in line
+ON_INK_PT = 1.0  # a mark further off the end of a line does not stand on it
+PAST_TEXT = 3.0  # letter heights that a line drawn so far for a text runs past it
 BESIDE = 1.3  # letter heights from a line to the middle of a text that stands on it
 PARALLEL_DEG = 4.0
 OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
@@ -89,19 +92,49 @@ def _settle_even_marks(
     A tick or dot stands on two lines at once, the dimension line and the extension line. The
     dimension line is the one that ends at its outermost marks, or runs on for a text beyond them.
     """
-    users: dict[object, list[int]] = {}
+    users: dict[object, list[tuple[int, float]]] = {}
     for index, marked in enumerate(lines):
+        if not any(p.even is not None for p in marked.places):
+            continue
+        runs = _runs(marked, texts, places)
+        neat = [_neatness(run, texts, places) for run in runs]
         for place in marked.places:
             if place.even is not None:
-                users.setdefault(_identity(place.even), []).append(index)
-    neat = [_neatness(marked, texts, places) for marked in lines]
+                own = max(
+                    (n for n, run in zip(neat, runs, strict=True) if place in run.places),
+                    default=0.0,
+                )
+                users.setdefault(_identity(place.even), []).append((index, own))
     lost: dict[int, set[object]] = {}
-    for key, indices in users.items():
-        best = max(neat[k] for k in indices)
-        for k in indices:
-            if neat[k] < best - 0.05:
-                lost.setdefault(k, set()).add(key)
+    for key, claims in users.items():
+        best = max(own for _, own in claims)
+        for index, own in claims:
+            if own < best - 0.05:
+                lost.setdefault(index, set()).add(key)
     return [_without(marked, lost.get(k, set())) for k, marked in enumerate(lines)]
+
+
+def _runs(
+    marked: MarkedLine, texts: Sequence[SizeText], places: NDArray[np.float64]
+) -> list[MarkedLine]:
+    """Drawn parts of a line with much empty paper between: two figures may stand in line."""
+    if not marked.spans:
+        return []
+    spans = [*marked.spans, *_text_spans(marked, texts, places)]
+    joined = merge_spans(np.array(spans, float), APART_PT)
+    return [
+        replace(
+            marked,
+            spans=tuple(s for s in marked.spans if low <= s[0] <= high),
+            places=tuple(p for p in marked.places if low - _room(p) < p.along < high + _room(p)),
+        )
+        for low, high in joined
+    ]
+
+
+def _room(place: Place) -> float:
+    """How far from the end of a line its marks may stand: it may stop at the rim of a ring."""
+    return ON_INK_PT + max(m.size for m in place.marks)
 
 
 def _identity(mark: Mark) -> object:
@@ -154,7 +187,7 @@ def _carries_text(
     texts: Sequence[SizeText],
     places: NDArray[np.float64],
 ) -> bool:
-    """Whether a text stands along a stretch of a line, on it or just off it."""
+    """Whether a text stands along a stretch of a line that ends with it, on it or just off it."""
     if not len(places):
         return False
     line = marked.line
@@ -165,7 +198,11 @@ def _carries_text(
         t = texts[i]
         turn = math.radians(t.line.angle)
         level = line.turned_from(math.cos(turn), -math.sin(turn)) < PARALLEL_DEG
-        if t.plain and level and aside[i] < BESIDE * t.line.height:
+        if not (t.plain and level and aside[i] < BESIDE * t.line.height):
+            continue
+        ends = [line.place(q)[0] for q in t.line.quad]
+        room = PAST_TEXT * t.line.height
+        if min(ends) < low + room if low < marked.places[0].along else max(ends) > high - room:
             return True
     return False
 

@@ -14,7 +14,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.ink import Ink
+from audit.dimensions.ink import SHORT_PT, Ink, Line, merge_spans
 from audit.geometry import Point
 from audit.records import VectorPage
 
@@ -28,6 +28,9 @@ EVEN_SIDES = 0.12  # relative difference of the two barbs
 JOINED_PT = 0.25
 MIN_DOT_PT, MAX_DOT_PT = 0.4, 6.0  # radius
 COS_FAN = math.cos(math.radians(30.0))  # strokes of one arrowhead point within this
+THROUGH_PT = 0.3  # how far from a circle's middle a line through it may pass
+CENTRE_MARK, CENTRE_MARK_PT = 3.0, 6.0  # radii, and pt more, that a centre mark reaches at most
+EVEN_REACH = 1.3  # ratio of both arms of a centre mark
 ROUND = 0.12  # relative scatter of an outline's corners about a circle
 
 
@@ -379,11 +382,30 @@ def _rings(ink: Ink) -> list[Mark]:
 
 
 def _is_hole(ink: Ink, centre: Point, radius: float) -> bool:
-    """Whether two lines run across a small circle through its middle, as centre marks do."""
-    across = []
+    """Whether lines run across a small circle through its middle as centre marks do.
+
+    A dimension line and an extension line cross in a ring as well, but reach further to one side
+    than to the other, or run on to the next ring.
+    """
+    across: list[Line] = []
+    marked = False
     for i in ink.near(centre, 1.0):
         line = ink.line_of(i)
-        along, aside = line.place(centre)
-        if abs(aside) < 0.3 and radius < along < float(ink.lengths[i]) - radius:
-            across.append(line)
-    return any(across[0].turned_from(o.ux, o.uy) > 45.0 for o in across[1:])
+        if abs(line.place(centre)[1]) > THROUGH_PT or ink.lengths[i] < SHORT_PT:
+            continue
+        before, after = _reach_about(ink, line, centre)
+        if min(before, after) < radius:
+            continue
+        across.append(line)
+        short = max(before, after) < CENTRE_MARK * radius + CENTRE_MARK_PT
+        even = max(before, after) < EVEN_REACH * min(before, after)
+        marked |= bool(ink.dashed[i]) or (short and even)
+    return marked and any(across[0].turned_from(o.ux, o.uy) > 45.0 for o in across[1:])
+
+
+def _reach_about(ink: Ink, line: Line, centre: Point) -> tuple[float, float]:
+    """How far the ink of a line reaches from a point on it, to either side."""
+    at, _ = line.place(centre)
+    _, pieces = ink.on_line(line)
+    span = next(((a, b) for a, b in merge_spans(pieces, JOINED_PT) if a < at < b), (at, at))
+    return at - span[0], span[1] - at

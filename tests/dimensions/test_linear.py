@@ -121,3 +121,55 @@ def test_numbers_of_parts_and_section_marks_are_no_sizes():
     builder.text("(2)-HE 300 B", (260, 300))
     builder.text("2", (180, 172), size=22)
     assert found_texts(builder) == [(100, ""), (100, "50"), (100, "60"), (100, "90")]
+
+
+def ringed(builder, a, b, *, over=6.0, paint="S"):
+    """A dimension line with rings or dots on its ends, which run on past each other as lines do."""
+    across = 0 if a[1] == b[1] else 1
+    step = (over, 0) if across == 0 else (0, over)
+    builder.line((a[0] - step[0], a[1] - step[1]), (b[0] + step[0], b[1] + step[1]))
+    for x, y in (a, b):
+        builder.circle((x, y), 1.9, width=0.5, paint=paint)
+
+
+def test_ring_with_a_dimension_line_and_an_extension_line_across_it_is_no_hole():
+    """As architects draw them: both lines run through the ring and past it."""
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    ringed(builder, (100, 180), (300, 180))
+    for x in (100, 300):
+        builder.line((x, 172), (x, 255))
+    builder.text("200", (200, 173))
+    assert found_texts(builder) == [(100, "200")]
+
+
+def test_line_far_off_takes_no_dots_that_happen_to_stand_in_line_with_it():
+    """Figures side by side have their extension lines at about one height."""
+    builder = PageBuilder()
+    builder.line((490, 200.5), (508, 200.5))
+    builder.line((502, 203.5), (508, 197.5))
+    for x in (100, 300):
+        builder.rectangle((x + 40, 200, x + 120, 280))
+        for at in (x, x + 15):
+            ringed(builder, (at, 200), (at, 280), paint="f")
+        for y in (200, 280):
+            builder.line((x - 5, y), (x + 30, y))
+        builder.text("80", (x - 7, 240), angle=90)
+        builder.text("80", (x + 8, 240), angle=90)
+    assert [text for _, text in found_texts(builder)] == ["80"] * 4
+    assert {at for at, _ in found_texts(builder)} == {100, 115, 300, 315}
+
+
+def test_long_line_with_a_text_somewhere_under_it_takes_no_dots_from_a_dimension_line():
+    """A floor line runs on for its own sake, not for the text that happens to stand by it."""
+    builder = PageBuilder()
+    builder.rectangle((150, 200, 250, 300))
+    for x in (100, 120):
+        for y in (200, 300):
+            builder.circle((x, y), 1.5, paint="f")
+        builder.line((x, 194), (x, 306))
+        builder.text("100", (x - 7, 250), angle=90)
+    builder.line((94, 200), (146, 200))
+    builder.line((20, 300), (500, 300))
+    builder.text("Ø 89", (300, 307))
+    assert found_texts(builder) == [(100, "100"), (120, "100")]
