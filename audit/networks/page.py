@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Point
+from audit.networks.at_once import one_ahead
 
 Gray = NDArray[np.uint8]
 Floats = NDArray[np.float32]
@@ -129,7 +130,7 @@ def run_page(gray: Gray, *, px_per_mm: float | None = None) -> PageMaps:
     shape = (math.ceil(h / STRIDE), math.ceil(w / STRIDE))
     text, line, extension, turn = (np.zeros(shape, np.uint8) for _ in range(4))
     tips: list[Terminator] = []
-    for (row, column), maps in _tiles(dark):
+    for (row, column), maps in one_ahead(_tiles(dark)):
         part = np.s_[
             row // STRIDE : min((row + TILE_PX) // STRIDE, shape[0]),
             column // STRIDE : min((column + TILE_PX) // STRIDE, shape[1]),

@@ -12,13 +12,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from threading import Lock
+from queue import Empty, SimpleQueue
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
+from audit.networks.at_once import each_at_once
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
@@ -45,7 +46,7 @@ AGAIN = (0.9, 1.35)  # of the width, for the looks after the first: best of a do
 # Of the confidence where all lines but one say nothing.
 MUTE = 0.5
 
-_ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
+_idle: SimpleQueue[cv2.dnn.Net] = SimpleQueue()  # a network keeps its buffers: a thread has its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,15 +187,18 @@ _known: Memory[tuple[NetCandidate, ...]] = Memory()
 
 
 def _read_prepared(prepared: Sequence[Gray | None]) -> tuple[tuple[NetCandidate, ...], ...]:
-    said = iter(_known.ask([p for p in prepared if p is not None], _read_new, by=_network()))
+    said = iter(_known.ask([p for p in prepared if p is not None], _read_new, by=_weights()))
     return tuple(() if p is None else next(said) for p in prepared)
 
 
 def _read_new(prepared: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     results: list[tuple[NetCandidate, ...]] = [()] * len(prepared)
-    for indices, batch in _batches(prepared):
-        for index, logits in zip(indices, _run(batch), strict=True):
+
+    def read(group: tuple[list[int], Gray]) -> None:
+        for index, logits in zip(group[0], _run(group[1]), strict=True):
             results[index] = decode(_log_softmax(logits[: prepared[index].shape[1] // 2]))
+
+    each_at_once(read, _batches(prepared))
     return results
 
 
@@ -229,20 +233,34 @@ def _stack(crops: Sequence[Gray]) -> Gray:
 def _run(batch: Gray) -> NDArray[np.float32]:
     """Run a batch; returns (n, frames, classes) logits."""
     ink = (255 - batch[:, None].astype(np.float32)) / 255
-    network = _network()
-    with _ONE_AT_A_TIME:
+    network = _take()
+    try:
         network.setInput(ink)
         out = np.array(network.forward(), np.float32)
+    finally:
+        _idle.put(network)
     columns = batch.shape[2] // 4
     split = out.reshape(len(batch), FRAMES_PER_COLUMN, CLASSES, columns)
     return split.transpose(0, 3, 1, 2).reshape(len(batch), columns * FRAMES_PER_COLUMN, CLASSES)
 
 
+def _take() -> cv2.dnn.Net:
+    """Take a network that nobody uses, or another one."""
+    try:
+        return _idle.get_nowait()
+    except Empty:
+        return _load()
+
+
 @cache
-def _network() -> cv2.dnn.Net:
-    data = resources.files("audit.networks").joinpath("weights/reader.onnx").read_bytes()
+def _weights() -> bytes:
+    """Return the weights; also what tells one network from another."""
+    return resources.files("audit.networks").joinpath("weights/reader.onnx").read_bytes()
+
+
+def _load() -> cv2.dnn.Net:
     # the classic engine takes float16 weights (OpenCV 5.0)
-    return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8), cv2.dnn.ENGINE_CLASSIC)
+    return cv2.dnn.readNetFromONNX(np.frombuffer(_weights(), np.uint8), cv2.dnn.ENGINE_CLASSIC)
 
 
 def _log_softmax(logits: NDArray[np.float32]) -> Floats:

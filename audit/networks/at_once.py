@@ -1,0 +1,87 @@
+"""Work on several cores: OpenCV and numpy let other threads run while they compute."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from itertools import islice
+from typing import TypeVar
+
+Asked = TypeVar("Asked")
+Said = TypeVar("Said")
+
+MOST = 2  # threads: each holds the buffers of a network of its own
+
+
+def cores() -> int:
+    """Count the cores this process may use.
+
+    Returns
+    -------
+    int
+        At least 1.
+    """
+    try:
+        return max(1, len(os.sched_getaffinity(0)))
+    except AttributeError:  # not on macOS or Windows
+        return max(1, os.cpu_count() or 1)
+
+
+def each_at_once(function: Callable[[Asked], Said], items: Iterable[Asked]) -> list[Said]:
+    """Call a function with each of some items, two at a time where there are two cores.
+
+    Parameters
+    ----------
+    function : callable
+        Must not depend on what it was called with before.
+    items : iterable
+
+    Returns
+    -------
+    list
+        What it gave for each, in their order: the same as one by one.
+
+    Examples
+    --------
+    >>> each_at_once(abs, [-2, 1, -3])
+    [2, 1, 3]
+    """
+    waiting = iter(items)
+    first = list(islice(waiting, 2))
+    if len(first) < 2 or cores() < 2:
+        return [function(item) for item in (*first, *waiting)]
+    with ThreadPoolExecutor(min(MOST, cores()), thread_name_prefix="at-once") as pool:
+        return list(pool.map(function, (*first, *waiting)))
+
+
+def one_ahead(items: Iterable[Asked]) -> Iterator[Asked]:
+    """Yield items; the next one is made while the last one is still in use.
+
+    Parameters
+    ----------
+    items : iterable
+        Taken in a thread of its own, where there are two cores.
+
+    Yields
+    ------
+    object
+        The items, in their order.
+
+    Examples
+    --------
+    >>> list(one_ahead(range(3)))
+    [0, 1, 2]
+    """
+    waiting = iter(items)
+    if cores() < 2:
+        yield from waiting
+        return
+    with ThreadPoolExecutor(1, thread_name_prefix="one-ahead") as pool:
+        coming = pool.submit(next, waiting, _END)
+        while (item := coming.result()) is not _END:
+            coming = pool.submit(next, waiting, _END)
+            yield item  # type: ignore[misc]
+
+
+_END = object()

@@ -1,0 +1,72 @@
+"""What is done on two cores is what is done one by one."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import numpy as np
+import pytest
+
+from audit.networks import at_once
+from audit.networks.at_once import each_at_once, one_ahead
+
+
+@pytest.fixture(params=[1, 2])
+def on_cores(request, monkeypatch):
+    monkeypatch.setattr(at_once, "cores", lambda: request.param)
+    return request.param
+
+
+def test_answers_come_in_the_order_of_the_questions_whatever_takes_long(on_cores):
+    def slow(k):
+        time.sleep(0.02 if k == 0 else 0.0)
+        return -k
+
+    assert each_at_once(slow, range(5)) == [0, -1, -2, -3, -4]
+
+
+def test_two_cores_do_two_things_at_once(monkeypatch):
+    """Each waits for the other: one by one they would wait in vain."""
+    monkeypatch.setattr(at_once, "cores", lambda: 2)
+    met = threading.Barrier(2, timeout=10)
+    assert len(each_at_once(lambda _: met.wait(), range(2))) == 2
+
+
+def test_an_error_comes_through(on_cores):
+    with pytest.raises(ZeroDivisionError):
+        each_at_once(lambda k: 1 // k, [1, 0, 1])
+
+
+def test_one_ahead_yields_the_same_and_passes_on_an_error(on_cores):
+    def items():
+        yield 1
+        yield 2
+        raise ZeroDivisionError
+
+    ahead = one_ahead(items())
+    assert [next(ahead), next(ahead)] == [1, 2]
+    with pytest.raises(ZeroDivisionError):
+        next(ahead)
+
+
+def test_one_ahead_may_be_left_early(on_cores):
+    ahead = one_ahead(iter(range(100)))
+    assert next(ahead) == 0
+    ahead.close()
+
+
+def test_the_networks_say_the_same_on_one_core_and_on_two(monkeypatch):
+    from audit.networks import page, reader
+
+    rng = np.random.default_rng(3)
+    crops = [rng.integers(0, 256, (48, 40 + 12 * k), np.uint8) for k in range(24)]
+    sheet = np.full((1500, 1500), 255, np.uint8)
+    for x, y in rng.integers(50, 1400, (60, 2)):
+        sheet[y : y + 3, x : x + 60] = 0
+    said = []
+    for count in (1, 2, 2):
+        monkeypatch.setattr(at_once, "cores", lambda count=count: count)
+        maps = page.run_page(sheet, px_per_mm=300 / 25.4)
+        said.append((reader._read_new(crops), maps.terminators, maps.text.tobytes()))
+    assert said[0] == said[1] == said[2]
