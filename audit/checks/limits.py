@@ -75,7 +75,7 @@ def tell_limits(
             _say_one(coarse[0]) if len(coarse) == 1 else _say_several(coarse, len(scaled)),
             places=[Place(sheet=sheet.id, box=c.view.box) for c in coarse],
             dimensions=[n for c in coarse for n in c.dimensions],
-            rests_on=list(dict.fromkeys(r for c in coarse for r in rests_on_scale(c.view))),
+            rests_on=_rests_on([c.view for c in coarse]),
         )
     ]
 
@@ -118,6 +118,12 @@ def _lengths(dimensions: Iterable[Dimension]) -> list[tuple[Dimension, Scaled, f
     ]
 
 
+def _rests_on(views: Sequence[View]) -> tuple[str, ...]:
+    if len(views) == 1:
+        return rests_on_scale(views[0])
+    return (f"the scales of {join_words([name_view(view) for view in views])}",)
+
+
 def _say_one(coarse: _Coarse) -> str:
     if coarse.is_whole:
         named = start_sentence(name_view(coarse.view))
@@ -132,7 +138,7 @@ def _say_several(coarse: Sequence[_Coarse], views: int) -> str:
     """List the views by the limit they share, whole views before single sizes."""
     by_limit: dict[str, list[str]] = {}
     for one in sorted(coarse, key=lambda c: not c.is_whole):
-        sizes = "" if one.is_whole else f" ({len(one.dimensions)} of its {one.count} sizes)"
-        by_limit.setdefault(one.limit, []).append(name_view(one.view) + sizes)
+        sizes = "" if one.is_whole else f"{len(one.dimensions)} of {one.count} sizes of "
+        by_limit.setdefault(one.limit, []).append(sizes + name_view(one.view))
     listed = [f"{limit} and more in {join_words(named)}" for limit, named in by_limit.items()]
     return f"{len(coarse)} of {views} views show only larger errors: {'; '.join(listed)}; {ENDING}"
