@@ -15,7 +15,8 @@ from audit.geometry import Box, Point
 from audit.isolation import Limits
 from audit.lengths import Unit
 from audit.pipeline import acting
-from audit.records import DimensionKind, Verdict
+from audit.pipeline.same_lines import find_printed_twin
+from audit.records import Dimension, DimensionKind, Verdict
 from audit.store import (
     AddDimension,
     AddKnownSize,
@@ -141,8 +142,19 @@ def add_dimension(desk: At, wanted: m.AddDimension) -> m.DoneJson:
         row = show_row(audit, twin.id)
         return m.DoneJson(revision=wanted.revision, key=f"d{twin.id}", row=row, says=says)
     number = desk.file.snapshot().next_number
+    own = [d for d in audit.dimensions if d.sheet == sheet.id]
+    printed = find_printed_twin(made, own, sheet)
     revision = desk.record(AddDimension(dimension=made), revision=wanted.revision)
-    return _done(desk, number, revision)
+    return _done(desk, number, revision, _say_printed_twin(printed))
+
+
+def _say_printed_twin(printed: Dimension | None) -> str:
+    if printed is None or printed.reading is None:
+        return ""
+    return (
+        f"Between these lines {printed.reading.text} is printed (dimension {printed.id}): "
+        "Same as makes the two one"
+    )
 
 
 @router.delete("/api/dimensions/{number}")

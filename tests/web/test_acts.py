@@ -41,6 +41,13 @@ def test_two_clicks_off_the_lines_measure_between_the_lines(loaded):
     assert abs(row["scaled"]["value"] - 3.0) <= row["scaled"]["uncertainty"]
 
 
+def test_a_length_between_the_lines_of_a_printed_one_is_told_to_be_that_one(loaded):
+    printed = place(loaded, text="3")["row"]["number"]
+    beside = place(loaded, [[100, 420], [700, 421]])
+    assert f"Between these lines 3 is printed (dimension {printed})" in beside["says"]
+    assert place(loaded, [[100, 300], [100, 500]])["says"] == ""
+
+
 def test_a_wrong_printed_size_disagrees_and_nothing_is_chosen(loaded):
     row = place(loaded, text="2 7/8")["row"]
     assert row["verdict"] == "disagrees"
