@@ -29,7 +29,8 @@ FRACTION_SIZE, AXIS, BAR, BAR_GAP, FIGURE_HEIGHT = 0.66, 0.36, 0.05, 0.085, 0.72
 FRACTION_SIDE = 0.05  # white before and after a fraction, ems
 LEADING = 1.38  # from line to line, type sizes; leaves room for stacked fractions
 
-_FRACTION = re.compile(r"(?<![\w/.])(?:(\d{1,4}) )?(\d{1,3})/(\d{1,3})(?![\w/])")
+# after R, Ø and X a fraction is one; after other letters it is part of a name
+_FRACTION = re.compile(r"(?<![\d/.A-QS-WYZ_a-z])(?:(\d{1,4}) )?(\d{1,3})/(\d{1,3})(?![\w/])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

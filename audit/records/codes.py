@@ -51,7 +51,7 @@ _ROWS = (
     # A1xx: agreement of printed and drawn
     Code("A101", _W, "Printed and drawn disagree", "The printed number governs until a second witness speaks against it."),
     Code("A102", _N, "Too close to call", "The difference is within what this sheet can show; the text says what would settle it."),
-    Code("A103", _N, "These views show only errors of … and more", "Smaller errors cannot be seen there; told once for a sheet."),
+    Code("A103", _N, "Small errors cannot be seen", "The text says which views of a sheet show only errors of what size and more."),
     Code("A104", _N, "Check the reading", "A text was read, but not surely enough to judge by; look at the crop and type it."),
     # C1xx: chains and the network of printed sizes
     Code("C101", _E, "Printed size does not close its chain", "The other printed sizes fix this one; another witness, or the lack of any other single cause, names it."),

@@ -3,7 +3,7 @@
 import pymupdf
 import pytest
 
-from audit.isolation.typesetting import Typesetter
+from audit.isolation.typesetting import _FRACTION, Typesetter
 
 
 @pytest.mark.parametrize("bold", [False, True])
@@ -22,3 +22,13 @@ def test_a_character_that_the_font_lacks_is_measured_in_the_one_that_is_used_for
     assert [name for name, _ in setter.runs("a日b", bold=False)] == ["Fr", "Ff", "Fr"]
     alone = pymupdf.Font("cjk").text_length("日", fontsize=8)
     assert setter.measure("日", size=8) == pytest.approx(alone, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", ["3 1/2", "Ø1/8 THRU", "R3/8", "2X1/4", "(1/2)"])
+def test_a_fraction_is_set_as_one_after_the_signs_that_stand_before_sizes(text):
+    assert _FRACTION.search(text)
+
+
+@pytest.mark.parametrize("text", ["A1/2 sheet", "3/4/2026", "v1/2", "1.1/2"])
+def test_what_only_has_a_stroke_in_it_is_set_as_it_is(text):
+    assert not _FRACTION.search(text)
