@@ -110,7 +110,7 @@ def say_measured(value: float, expanded: float, *, unit: Unit) -> str:
     value : float
         In `unit`.
     expanded : float
-        U, k = 2.
+        U, k = 2; said rounded up.
     unit : Unit
         Of both.
 
@@ -121,11 +121,13 @@ def say_measured(value: float, expanded: float, *, unit: Unit) -> str:
 
     Examples
     --------
-    >>> say_measured(3.375, 0.0091, unit=Unit.IN), say_measured(45.0, 0.0, unit=Unit.DEG)
+    >>> say_measured(3.375, 0.00901, unit=Unit.IN), say_measured(45.0, 0.0, unit=Unit.DEG)
     ('3.3750 ± 0.0091 in', '45.0000 ± 0.0000°')
     """
     places = _places(expanded)
-    return f"{value:.{places}f} ± {expanded:.{places}f}{_MARKS[unit]}"
+    step = 10.0**-places
+    said = math.ceil(expanded / step - 1e-9) * step
+    return f"{value:.{places}f} ± {said:.{places}f}{_MARKS[unit]}"
 
 
 def say_limit(limit: float, unit: Unit) -> str:

@@ -75,7 +75,7 @@ def _cells(row: LedgerRow) -> tuple[str, ...]:
         row.scaled if row.scaled != "–" else "",
         row.uncertainty,
         row.unit,
-        "" if row.difference is None else f"{row.difference:.4f}",
+        "" if row.difference is None else f"{row.difference:z.4f}",
         row.says,
         row.verdict,
         row.why,
