@@ -72,7 +72,8 @@ def run_check(options: CheckOptions) -> int:
     kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
     if kept.path.name != wanted.name:
         tell_progress(f"{wanted.name} holds another plan and is left alone")
-    unmarked = _mark_up(kept.path, folder / f"{kept.path.stem}-marked.pdf")
+    written = folder / kept.path.name  # told as the folder was typed
+    unmarked = _mark_up(written, folder / f"{kept.path.stem}-marked.pdf")
     audit = kept.audit
     show(audit, options.json)
     for unopened in checked.unopened:
