@@ -22,7 +22,7 @@ def placed(kind=DimensionKind.DISTANCE):
 def text(said, *, x, y):
     """A text 60 wide and 20 high about a place."""
     box = Box(x - 30, y - 10, x + 30, y + 10)
-    (callout, *_) = parse_callouts(said, unit=Unit.IN)
+    callout = next(iter(parse_callouts(said, unit=Unit.IN)), None)
     return Reading(text=said, callout=callout, confidence=1.0, by=ReadBy.NET, box=box)
 
 
@@ -45,3 +45,8 @@ def test_a_round_sign_names_a_length_only_in_or_over_its_line(said, x, y, may):
 
 def test_a_placed_diameter_takes_a_round_sign_anywhere():
     assert may_name(placed(DimensionKind.DIAMETER), text("Ø1/4", x=40, y=50))
+
+
+@pytest.mark.parametrize("said", ["(", "-", '"', "."])
+def test_a_lone_bracket_or_stroke_names_nothing(said):
+    assert not may_name(placed(DimensionKind.DIAMETER), text(said, x=40, y=50))
