@@ -284,7 +284,8 @@ def _check_readings(
     names = ", ".join(name_dimension(d) for d in unsure)
     text = (
         f"Check the reading of {len(unsure)} text{'s' if len(unsure) > 1 else ''} on "
-        f"{sheet.name}: {names}. Until a person has, they are not compared."
+        f"{sheet.name}: {names}. Until a person has, "
+        f"{'they are' if len(unsure) > 1 else 'it is'} not compared."
     )
     return [
         say(

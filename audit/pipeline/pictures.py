@@ -149,8 +149,9 @@ def _read(
 def may_name(dimension: Dimension, reading: Reading) -> bool:
     """Whether a text may be the print of a placed dimension, by its sign and its place.
 
-    A lone bracket or stroke is a piece of the drawing. An R never names a distance. A Ø may (a rod seen from its side), but then it stands in the
-    dimension line or over its middle; elsewhere it is on the leader of something else.
+    A lone bracket or stroke is a piece of the drawing. An R never names a distance. A Ø may (a rod
+    seen from its side), but then it stands in the dimension line or over its middle; elsewhere it
+    is on the leader of something else.
     """
     if not any(sign.isalnum() or sign == "?" for sign in reading.text):
         return False
