@@ -20,6 +20,8 @@ JOINED_PT = 0.3
 PARALLEL_DEG = 6.0
 MAX_APART_PT = 72.0
 WAVE_PIECES = 12  # a wavy break line is flattened into this many pieces at least
+FEWEST_ACROSS = 3  # solid lines across both of a pair that show that nothing is left out
+INNER = 0.05  # of a break line's length, at its ends
 MIN_WAVE, MAX_WAVE = 0.02, 0.25  # amplitude over length
 
 
@@ -67,14 +69,42 @@ class BreakPair:
 def find_breaks(ink: Ink) -> list[BreakPair]:
     """Find all facing pairs of break lines."""
     lines = _break_lines(ink)
-    pairs = []
+    pairs: list[BreakPair] = []
     used: set[int] = set()
     for i, first in enumerate(lines):
         for j in range(i + 1, len(lines)):
             if i not in used and j not in used and _face(first, lines[j]):
-                pairs.append(BreakPair(first, lines[j]))
                 used |= {i, j}
+                pair = BreakPair(first, lines[j])
+                if not _runs_on(ink, pair):
+                    pairs.append(pair)
     return pairs
+
+
+def _runs_on(ink: Ink, pair: BreakPair) -> bool:
+    """Whether the drawing runs on across both lines, as across the sign for glass.
+
+    Where a part is broken its edges stop; a centre line or a dimension line may run on.
+    """
+    across = 0
+    for k in map(int, ink.straight):
+        if ink.dashed[k] or ink.lengths[k] < MIN_BREAK_PT:
+            continue
+        p, q = ink.end_points(k)
+        if all(_crosses(line, p, q) for line in (pair.first, pair.second)):
+            across += 1
+    return across >= FEWEST_ACROSS
+
+
+def _crosses(line: BreakLine, p: Point, q: Point) -> bool:
+    """Whether the way from `p` to `q` crosses a break line well inside it, at a good angle."""
+    u = line.line
+    (a0, s0), (a1, s1) = u.place(p), u.place(q)
+    if s0 * s1 >= 0 or abs(s1 - s0) < abs(a1 - a0) / 4:
+        return False
+    at = a0 + (a1 - a0) * s0 / (s0 - s1)
+    length = line.a.distance(line.b)
+    return INNER * length < at < (1 - INNER) * length
 
 
 def _face(first: BreakLine, second: BreakLine) -> bool:

@@ -96,7 +96,7 @@ def _settle_even_marks(
     for index, marked in enumerate(lines):
         if not any(p.even is not None for p in marked.places):
             continue
-        runs = _runs(marked, texts, places)
+        runs = [_of_one_kind(run) for run in _runs(marked, texts, places)]
         neat = [_neatness(run, texts, places) for run in runs]
         for place in marked.places:
             if place.even is not None:
@@ -130,6 +130,19 @@ def _runs(
         )
         for low, high in joined
     ]
+
+
+def _of_one_kind(marked: MarkedLine) -> MarkedLine:
+    """Leave out slashes that a line with dots or rings happens to cross."""
+    kinds = {p.even.kind for p in marked.places if p.even is not None}
+    if not kinds - {MarkKind.TICK}:
+        return marked
+    places = [
+        p
+        for p in marked.places
+        if p.even is None or p.even.kind is not MarkKind.TICK or p.forward or p.backward
+    ]
+    return replace(marked, places=tuple(places))
 
 
 def _room(place: Place) -> float:

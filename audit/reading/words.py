@@ -18,6 +18,7 @@ TIGHT_GAP = 0.14  # of the font size: closer letters belong to one word
 OVERLAP_BACK = 0.35  # of the font size: letters may run into each other this much
 SAME_BASE = 0.06  # of the font size
 SAME_SIZE = 0.12  # relative
+READS_ON = 0.03  # of the font size: how exactly a run goes on where the one before it ends
 WALL_COVER = 0.25  # of the height of the text
 MIXED_WALL_COVER = 0.6
 
@@ -26,6 +27,7 @@ _STARTS_FRACTION = re.compile(r"\d{1,3}[/⁄∕]\d")
 _FINISHED = re.compile(r"\d/\d+$")
 _INCHES = re.compile(r"\d[\"”″]$")
 _OWN_SIZE = re.compile(r"(?:\d+[ -])?\d+/\d+|\d+['’′]")
+_NUMBER = re.compile(r"[\d.,]*\d[\d.,]*")
 ENDED = re.compile(r"(?:\d|\d[\"”″])$")
 
 
@@ -152,7 +154,16 @@ def _touches(a: Word, b: Word) -> bool:
         return False
     if _INCHES.search(a.text) and b.text[:1].isdigit():
         return False
+    if abs(gap) > READS_ON * a.size and _are_two_runs(a.runs[-1].text, b.runs[0].text):
+        return False
     return (
         abs(a.size - b.size) < SAME_SIZE * max(a.size, b.size)
         and -OVERLAP_BACK * a.size < gap < TIGHT_GAP * a.size
+    )
+
+
+def _are_two_runs(a: str, b: str) -> bool:
+    """Whether two runs are numbers that were set whole, as those of two dimensions are."""
+    return all(
+        len(run) > 1 and _NUMBER.fullmatch(run) is not None for run in (a.strip(), b.strip())
     )

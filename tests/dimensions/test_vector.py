@@ -455,6 +455,22 @@ def test_dimension_across_a_break_is_flagged_and_the_one_beside_it_is_not():
     assert [v.kind.value for v in page.views] == ["broken"]
 
 
+def test_sign_for_glass_across_a_frame_leaves_nothing_out():
+    """Two slanted lines with a Z, as a break has, but the frame's own lines run on across them."""
+    builder = PageBuilder()
+    for inset in (0, 6, 60, 66):
+        builder.rectangle((100 + inset, 240 + inset / 2, 400 - inset, 340 - inset / 2), 0.7)
+    for x in (236, 241):
+        builder.path(
+            [(x + 40, 225), (x + 4, 284), (x - 8, 280), (x + 8, 297), (x - 4, 296), (x - 40, 355)],
+            width=0.4,
+        )
+    builder.dimension(100, 400, 200, "24", foot=36)
+    page = builder.find()
+    assert [d.across_break for d in page.dimensions] == [False]
+    assert [v.kind.value for v in page.views] == ["true"]
+
+
 def test_tables_hatching_and_note_leaders_are_no_dimensions():
     builder = plate()
     for i in range(6):

@@ -215,3 +215,13 @@ def test_two_touching_fractions_stay_apart():
     show(builder, "15/16", 100, 100)
     show(builder, "1/4", 125.6, 100)
     assert lines(builder) == ["15/16", "1/4"]
+
+
+def test_two_whole_numbers_that_nearly_touch_stay_apart():
+    """Texts of two narrow dimensions of a chain, each set whole; a number set in parts goes on."""
+    builder = PageBuilder()
+    show(builder, "45", 100, 100)
+    show(builder, "100", 112.0, 100)
+    show(builder, "1,5", 100, 130)
+    show(builder, "00", 113.9, 130)  # 1,5 is 2 figures of .556 and a comma of .278 wide
+    assert lines(builder) == ["45", "100", "1,500"]
