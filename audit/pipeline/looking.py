@@ -6,6 +6,7 @@ import logging
 import math
 import re
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -56,17 +57,23 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     gray = ground.image.pixels
     fineness = ground.px_per_mm or guess_by_size(gray.shape)
     maps = run_page(gray, px_per_mm=fineness)
-    spots = find_text(gray, fineness, turn=float(turn), maps=maps)
-    if ground.px_per_mm is None:
-        better = guess_by_lettering(spots, fineness)
-        if not 1 / FAR_OFF < better / fineness < FAR_OFF:
-            maps = run_page(gray, px_per_mm=better)
-            spots = find_text(gray, better, turn=float(turn), maps=maps)
-        fineness = better
-    upright = find_upright(spots, readers, turn=float(turn))
-    if upright != turn:
-        spots = find_text(gray, fineness, turn=upright, maps=maps)
-    traced = trace_page(gray, maps, px_per_mm=fineness)
+    with ThreadPoolExecutor(1, thread_name_prefix="tracing") as beside:
+        tracing = None
+        if ground.px_per_mm is not None:
+            tracing = beside.submit(trace_page, gray, maps, px_per_mm=fineness)
+        spots = find_text(gray, fineness, turn=float(turn), maps=maps)
+        if ground.px_per_mm is None:
+            better = guess_by_lettering(spots, fineness)
+            if not 1 / FAR_OFF < better / fineness < FAR_OFF:
+                maps = run_page(gray, px_per_mm=better)
+                spots = find_text(gray, better, turn=float(turn), maps=maps)
+            fineness = better
+        tracing = tracing or beside.submit(trace_page, gray, maps, px_per_mm=fineness)
+        upright = find_upright(spots, readers, turn=float(turn))
+        if upright != turn:
+            spots = find_text(gray, fineness, turn=upright, maps=maps)
+        _read_ahead(spots, readers)
+        traced = tracing.result()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
     others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
     spots, votes = hear_turned(
@@ -76,6 +83,12 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         cut=lambda s: (*others.get(id(s), ()), *cut_along_lines(gray, maps, s, level=upright)),
     )
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
+
+
+def _read_ahead(spots: Sequence[TextSpot], readers: Sequence[Reader]) -> None:
+    """Let our network read texts that may yet be cut otherwise: it remembers what it has read."""
+    if readers and readers[0].name is ReadBy.NET:
+        readers[0].read([s.crop for s in spots])
 
 
 def guess_by_size(shape: tuple[int, ...]) -> float:

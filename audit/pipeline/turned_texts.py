@@ -7,6 +7,7 @@ because a text on its head is seldom a size.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -57,7 +58,11 @@ def hear_turned(
         return tuple(spots), tuple(() for _ in spots)
     votes = list(hear_readers([s.crop for s in spots], readers[:1]))
     settled = list(spots)
-    best = {k: CLEARLY * worth(v) for k, v in enumerate(votes) if worth(v) < BELIEVED}
+    best = {
+        k: CLEARLY * worth(v)
+        for k, v in enumerate(votes)
+        if worth(v) < BELIEVED and not is_plain_text(v)
+    }
     tries = [
         (k, turned, weight)
         for k, least in best.items()
@@ -75,6 +80,28 @@ def hear_turned(
     others = iter(more)
     whole = tuple(v if worth(v) >= BELIEVED else (*v, *next(others)) for v in votes)
     return tuple(settled), whole
+
+
+def is_plain_text(votes: Sequence[Candidate]) -> bool:
+    """Whether a text is surely words: turned, those are no size.
+
+    Examples
+    --------
+    >>> from audit.records import ReadBy
+    >>> said = [
+    ...     Candidate(text=text, confidence=sure, by=ReadBy.NET)
+    ...     for text, sure in (("SCALE", 0.95), ("SCALE", 0.5), ("6 OFF", 0.95), ("NO", 0.95))
+    ... ]
+    >>> [is_plain_text([one]) for one in said]
+    [True, False, False, False]
+    """
+    if not votes or votes[0].confidence < BELIEVED:
+        return False
+    text = votes[0].text
+    return _WORD.search(text) is not None and not any(c.isdigit() for c in text)
+
+
+_WORD = re.compile(r"[^\W\d_]{3}")
 
 
 def worth(votes: Sequence[Candidate]) -> float:

@@ -7,6 +7,7 @@ stacked fraction whole). So what it says is believed only as far as the form of 
 from __future__ import annotations
 
 import logging
+import math
 import os
 import re
 import shutil
@@ -19,6 +20,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.networks.at_once import cores, each_at_once
 from audit.records import Candidate, ReadBy
 
 log = logging.getLogger(__name__)
@@ -31,6 +33,7 @@ MARGIN_PX = 16
 MIN_RANGE = 30  # grey levels between paper and ink: less is no text
 START_S, EACH_S = 10.0, 0.5  # most seconds for the program to start, and for each text
 TOGETHER = 64  # texts read in one run; where one hangs, these go unread
+WORTH_A_RUN = 8  # texts: to read fewer takes no longer than the program takes to start
 MOST_SURE = 0.85  # under the limit of being believed alone: see the module's first lines
 ONE_LINE, LSTM = ("--psm", "7"), ("--oem", "1")
 AS_TABLE = ("-c", "tessedit_create_tsv=1")
@@ -52,12 +55,19 @@ class TesseractReader:
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; an empty tuple where nothing was read or the program failed."""
         inked = [k for k, crop in enumerate(crops) if crop.size and int(np.ptp(crop)) >= MIN_RANGE]
+        groups = _share_out(inked)
+        heard = each_at_once(lambda g: _read_together([_prepare(crops[k]) for k in g]), groups)
         found: dict[int, Words] = {}
-        for first in range(0, len(inked), TOGETHER):
-            group = inked[first : first + TOGETHER]
-            said = _read_together([_prepare(crops[k]) for k in group])
+        for group, said in zip(groups, heard, strict=True):
             found.update(zip(group, said, strict=True))
         return tuple(_as_candidates(found.get(k, [])) for k in range(len(crops)))
+
+
+def _share_out(texts: Sequence[int]) -> list[Sequence[int]]:
+    """Share texts out to runs that go on side by side; a run for a few gains nothing."""
+    runs = max(min(cores(), len(texts) // WORTH_A_RUN), math.ceil(len(texts) / TOGETHER), 1)
+    each = math.ceil(len(texts) / runs)
+    return [texts[k : k + each] for k in range(0, len(texts), max(each, 1))]
 
 
 def _as_candidates(words: Words) -> tuple[Candidate, ...]:
