@@ -28,6 +28,7 @@ from audit.records import (
     Rgb,
     VectorPage,
 )
+from audit.report.pattern_texts import TextGroup, WrittenText, join_pieces
 
 CUT_LINE_MM = 0.25  # lines of outlines on a pattern; the size runs to their middle
 DETAIL_LINE_MM = 0.12
@@ -39,17 +40,6 @@ ARC_STEP_DEG = 30.0  # of one Bézier; its error is below 10⁻⁷ radii
 CENTRE_MARK_MM = 3.0  # half of a centre mark's bars
 TEXT_SHARE = 0.72  # cap height over type size
 PT_PER_MM = 72 / 25.4
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrittenText:
-    """A text of the drawing: its middle, direction (degrees, counter-clockwise) and size, mm."""
-
-    text: str
-    middle: Point
-    angle: float
-    height: float
-    length: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -245,15 +235,25 @@ def centres_of(dimensions: Iterable[Dimension]) -> tuple[Point, ...]:
 def mirror_ink(ink: PatternInk) -> PatternInk:
     """Turn a view over, left to right, about x = 0; texts stay readable."""
     flip = Transform(((-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
+    groups = join_pieces(ink.texts)
+    over = _map_lines(ink, flip)
     return replace(
-        _map_lines(ink, flip),
-        texts=tuple(
-            replace(t, middle=flip.apply(t.middle), angle=readable(-t.angle)) for t in ink.texts
+        over,
+        details=tuple(
+            _with_text(path, groups, flip) or turned
+            for path, turned in zip(ink.details, over.details, strict=True)
         ),
+        texts=tuple(piece for group in groups for piece in group.turn_over(flip)),
         picture=_mirror_picture(ink),
         readable=tuple(Box(-b.x1, b.y0, -b.x0, b.y1) for b in ink.readable),
         outline=Box(-ink.outline.x1, ink.outline.y0, -ink.outline.x0, ink.outline.y1),
     )
+
+
+def _with_text(path: PrintPath, groups: Sequence[TextGroup], flip: Transform) -> PrintPath | None:
+    """Move a fraction bar along with its text."""
+    group = next((g for g in groups if g.holds(path.points)), None)
+    return None if group is None else replace(path, points=group.turn_points(path.points, flip))
 
 
 def _map_lines(ink: PatternInk, move: Transform) -> PatternInk:
@@ -315,20 +315,6 @@ def reflect_on(axis: tuple[Point, Point]) -> Transform:
     turn = 2 * math.atan2(v - y, u - x)
     c, s = math.cos(turn), math.sin(turn)
     return Transform(((c, s, x - c * x - s * y), (s, -c, y - s * x + c * y), (0.0, 0.0, 1.0)))
-
-
-def readable(angle: float) -> float:
-    """Turn a direction of writing so that it is read from below or from the right.
-
-    Examples
-    --------
-    >>> readable(180.0), readable(-90.0), readable(45.0)
-    (0.0, 90.0, 45.0)
-    """
-    angle = (angle + 180.0) % 360.0 - 180.0
-    if angle > 90.0 + 1e-6 or angle <= -90.0 + 1e-6:
-        angle += 180.0
-    return (angle + 180.0) % 360.0 - 180.0
 
 
 def draw_ink(ink: PatternInk) -> tuple[PrintItem, ...]:

@@ -16,13 +16,12 @@ from audit.geometry import Box, Point, Transform
 from audit.records import Arc, PrintPath, PrintPicture, Scale, ScaleFrom
 from audit.report.pattern_ink import (
     PatternInk,
-    WrittenText,
     arc_points,
     complete_half,
     mirror_ink,
-    readable,
     reflect_on,
 )
+from audit.report.pattern_texts import WrittenText, readable
 from audit.report.true_size import real_map
 from tests.report.builders import Setting, make_scale, make_sheet, seen_to_frame
 
@@ -71,6 +70,33 @@ def test_the_other_hand_mirrors_lines_and_keeps_texts_readable():
     assert ink.picture.box == Box(-40, 0, 0, 20)
     # the text's pixels stand at the mirrored place, not mirrored themselves
     assert ink.picture.pixels[2:6, 31:39].tolist() == np.arange(32).reshape(4, 8).tolist()
+
+
+def test_the_pieces_of_a_text_keep_their_order_on_the_other_hand():
+    """3 9/32, written in three pieces along a slanting line, and a title further off."""
+    way = np.array([math.cos(math.radians(30)), -math.sin(math.radians(30))])
+    up = np.array([-way[1], way[0]]) * -1
+
+    def piece(said, along, above, length):
+        at = Point(*(100 + along * way + above * up))
+        return WrittenText(text=said, middle=at, angle=30.0, height=3.0, length=length)
+
+    pieces = (piece("3", 0, 0, 2), piece("9", 4, 1.7, 2), piece("32", 4, -1.7, 4))
+    title = piece("PLATE", 60, 0, 20)
+    bar = np.array([piece("", along, 0, 0).middle for along in (1.8, 6.8)])
+    paths = (PrintPath(points=bar, width=0.1),)
+    mirrored = mirror_ink(replace(some_ink(), texts=(*pieces, title), details=paths))
+    turned = {t.text: t for t in mirrored.texts}
+    assert {t.angle for t in turned.values()} == {-30.0}
+    way, up = way * [1, -1], up * [-1, 1]
+    middle = {said: np.array(t.middle) for said, t in turned.items()}
+    for said, along, above in (("9", 4, 1.7), ("32", 4, -1.7)):
+        off = middle[said] - middle["3"]
+        assert off @ way == pytest.approx(along)
+        assert off @ up == pytest.approx(above)
+    ends = (mirrored.details[0].points - middle["3"]) @ np.array([way, up]).T
+    assert np.allclose(ends, [[1.8, 0], [6.8, 0]])
+    assert np.allclose(middle["PLATE"], [-title.middle.x, title.middle.y])
 
 
 def test_mirroring_twice_is_where_it_began():
