@@ -39,6 +39,10 @@ docs: setup
 screenshots: demo
 	@mkdir -p docs/pictures out/pages
 	@pdftoppm -r 72 -png -cropbox out/demo/marble-lift-1-marked.pdf out/pages/page
+	@$(BIN)/plan-audit shop out/demo/marble-lift-1.audit -o out/pages/shop.pdf
+	@$(BIN)/plan-audit pattern out/demo/marble-lift-1.audit --view 1 -o out/pages/pattern.pdf
+	@pdftoppm -r 72 -png -f 1 -singlefile out/pages/shop.pdf out/pages/shop-sheet
+	@pdftoppm -r 72 -png -f 2 -singlefile out/pages/pattern.pdf out/pages/pattern
 	@$(BIN)/python docs/pictures.py out/pages docs/pictures
 
 format: setup

@@ -9,6 +9,7 @@ from PIL import Image
 from screens import take_all
 
 WANTED = {"findings-page.png": 0, "marked-sheet.png": None}
+FOR_THE_SHOP = ("shop-sheet.png", "pattern.png")
 COLOURS = 64  # line drawings need few
 
 
@@ -19,13 +20,18 @@ def main(pages: Path, target: Path) -> None:
 
 
 def pick_pages(pages: Path, target: Path) -> None:
-    """Write the first findings page, and the first page that is a sheet (wider than high)."""
+    """Write the first findings page, the first sheet (wider than high), and what the shop gets."""
     made = sorted(pages.glob("page-*.png"))
     opened = [Image.open(page).convert("RGB") for page in made]
     sheet = next(i for i, page in enumerate(opened) if page.width > page.height)
     for name, index in WANTED.items():
-        page = opened[sheet if index is None else index]
-        page.quantize(COLOURS, Image.Quantize.MAXCOVERAGE).save(target / name, optimize=True)
+        _keep(opened[sheet if index is None else index], target / name)
+    for name in FOR_THE_SHOP:
+        _keep(Image.open(pages / name).convert("RGB"), target / name)
+
+
+def _keep(page: Image.Image, target: Path) -> None:
+    page.quantize(COLOURS, Image.Quantize.MAXCOVERAGE).save(target, optimize=True)
 
 
 if __name__ == "__main__":
