@@ -25,6 +25,7 @@ from audit.pipeline.marking import mark_up_audit
 from audit.records import Audit, Settings, Severity
 from audit.report import to_result, write_json
 from audit.report.writing import write_whole
+from audit.sheets import LoadedPlan, load_plan
 from audit.store import open_audit
 
 DOUBTS = frozenset({"D103", NOT_READ, "D105"})  # codes that say: not everything was looked at
@@ -67,13 +68,16 @@ def run_check(options: CheckOptions) -> int:
         folds=options.folds,
         points=options.points,
     )
-    checked = check(request, progress=tell_progress)
-    opened = tuple(p for p in options.plans if p.name in {s.source for s in checked.audit.sheets})
-    kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
-    if kept.path.name != wanted.name:
-        tell_progress(f"{wanted.name} holds another plan and is left alone")
-    written = folder / kept.path.name  # told as the folder was typed
-    unmarked = _mark_up(written, folder / f"{kept.path.stem}-marked.pdf")
+    with load_plan(request.plans) as plan:
+        checked = check(request, plan=plan, progress=tell_progress)
+        opened = tuple(
+            p for p in options.plans if p.name in {s.source for s in checked.audit.sheets}
+        )
+        kept = keep_audit(checked.audit, opened, wanted, options=_as_typed(options))
+        if kept.path.name != wanted.name:
+            tell_progress(f"{wanted.name} holds another plan and is left alone")
+        written = folder / kept.path.name  # told as the folder was typed
+        unmarked = _mark_up(written, folder / f"{kept.path.stem}-marked.pdf", plan)
     audit = kept.audit
     show(audit, options.json)
     for unopened in checked.unopened:
@@ -88,12 +92,12 @@ def run_check(options: CheckOptions) -> int:
     return unmarked.exit_code
 
 
-def _mark_up(audit: Path, target: Path) -> AuditError | None:
+def _mark_up(audit: Path, target: Path, plan: LoadedPlan) -> AuditError | None:
     """Write the marked-up PDF; what was found is told even where that cannot be done."""
     tell_progress("marking up")
     try:
         with open_audit(audit, read_only=True) as file:
-            mark_up_audit(file, target)
+            mark_up_audit(file, target, plan=plan)
     except AuditError as error:
         tell_progress(f"wrote {audit}")
         return error

@@ -108,6 +108,9 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
     json: JsonOut = None,
 ) -> int:
     """Audit plans: measure the drawing, read the print, list where they disagree."""
+    from audit.isolation.early import start_early  # noqa: PLC0415
+
+    start_early(plans[0])  # it starts while the rest of the program is loaded
     from audit.cli.checking import CheckOptions, run_check  # noqa: PLC0415
 
     return run_check(

@@ -290,6 +290,7 @@ class Document:
         made = self._new_file()
         seconds = self.limits.page_seconds
         request = MarkUp(plan=plan, target=made, sources=sources)
+        self._stops.clear()  # what stopped the reader is not done here
         done: Done = self._ask_about(request, Done, what=f"marking up {self.name}", seconds=seconds)
         try:
             move_into_place(made, target)

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import os
 import pickle
 import queue
 import subprocess
-import sys
 import threading
 import time
 from pathlib import Path
@@ -20,7 +18,9 @@ from typing import IO, Any
 
 import psutil
 
-from audit.errors import WorkerStopped, known_errors
+from audit.errors import WorkerStopped, known_errors, one_line
+from audit.isolation.early import take_early
+from audit.isolation.launching import WORKER, launch_worker
 from audit.isolation.limits import MEBIBYTE, Limits
 from audit.isolation.requests import Request
 from audit.isolation.wire import BadMessage, decode, read_frame, write_frame
@@ -30,7 +30,8 @@ log = logging.getLogger(__name__)
 POLL_SECONDS = 0.02  # how often time and memory are looked at while waiting
 CLOSE_SECONDS = 1.0  # how long a worker may take to end by itself
 ADVICE_STOPPED = "print the page to a new PDF, or scan it, and use that instead"
-_KEPT_VARIABLES = ("PATH", "HOME", "LANG", "LC_ALL", "TMPDIR", "TEMP", "TMP", "SYSTEMROOT")
+MISSING = (("ImportError",), ("ModuleNotFoundError",))  # no fault of the file
+MOST_TOLD = 200  # characters of what the worker says itself
 _ERRORS = known_errors()
 
 
@@ -41,24 +42,15 @@ class WorkerProcess:
     ----------
     limits : Limits
     folder : Path
-        Where the worker runs and may leave files.
+        Where the worker runs and may leave files; one that was started early has its own.
     module : str
         What it runs.
     """
 
-    def __init__(
-        self, *, limits: Limits, folder: Path, module: str = "audit.isolation.worker"
-    ) -> None:
+    def __init__(self, *, limits: Limits, folder: Path, module: str = WORKER) -> None:
         self.limits = limits
-        self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", module],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            cwd=folder,
-            env=_worker_environment(),
-            start_new_session=True,  # Ctrl-C is the parent's to handle
-        )
+        early = take_early() if module == WORKER else None
+        self._process = early or launch_worker(folder, module)
         self._watched = psutil.Process(self._process.pid)
         self._replies: queue.SimpleQueue[bytes | BadMessage | None] = queue.SimpleQueue()
         stream = self._process.stdout
@@ -158,6 +150,10 @@ class WorkerProcess:
             if parts[0] == "error" and len(parts) == 4 and parts[1] in _ERRORS:
                 raise _ERRORS[parts[1]](parts[2], advice=parts[3])
             log.debug("worker failed during %s: %s", what, parts)
+            if parts[:1] == ("failed",) and parts[1:2] in MISSING:
+                reason = one_line(parts[2])[:MOST_TOLD]
+                problem = f"{what} could not be read, as the reader lacks a library ({reason})"
+                raise WorkerStopped(problem, advice="install plan-audit again")
             raise WorkerStopped(f"{what} could not be read", advice=ADVICE_STOPPED)
         except BadMessage as error:
             self.kill()
@@ -198,15 +194,3 @@ def _collect(stream: IO[bytes], replies: queue.SimpleQueue[bytes | BadMessage | 
             replies.put(body)
             if body is None:
                 return
-
-
-def _worker_environment() -> dict[str, str]:
-    """Only what the worker needs: no tokens or keys of the user's session."""
-    kept = {k: v for k, v in os.environ.items() if k.upper() in _KEPT_VARIABLES}
-    root = str(Path(__file__).resolve().parents[2])
-    return kept | {
-        "PYTHONPATH": root,
-        "PYTHONDONTWRITEBYTECODE": os.environ.get("PYTHONDONTWRITEBYTECODE", ""),
-        "OPENBLAS_NUM_THREADS": "1",  # threads cost address space and start-up time
-        "OMP_NUM_THREADS": "1",
-    }

@@ -6,6 +6,8 @@ imported by the parent.
 
 from __future__ import annotations
 
+import contextlib
+import importlib
 import os
 import pickle
 import sys
@@ -152,6 +154,9 @@ def main() -> None:
     """Serve on standard input and output; whatever libraries print goes to standard error."""
     replies = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    for needed in sys.argv[1:]:
+        with contextlib.suppress(ImportError):  # opening the file will say so
+            importlib.import_module(needed)
     serve(sys.stdin.buffer, replies)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 
 from audit.errors import AuditError, BadPlace
@@ -67,12 +68,16 @@ def be_silent(_: str) -> None:
     """Tell nobody about progress."""
 
 
-def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
+def check(
+    request: CheckRequest, *, plan: LoadedPlan | None = None, progress: Progress = be_silent
+) -> Checked:
     """Audit plans.
 
     Parameters
     ----------
     request : CheckRequest
+    plan : LoadedPlan, optional
+        Its files, where they are open already; they stay open.
     progress : callable
         Told in a few words what is being done.
 
@@ -87,20 +92,20 @@ def check(request: CheckRequest, *, progress: Progress = be_silent) -> Checked:
     """
     request = replace(request, settings=request.settled)
     given = _take_apart(request)
-    with load_plan(request.plans) as plan:
-        numbers = {sheet.id for sheet in plan.sheets}
+    with nullcontext(plan) if plan is not None else load_plan(request.plans) as opened:
+        numbers = {sheet.id for sheet in opened.sheets}
         _refuse_unknown_sheets(given, numbers)
-        recalled = recall_sheets(plan.sheets, request.before)
+        recalled = recall_sheets(opened.sheets, request.before)
         given = replace(given, placed=recalled.known_sizes)
         laid = tuple(
-            lay_flat(plan, sheet, rectangles=given.rectangles, papers=given.papers)
+            lay_flat(opened, sheet, rectangles=given.rectangles, papers=given.papers)
             for sheet in mark_folds(recalled.sheets, given.folds)
         )
-        found = _look(plan, laid, given, request, progress)
+        found = _look(opened, laid, given, request, progress)
         judged = _judge(_share_unit(found), request, progress)
         return Checked(
-            audit=_assemble(request, judged, plan.unopened),
-            unopened=plan.unopened,
+            audit=_assemble(request, judged, opened.unopened),
+            unopened=opened.unopened,
             unread=_list_unread(found),
         )
 

@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 
 from audit.errors import AuditError, NotReadable
+from audit.pipeline.unpacking import unpack_plans
 from audit.reading.near import find_ink
 from audit.records import Audit, Sheet, SourceFile
 from audit.report import Ink, plan_markup
@@ -50,9 +51,14 @@ def mark_up_files(audit: Audit, plans: Sequence[Path], target: Path) -> tuple[st
     if not sources:
         raise NotReadable("the audit has no plan to mark up", advice="check it again with its plan")
     with load_plan(plans) as plan:
-        ink = _see_inks(plan, audit.sheets)
-        document = plan.document(plan.sheets[0])
-        return document.mark_up(plan_markup(audit, ink=ink), target, sources=sources)
+        return _mark_up(audit, plan, sources, target)
+
+
+def _mark_up(
+    audit: Audit, plan: LoadedPlan, sources: tuple[SourceFile, ...], target: Path
+) -> tuple[str, ...]:
+    markup = plan_markup(audit, ink=_see_inks(plan, audit.sheets))
+    return plan.document(plan.sheets[0]).mark_up(markup, target, sources=sources)
 
 
 def _see_inks(plan: LoadedPlan, sheets: Sequence[Sheet]) -> dict[int, Ink]:
@@ -100,16 +106,31 @@ def see_ink(plan: LoadedPlan, opened: Sheet, sheet: Sheet) -> Ink:
     return Ink.of(np.asarray(mapped) > 40, step=INK_STEP_PT)
 
 
-def mark_up_audit(file: AuditFile, target: Path) -> tuple[str, ...]:
-    """Write the marked-up PDF of an audit file from the plans inside it."""
+def mark_up_audit(
+    file: AuditFile, target: Path, *, plan: LoadedPlan | None = None
+) -> tuple[str, ...]:
+    """Write the marked-up PDF of an audit file from the plans inside it.
+
+    Parameters
+    ----------
+    file : AuditFile
+    target : Path
+    plan : LoadedPlan, optional
+        Plans that are open; where they are all of those inside, they are not opened again.
+
+    Returns
+    -------
+    tuple of str
+        What the user should know of the copy.
+    """
     audit = file.load()
+    inside = file.list_sources()
+    opened = {d.digest: d.path for d in plan.documents} if plan is not None else {}
+    if plan is not None and inside and all(source.digest in opened for source in inside):
+        sources = tuple(SourceFile(digest=s.digest, path=opened[s.digest]) for s in inside)
+        return _mark_up(audit, plan, sources, target)
     with tempfile.TemporaryDirectory(prefix="plan-audit-") as folder:
-        plans = []
-        for number, source in enumerate(file.list_sources()):
-            suffix = Path(source.name).suffix.lower()
-            place = Path(folder) / f"{number}{suffix if suffix.isascii() else ''}"
-            plans.append(file.read_source(source.digest, place))
-        return mark_up_files(audit, plans, target)
+        return mark_up_files(audit, unpack_plans(file, Path(folder)), target)
 
 
 def _digest(path: Path) -> str:

@@ -146,6 +146,11 @@ class LoadedPlan:
         self._keep_awake(document)
         return document
 
+    @property
+    def documents(self) -> tuple[Document, ...]:
+        """The files that are open."""
+        return tuple(self._open)
+
     def vector_page(self, sheet: Sheet) -> VectorPage:
         """Return everything drawn on a PDF sheet, in its frame."""
         return self.document(sheet).vector_page(sheet.page)

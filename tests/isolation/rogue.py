@@ -12,6 +12,7 @@ REPLIES = {
     b"lies": b'["ok",["pdf",[[1,"wide",792]],false,[]]]',
     b"babbles": b"\x80\x04\x95cos\nsystem\n",
     b"fails": b'["failed","KeyError","x"]',
+    b"lacks": b'["failed","ModuleNotFoundError","No module named \'pymupdf\'"]',
     b"scolds": b'["error","SystemExit","a","b"]',
 }
 

@@ -58,6 +58,14 @@ def test_a_bad_worker_becomes_one_clear_error(rogue, name, problem):
         assert not is_running(rogue.pid)
 
 
+def test_a_library_that_the_worker_lacks_is_no_fault_of_the_file(rogue):
+    with pytest.raises(
+        WorkerStopped, match=r"lacks a library \(No module named 'pymupdf'\)"
+    ) as told:
+        ask(rogue, "lacks")
+    assert told.value.advice == "install plan-audit again"
+
+
 def test_work_is_counted_in_cpu_time_not_on_the_wall_clock(tmp_path):
     """A busy machine must not condemn a file; a file that keeps the worker busy is stopped."""
     patient = Limits(patience=1000.0)
