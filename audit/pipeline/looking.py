@@ -23,6 +23,7 @@ from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
 from audit.pipeline.signs import settle_signs
+from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
@@ -82,6 +83,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         upright=upright,
         cut=lambda s: (*others.get(id(s), ()), *cut_along_lines(gray, maps, s, level=upright)),
     )
+    spots, votes = mend_torn_words(gray, spots, votes, readers)
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
 
 
