@@ -23,6 +23,7 @@ from audit.records import (
 )
 from audit.sheets import LoadedPlan
 
+SURE = 0.9  # of a reading
 SHARED_END = 6.0  # sheet units within which two ends are one
 SAME_LINE_DEG = 5.0
 RADII = frozenset({CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS})
@@ -42,6 +43,7 @@ def read_placed(
     placed: Sequence[Dimension],
     *,
     found: Sequence[Dimension] = (),
+    texts: Sequence[Box] | None = None,
     unit: Unit | None,
 ) -> tuple[Dimension, ...]:
     """Read the texts of placed dimensions that nobody typed.
@@ -55,6 +57,9 @@ def read_placed(
         Ends snapped, in the sheet's frame.
     found : sequence of Dimension
         What the tool found there itself; a placed dimension takes the text of its twin.
+    texts : sequence of Box or None
+        Where texts of the sheet are; what stands nowhere there is believed only when it is read
+        surely: a dash of a centre line looks like a 1. `None`: nobody looked.
     unit : Unit or None
         What a bare number counts.
 
@@ -64,7 +69,17 @@ def read_placed(
         With readings where a text was found.
     """
     readers = _readers()
-    return tuple(_read_one(ground, d, found, readers, turn=sheet.turn, unit=unit) for d in placed)
+    read = [_read_one(ground, d, found, readers, turn=sheet.turn, unit=unit) for d in placed]
+    return tuple(
+        d if before.reading is not None or _is_text(d.reading, texts) else replace(d, reading=None)
+        for before, d in zip(placed, read, strict=True)
+    )
+
+
+def _is_text(reading: Reading | None, texts: Sequence[Box] | None) -> bool:
+    if reading is None or texts is None or reading.confidence >= SURE:
+        return True
+    return any(reading.box.overlaps(box) for box in texts)
 
 
 def tell_unread(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Finding, ...]:
@@ -149,11 +164,13 @@ def _read(
 def may_name(dimension: Dimension, reading: Reading) -> bool:
     """Whether a text may be the print of a placed dimension, by its sign and its place.
 
-    A lone bracket or stroke is a piece of the drawing. An R never names a distance. A Ø may (a rod
-    seen from its side), but then it stands in the dimension line or over its middle; elsewhere it
-    is on the leader of something else.
+    What has no figure is none, nor a lone bracket or stroke. An R never names a distance. A Ø may
+    (a rod seen from its side), but then it stands in the dimension line or over its middle;
+    elsewhere it is on the leader of something else.
     """
-    if not any(sign.isalnum() or sign == "?" for sign in reading.text):
+    if reading.callout is None and not any(s.isdigit() or s == "?" for s in reading.text):
+        return False
+    if not any(s.isalnum() or s == "?" for s in reading.text):
         return False
     kind = reading.callout.kind if reading.callout is not None else None
     if dimension.kind is not DimensionKind.DISTANCE or kind not in RADII | DIAMETERS:

@@ -128,7 +128,8 @@ def look_at_sheet(
     known = join_known([k for k in placed_known if k.sheet == sheet.id], known)
     if placed:
         ground = drawn.ground or prepare_ground(plan, sheet)
-        placed = read_placed(ground, sheet, placed, found=found, unit=unit.unit)
+        seen = None if drawn.ground is None else [text.box for text in drawn.texts]
+        placed = read_placed(ground, sheet, placed, found=found, texts=seen, unit=unit.unit)
     written = join_written(drawn.texts, drawn.leftover, sheet=sheet.id, unit=unit.unit)
     statements = written.statements + collect_statements(
         written.leftover, sheet=sheet.id, unit=unit.unit

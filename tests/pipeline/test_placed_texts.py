@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from audit.geometry import Box, Point
 from audit.lengths import Unit, parse_callouts
+from audit.pipeline import pictures
 from audit.pipeline.pictures import may_name
 from audit.records import Dimension, DimensionKind, End, EndKind, FoundBy, ReadBy, Reading
+from tests.store.builders import make_sheet
 
 LENGTH = 400.0
 
@@ -47,6 +51,26 @@ def test_a_placed_diameter_takes_a_round_sign_anywhere():
     assert may_name(placed(DimensionKind.DIAMETER), text("Ø1/4", x=40, y=50))
 
 
-@pytest.mark.parametrize("said", ["(", "-", '"', "."])
-def test_a_lone_bracket_or_stroke_names_nothing(said):
+@pytest.mark.parametrize("said", ["(", "-", '"', ".", "Q", "HINGE"])
+def test_what_has_no_figure_names_nothing(said):
     assert not may_name(placed(DimensionKind.DIAMETER), text(said, x=40, y=50))
+
+
+@pytest.mark.parametrize(
+    ("confidence", "at", "texts", "stays"),
+    [
+        (0.7, 60, [], False),  # a dash of a centre line, read as 1
+        (0.7, 60, None, True),  # nobody looked for texts
+        (0.7, 60, [Box(40, 50, 80, 75)], True),
+        (0.95, 60, [], True),
+    ],
+)
+def test_an_unsure_reading_counts_only_where_a_text_was_seen(
+    monkeypatch, confidence, at, texts, stays
+):
+    reading = replace(text("1", x=at, y=60), confidence=confidence)
+    monkeypatch.setattr(
+        pictures, "_read_one", lambda _, dimension, *__, **___: replace(dimension, reading=reading)
+    )
+    (read,) = pictures.read_placed(None, make_sheet(), [placed()], texts=texts, unit=Unit.IN)
+    assert (read.reading is not None) is stays
