@@ -49,3 +49,14 @@ def test_links_between_documents_lead_somewhere():
         if not (page.parent / target).exists()
     ]
     assert not broken
+
+
+def test_files_that_the_documents_name_are_there():
+    pages = [*PAGES, ROOT / "DEVELOPERS.md"]
+    gone = [
+        f"{page.name}: {named}"
+        for page in pages
+        for named in re.findall(r"`((?:[a-z_]+/)+[a-z_.]+)`", page.read_text("utf-8"))
+        if not any((base / named).exists() for base in (ROOT, ROOT / "audit"))
+    ]
+    assert not gone
