@@ -69,6 +69,29 @@ def test_a_client_that_sends_nothing_holds_up_nobody(loaded):
             idle.close()
 
 
+def test_a_client_that_stops_in_mid_upload_or_reads_no_answer_holds_up_nobody(loaded):
+    """Both know the token, so nothing turns them away at the door."""
+    token = dict(loaded.client.headers)["authorization"]
+    head = f"HTTP/1.1\r\nHost: 127.0.0.1:{loaded.port}\r\nAuthorization: {token}\r\n"
+    upload = f"POST /api/plans?name=a.png {head}Content-Length: 900000\r\n\r\n"
+    ask = f"GET /api/marked-up.pdf {head}\r\n"
+    held = []
+    try:
+        for _ in range(10):
+            for said in (upload.encode() + b"\x89PNG", ask.encode() * 3):
+                slow = socket.socket()
+                slow.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
+                slow.connect(("127.0.0.1", loaded.port))
+                slow.sendall(said)
+                held.append(slow)
+        assert measure(loaded)
+        assert loaded.client.get(TILE.format(1, 1)).status_code == 200
+    finally:
+        for slow in held:
+            slow.close()
+    assert measure(loaded)
+
+
 def test_a_cache_deleted_in_mid_work_is_made_again(loaded, cache):
     assert loaded.client.get(TILE.format(1, 1)).status_code == 200
     shutil.rmtree(cache)
