@@ -58,6 +58,11 @@ class Memory(Generic[Said]):
         self._keep({key: known[key] for key in new}, by)
         return [known[key] for key in keys]
 
+    def forget(self) -> None:
+        """Forget everything, so that what looking costs can be measured."""
+        with self._lock:
+            self._said.clear()
+
     def _recall(self, keys: Sequence[bytes], by: object) -> dict[bytes, Said]:
         with self._lock:
             if self._by is not by:

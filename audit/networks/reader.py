@@ -186,6 +186,11 @@ def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, 
 _known: Memory[tuple[NetCandidate, ...]] = Memory()
 
 
+def forget_readings() -> None:
+    """Forget what crops were read as, so that what reading costs can be measured."""
+    _known.forget()
+
+
 def _read_prepared(prepared: Sequence[Gray | None]) -> tuple[tuple[NetCandidate, ...], ...]:
     said = iter(_known.ask([p for p in prepared if p is not None], _read_new, by=_weights()))
     return tuple(() if p is None else next(said) for p in prepared)

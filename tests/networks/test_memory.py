@@ -58,3 +58,11 @@ def test_what_our_reader_says_of_a_crop_does_not_depend_on_the_crops_beside_it()
     together = _read_new(crops)
     assert together == [said for crop in crops for said in _read_new([crop])]
     assert [said[0].text for said in together[1::2]] == ["MAKE 6", "12.375"]
+
+
+def test_what_was_forgotten_is_looked_at_again():
+    memory, look = Memory(), Looker()
+    memory.ask([picture(1)], look, by="one")
+    memory.forget()
+    memory.ask([picture(1)], look, by="one")
+    assert len(look.shown) == 2
