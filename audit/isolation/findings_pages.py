@@ -26,6 +26,7 @@ TINT: Rgb = (0.984, 0.953, 0.910)
 PALE: Rgb = (0.965, 0.961, 0.945)
 HEADING = 12.5
 ROW = 17.5  # of the ledger, pt
+LIST_ROW, LIST_TOGETHER = 15.0, 120.0  # of a list, pt; so much of one is kept on one page
 BAR_WIDTH = 120.0  # of the coverage bar, pt
 PICTURE_WIDE, PICTURE_HIGH = 300.0, 230.0  # pt, the most a picture of residuals may take
 ARROW: Rgb = (0.659, 0.271, 0.0)
@@ -320,7 +321,7 @@ class _Flow(PageFlow[Typesetter]):
             self._list("About the files", remarks)
 
     def _list(self, heading: str, lines: tuple[str, ...]) -> None:
-        self._heading(heading, room=40)
+        self._heading(heading, room=min(LIST_ROW * len(lines), LIST_TOGETHER))
         for line in lines:
             self.need(13)
             self.setter.fill(self.left + 1, self.y + 5.2, self.left + 3.6, self.y + 7.8, colour=INK)
