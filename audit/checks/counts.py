@@ -11,8 +11,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from scipy import special
-
 from audit.checks.parts import PlanPart
 from audit.checks.relations import Need, read_needs
 from audit.records import (
@@ -249,7 +247,20 @@ def spares_for(count: int, *, spoiled: float) -> int:
     if not 0 <= spoiled < 1:
         raise ValueError("the share of spoiled pieces is 0 or more and below 1")
     spares = 0
-    # the chance of at least `count` good ones; scipy.stats says the same but loads slowly
-    while special.bdtrc(count - 1, count + spares, 1 - spoiled) < SURE:
+    while _chance_of_enough(count, count + spares, spoiled) < SURE:
         spares += 1
     return spares
+
+
+def _chance_of_enough(count: int, made: int, spoiled: float) -> float:
+    """Chance of at least `count` good ones of those made; scipy would say it, but loads slowly."""
+    if spoiled == 0:
+        return 1.0
+    good, bad = math.log1p(-spoiled), math.log(spoiled)
+    return sum(
+        math.exp(
+            math.lgamma(made + 1) - math.lgamma(k + 1) - math.lgamma(made - k + 1)
+            + k * good + (made - k) * bad
+        )
+        for k in range(count, made + 1)
+    )  # fmt: skip

@@ -11,7 +11,6 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import sparse
 
 from audit.checks.loops import LegNetwork
 
@@ -112,7 +111,8 @@ def search_by_milp(
     frozenset[int] | None
         `None` when the search gave up or its answer does not hold exactly.
     """
-    from scipy.optimize import (  # noqa: PLC0415  # loads slowly, seldom needed
+    from scipy import sparse  # noqa: PLC0415  # loads slowly, seldom needed
+    from scipy.optimize import (  # noqa: PLC0415
         Bounds,
         LinearConstraint,
         milp,

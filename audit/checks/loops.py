@@ -16,8 +16,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
-from scipy.sparse import csgraph
 
 from audit.checks.stations import Leg
 
@@ -247,29 +245,34 @@ class LegNetwork:
 
     def _walk(self, kept: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
         """Place every station by a breadth-first walk; with its parent and the leg taken."""
-        a, b = self.a[kept], self.b[kept]
-        both = sparse.csr_array(
-            (np.ones(2 * len(kept)), (np.r_[a, b], np.r_[b, a])), shape=(self.count,) * 2
-        )
+        beside: dict[int, set[int]] = {}
+        for a, b in zip(self.a[kept].tolist(), self.b[kept].tolist(), strict=True):
+            beside.setdefault(a, set()).add(b)
+            beside.setdefault(b, set()).add(a)
         chosen = {}
         for k in kept[::-1]:
             chosen[(int(self.a[k]), int(self.b[k]))] = int(k)
         place = np.zeros(self.count, self.values.dtype)
         parent = np.full(self.count, -1, np.int64)
         by = np.full(self.count, -1, np.int64)
-        number, label = csgraph.connected_components(both, directed=False)
-        roots = np.full(number, -1, np.int64)
-        for node in range(self.count - 1, -1, -1):
-            roots[label[node]] = node
-        for root in roots:
-            order, before = csgraph.breadth_first_order(both, int(root), directed=False)
-            for node in order[1:]:
-                up = int(before[node])
-                forward = chosen.get((up, int(node)))
-                k = forward if forward is not None else chosen[(int(node), up)]
-                sign = 1 if forward is not None else -1
-                place[node] = place[up] + sign * self.values[k]
-                parent[node], by[node] = up, k
+        seen = np.zeros(self.count, np.bool_)
+        for root in sorted(beside):
+            if seen[root]:
+                continue
+            seen[root] = True
+            row = deque([root])
+            while row:
+                up = row.popleft()
+                for node in sorted(beside[up]):
+                    if seen[node]:
+                        continue
+                    seen[node] = True
+                    row.append(node)
+                    forward = chosen.get((up, node))
+                    k = forward if forward is not None else chosen[(node, up)]
+                    sign = 1 if forward is not None else -1
+                    place[node] = place[up] + sign * self.values[k]
+                    parent[node], by[node] = up, k
         return place, parent, by
 
     def _close(self, leg: int, parent: NDArray[Any], by: NDArray[Any]) -> list[tuple[int, int]]:

@@ -15,10 +15,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import sparse, special
 
 from audit.checks.stations import Leg, Station, StationLine
 from audit.lengths import MM_PER_INCH, Unit
@@ -28,6 +29,7 @@ Floats = NDArray[np.float64]
 FALSE_ALARM = 0.01  # for all printed sizes of a line together
 LEAST_SIGMA_IN = 1e-4  # an exact printed size still needs a weight
 LEAST_REDUNDANCY = 1e-6  # below, nothing checks an observation
+MOST_DENSE = 100_000  # entries of a table, mostly zeros, from which it pays to keep it sparse
 MOST_DENSE_ROWS = 500  # of the inverse, at a time
 
 
@@ -68,15 +70,13 @@ class Adjusted:
         return np.where(self.redundancy > LEAST_REDUNDANCY, -self.residuals / safe, 0.0)
 
 
-def adjust(
-    design: ArrayLike | sparse.csr_array, observed: ArrayLike, sigmas: ArrayLike
-) -> Adjusted:
+def adjust(design: Any, observed: ArrayLike, sigmas: ArrayLike) -> Adjusted:
     """Adjust linear observations by weighted least squares.
 
     Parameters
     ----------
-    design : ArrayLike | sparse.csr_array
-        Shape (n, u), full column rank.
+    design : Any
+        Shape (n, u), full column rank: what numpy makes an array of, or a scipy.sparse.csr_array.
     observed : ArrayLike
         Shape (n,).
     sigmas : ArrayLike
@@ -100,12 +100,13 @@ def adjust(
     >>> done.unknowns.round(6).tolist(), done.redundancy.round(6).tolist()
     ([10.1], [0.2, 0.8])
     """
-    table = design if isinstance(design, sparse.csr_array) else sparse.csr_array(np.asarray(design))
+    table = design if _is_sparse(design) else np.asarray(design, float)
     values, spread = np.asarray(observed, float), np.asarray(sigmas, float)
     if not (spread > 0).all():
         raise ValueError("an observation needs a positive standard deviation")
-    weighted = sparse.csr_array(table.multiply(1.0 / spread[:, None]))
-    normal = (weighted.T @ weighted).toarray()
+    weighted = _weigh(table, 1.0 / spread)
+    normal = weighted.T @ weighted
+    normal = normal.toarray() if _is_sparse(normal) else normal
     try:
         factor = np.linalg.cholesky(normal)
     except np.linalg.LinAlgError as error:
@@ -116,7 +117,7 @@ def adjust(
     residuals = table @ unknowns - values
     leverage = np.concatenate(
         [
-            np.asarray(part.multiply(part @ cofactors).sum(axis=1)).ravel()
+            np.asarray((part * (part @ cofactors)).sum(axis=1)).ravel()
             for k in range(0, len(values), MOST_DENSE_ROWS)
             for part in [weighted[k : k + MOST_DENSE_ROWS]]
         ]
@@ -134,6 +135,41 @@ def adjust(
         chi2=float(((residuals / spread) ** 2).sum()),
         freedom=len(values) - table.shape[1],
     )
+
+
+def _is_sparse(table: Any) -> bool:
+    return hasattr(table, "tocsr")
+
+
+def _weigh(table: Any, weights: Floats) -> Any:
+    """Multiply the rows of a table."""
+    weighted = table * weights[:, None]
+    return weighted.tocsr() if _is_sparse(weighted) else weighted
+
+
+def lay_table(
+    entries: Sequence[float], places: tuple[Sequence[int], Sequence[int]], shape: tuple[int, int]
+) -> Any:
+    """Lay out a table of few entries; one that would be large is kept sparse.
+
+    Parameters
+    ----------
+    entries : sequence of float
+    places : tuple of two sequences of int
+        Row and column of each; what stands at the same place is added up.
+    shape : tuple of int
+
+    Returns
+    -------
+    ndarray or scipy.sparse.csr_array
+    """
+    if shape[0] * shape[1] > MOST_DENSE:
+        from scipy import sparse  # noqa: PLC0415  # loads slowly, seldom needed
+
+        return sparse.csr_array((entries, places), shape=shape)
+    table = np.zeros(shape)
+    np.add.at(table, places, entries)
+    return table
 
 
 def critical_value(count: int, *, false_alarm: float = FALSE_ALARM) -> float:
@@ -157,7 +193,7 @@ def critical_value(count: int, *, false_alarm: float = FALSE_ALARM) -> float:
     (3.2905, 3.29)
     """
     alone = 1.0 - (1.0 - false_alarm) ** (1.0 / max(count, 1))
-    return float(special.ndtri(1.0 - alone / 2.0))
+    return NormalDist().inv_cdf(1.0 - alone / 2.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,7 +306,7 @@ def _adjust_line(line: StationLine, legs: Sequence[Leg]) -> tuple[Adjusted, int]
     entries.append(1.0)
     observed.append(1.0)
     sigmas.append(max(line.u_scale, 1e-6))
-    table = sparse.csr_array((entries, (rows, columns)), shape=(len(observed), scale + 1))
+    table = lay_table(entries, (rows, columns), (len(observed), scale + 1))
     try:
         return adjust(table, observed, sigmas), len(legs)
     except ValueError:

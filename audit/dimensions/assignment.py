@@ -13,12 +13,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from audit.dimensions.candidates import ArcPlace, Candidate, TextPlace
 from audit.dimensions.ink import covered
+from audit.dimensions.pairing import cheapest_pairs, joined_groups
 from audit.dimensions.texts import SizeText, TextForm
 
 MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
@@ -118,7 +116,6 @@ def _solve(
             [columns[k] for k in edges],
             [costs[k] for k in edges],
             len(candidates),
-            len(texts),
         )
         kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
         # a candidate that gave way may have held a text that another needs: deal again without it
@@ -127,25 +124,20 @@ def _solve(
         left = {m.candidate for m in kept}
 
 
-def _assign(rows: list[int], columns: list[int], costs: list[float], n: int, m: int) -> list[Match]:
+def _assign(rows: list[int], columns: list[int], costs: list[float], n: int) -> list[Match]:
     """Cheapest one-to-one assignment, solved for each connected group by itself."""
     limit = NO_TEXT + WEAK
     if not rows:
         return [Match(candidate=i, text=-1, cost=limit) for i in range(n)]
-    graph = coo_array((np.ones(len(rows)), (rows, np.array(columns) + n)), shape=(n + m, n + m))
-    _, group = connected_components(graph, directed=False)
-    by_group: dict[int, list[int]] = {}
-    for k, row in enumerate(rows):
-        by_group.setdefault(int(group[row]), []).append(k)
     chosen: dict[int, tuple[int, float]] = {}
-    for edges in by_group.values():
+    for edges in joined_groups(list(zip(rows, columns, strict=True))):
         r = sorted({rows[k] for k in edges})
         c = sorted({columns[k] for k in edges})
         table = np.full((len(r), len(c) + len(r)), limit)
         row_at, column_at = {v: k for k, v in enumerate(r)}, {v: k for k, v in enumerate(c)}
         for k in edges:
             table[row_at[rows[k]], column_at[columns[k]]] = costs[k]
-        for a, b in zip(*linear_sum_assignment(table), strict=True):
+        for a, b in cheapest_pairs(table):
             if b < len(c) and table[a, b] < limit:
                 chosen[r[a]] = (c[b], float(table[a, b]))
     return [

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from audit.dimensions.breaks import BreakPair
 from audit.dimensions.ink import Ink
@@ -154,12 +154,12 @@ class Regions:
     def _label(
         self, x: NDArray[np.float64], y: NDArray[np.float64], grow: int
     ) -> NDArray[np.int32]:
-        grid = np.zeros((self.height, self.width), bool)
-        grid[self._rows(y), self._columns(x)] = True
+        grid: NDArray[np.uint8] = np.zeros((self.height, self.width), np.uint8)
+        grid[self._rows(y), self._columns(x)] = 1
         if grow:
-            grid = ndimage.binary_dilation(grid, np.ones((2 * grow + 1, 2 * grow + 1), bool))
-        labels, _ = ndimage.label(grid, np.ones((3, 3), int))
-        return np.asarray(labels, np.int32)
+            side = 2 * grow + 1
+            grid = np.asarray(cv2.dilate(grid, np.ones((side, side), np.uint8)), np.uint8)
+        return label_regions(grid)
 
     def _frame_labels(
         self, page: VectorPage, ink: Ink, part: NDArray[np.int32], owner: NDArray[np.intp]
@@ -181,23 +181,17 @@ class Regions:
     ) -> set[int]:
         """Labels of grids full of text."""
         square = (np.abs(ink.units[:, 0]) < 0.01) | (np.abs(ink.units[:, 1]) < 0.01)
-        centres = [g.box.centre for g in page.texts]
-        inside: dict[int, int] = {}
-        boxes: dict[int, Box] = {}
+        centres = np.array([g.box.centre for g in page.texts], float).reshape(-1, 2)
         tables = set()
-        for label in map(int, np.unique(part)):
-            rows = np.unique(owner[part == label])
+        for label, samples in _by_label(part):
+            rows = np.unique(owner[samples])
             if len(rows) < 6 or not bool(square[rows].mean() > GRID_SHARE):
                 continue
             e = ink.ends[rows]
-            boxes[label] = Box(
-                float(e[:, [0, 2]].min()),
-                float(e[:, [1, 3]].min()),
-                float(e[:, [0, 2]].max()),
-                float(e[:, [1, 3]].max()),
-            )
-            inside[label] = sum(boxes[label].contains(c) for c in centres)
-            if inside[label] >= 0.5 * len(rows):
+            low = e[:, [0, 2]].min(), e[:, [1, 3]].min()
+            high = e[:, [0, 2]].max(), e[:, [1, 3]].max()
+            inside = int(((centres >= low) & (centres <= high)).all(axis=1).sum())
+            if inside >= 0.5 * len(rows):
                 tables.add(label)
         return tables
 
@@ -213,23 +207,24 @@ class Regions:
 
     def _merge_inside(self) -> None:
         """Holes stand inside their outline without touching it."""
-        slices = ndimage.find_objects(self.labels)
-        rects = [
-            (k, s[1].start, s[0].start, s[1].stop, s[0].stop)
-            for k, s in enumerate(slices, 1)
-            if s is not None
-        ]
-        rects.sort(key=lambda r: (r[3] - r[1]) * (r[4] - r[2]))
-        for i, small in enumerate(rects):
-            for large in rects[i + 1 :]:
-                if (
-                    large[1] <= small[1]
-                    and large[2] <= small[2]
-                    and large[3] >= small[3]
-                    and large[4] >= small[4]
-                ):
-                    self._union(small[0], large[0])
-                    break
+        row, column = np.nonzero(self.labels)
+        order = np.argsort(self.labels[row, column], kind="stable")
+        row, column = row[order], column[order]
+        label, first = np.unique(self.labels[row, column], return_index=True)
+        if not len(label):
+            return
+        # left, top, right, bottom; the last two negated, so that larger is smaller throughout
+        sides = np.column_stack(
+            [np.minimum.reduceat(v, first) for v in (column, row, -column - 1, -row - 1)]
+        )
+        area = (-sides[:, 2] - sides[:, 0]) * (-sides[:, 3] - sides[:, 1])
+        order = np.argsort(area, kind="stable")
+        label, sides = label[order], sides[order]
+        for i in range(len(label) - 1):
+            around = (sides[i + 1 :] <= sides[i]).all(axis=1)
+            k = int(np.argmax(around))
+            if around[k]:
+                self._union(int(label[i]), int(label[i + 1 + k]))
 
     def _at(self, p: Point) -> int:
         row, column = int(p.y / CELL_PT), int(p.x / CELL_PT)
@@ -254,8 +249,8 @@ class Regions:
         part = self.labels[self._rows(self.y), self._columns(self.x)]
         roots = np.array([self._find(k) for k in range(len(self.parent))])[part]
         result: dict[int, Box] = {}
-        for root in map(int, np.unique(roots)):
-            x, y = self.x[roots == root], self.y[roots == root]
+        for root, samples in _by_label(roots):
+            x, y = self.x[samples], self.y[samples]
             box = Box(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
             if root and max(box.width, box.height) > MIN_VIEW_PT:
                 result[root] = box
@@ -267,6 +262,42 @@ class Regions:
                     box = box.union(dimension.reading.box)
                 result[root] = box
         return result
+
+
+def label_regions(grid: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Number what hangs together on a grid, also over corners, in the order it is come upon.
+
+    Parameters
+    ----------
+    grid : (h, w) uint8 array
+        0 where nothing is.
+
+    Returns
+    -------
+    (h, w) int32 array
+        0 where nothing is, else 1 and up, row by row.
+
+    Examples
+    --------
+    >>> label_regions(np.array([[0, 1, 0], [1, 0, 0], [0, 0, 1]], np.uint8)).tolist()
+    [[0, 1, 0], [1, 0, 0], [0, 0, 2]]
+    """
+    count, labels = cv2.connectedComponents(grid, connectivity=8, ltype=cv2.CV_32S)
+    flat = labels.ravel()
+    first = np.zeros(count, np.int64)
+    first[flat[::-1]] = np.arange(len(flat))[::-1]  # of several, the last one put in stays
+    number = np.zeros(count, np.int32)
+    number[1 + np.argsort(first[1:])] = np.arange(1, count)
+    return np.asarray(number[labels], np.int32)
+
+
+def _by_label(labels: NDArray[np.int32]) -> Iterator[tuple[int, NDArray[np.intp]]]:
+    """Yield each label with the places where it stands, smallest label first."""
+    if not len(labels):
+        return
+    order = np.argsort(labels, kind="stable")
+    each, first = np.unique(labels[order], return_index=True)
+    yield from zip(map(int, each), np.split(order, first[1:]), strict=True)
 
 
 def _samples(ink: Ink) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.intp]]:

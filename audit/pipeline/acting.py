@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from audit.errors import BadPlace, BadUsage
 from audit.geometry import Box, Point, project_onto
 from audit.lengths import Length, Unit, is_size_like, parse_length, parse_lengths
-from audit.pipeline.pictures import is_twin, read_placed
 from audit.pipeline.placing import SnapGround, end_in_frame, snap_row
 from audit.reading import read_typed, vote
 from audit.records import (
@@ -255,6 +254,8 @@ def make_dimension(
     twin : Dimension or None
         The one of the audit that stands at the same place already.
     """
+    from audit.pipeline.pictures import is_twin, read_placed  # noqa: PLC0415  # loads slowly
+
     sheet = find_sheet(audit, placing.sheet)
     ends, sweep, remark = place_ends(ground, sheet, placing)
     unit = unit_of(audit, sheet.id)

@@ -10,10 +10,8 @@ from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
 from audit.pipeline.gridded import measure_grid, stated_square
-from audit.pipeline.looking import find_all, line_in_frame, readings_of, text_lines
 from audit.pipeline.numbering import number_dimensions
-from audit.pipeline.outlined import is_outlined, is_picture_page, look_at_outlined
-from audit.pipeline.pictures import look_at_picture, read_placed, tell_unread, without_twins
+from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
 from audit.pipeline.texts import (
     SheetUnit,
@@ -127,9 +125,12 @@ def look_at_sheet(
     known = tuple(snap_known(plan, sheet, k) for k in known_sizes if k.sheet == sheet.id)
     known = join_known([k for k in placed_known if k.sheet == sheet.id], known)
     if placed:
+        from audit.pipeline.pictures import read_placed, without_twins  # noqa: PLC0415  # as below
+
         ground = drawn.ground or prepare_ground(plan, sheet)
         seen = None if drawn.ground is None else [text.box for text in drawn.texts]
         placed = read_placed(ground, sheet, placed, found=found, texts=seen, unit=unit.unit)
+        found = without_twins(found, placed)
     written = join_written(drawn.texts, drawn.leftover, sheet=sheet.id, unit=unit.unit)
     statements = written.statements + collect_statements(
         written.leftover, sheet=sheet.id, unit=unit.unit
@@ -141,7 +142,7 @@ def look_at_sheet(
     texts = collect_texts(
         written.texts, statements, sheet=sheet.id, unit=unit.unit, readings=drawn.readings
     )
-    dimensions = number_dimensions([*placed, *without_twins(found, placed)], first_id)
+    dimensions = number_dimensions([*placed, *found], first_id)
     views, dimensions = give_views(sheet, drawn.views, dimensions)
     return FoundSheet(
         sheet=sheet,
@@ -153,7 +154,7 @@ def look_at_sheet(
         findings=_source_findings(sheet, page)
         + gridded
         + _not_looked_for(sheet, page)
-        + (tell_unread(sheet, dimensions) if drawn.ground or placed else ()),
+        + (_not_readable(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,
     )
 
@@ -184,7 +185,22 @@ def _look_at_page(
     return _Drawn(dimensions=settled, views=views, texts=seen.lines, leftover=leftover, unit=unit)
 
 
+def _not_readable(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Finding, ...]:
+    from audit.pipeline.pictures import tell_unread  # noqa: PLC0415  # as below
+
+    return tell_unread(sheet, dimensions)
+
+
 def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:
+    # all that looks at pictures loads slowly, and a drawn page does without
+    from audit.pipeline.looking import (  # noqa: PLC0415
+        find_all,
+        line_in_frame,
+        readings_of,
+        text_lines,
+    )
+    from audit.pipeline.pictures import look_at_picture  # noqa: PLC0415
+
     seen = look_at_picture(plan, sheet)
     lines = text_lines(seen)
     unit = find_unit(lines, settings)
@@ -205,6 +221,8 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
 def _look_at_outlined(
     plan: LoadedPlan, sheet: Sheet, page: VectorPage, settings: Settings
 ) -> _Drawn:
+    from audit.pipeline.outlined import look_at_outlined  # noqa: PLC0415  # as above
+
     seen = look_at_outlined(plan, sheet, page, settings=settings)
     return _Drawn(
         dimensions=seen.found.dimensions,

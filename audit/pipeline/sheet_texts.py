@@ -7,7 +7,7 @@ from dataclasses import replace
 from audit.geometry import Box
 from audit.lengths import Unit
 from audit.pipeline.looking import readings_of
-from audit.pipeline.outlined import is_outlined, is_picture_page
+from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.texts import PDF_CONFIDENCE, UNTRUSTED_CONFIDENCE
 from audit.pipeline.witnessing import WitnessedPage, witness_texts

@@ -2,101 +2,105 @@
 
 from __future__ import annotations
 
-from audit.records.booklet import (
-    Block,
-    Booklet,
-    Bullet,
-    Cell,
-    Column,
-    Crop,
-    Gap,
-    Heading,
-    Paragraph,
-    SideBySide,
-    Table,
-)
-from audit.records.codes import CODES, Code, Severity
-from audit.records.dimension import (
-    Dimension,
-    DimensionKind,
-    End,
-    EndKind,
-    FoundBy,
-    Scaled,
-    Verdict,
-)
-from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
-from audit.records.flatness import Aside, Flatness
-from audit.records.fold import Fold
-from audit.records.marking import (
-    FlatPicture,
-    FoldLine,
-    LedgerRow,
-    Mark,
-    MarkedSheet,
-    MarkedText,
-    MarkShape,
-    MarkStyle,
-    MarkupPlan,
-    MeasuredLine,
-    Outline,
-    Rgb,
-    SheetCoverage,
-    SourceFile,
-    Viewport,
-)
-from audit.records.page import Arc, Fill, Fills, Glyphs, Stroke, Strokes, VectorPage
-from audit.records.plan import (
-    Audit,
-    ChainLeg,
-    Coverage,
-    Decision,
-    Drafting,
-    DrawnCount,
-    HandChain,
-    KnownSize,
-    LaidPiece,
-    Link,
-    Part,
-    PieceShape,
-    Settings,
-    Statement,
-    StatementKind,
-)
-from audit.records.printing import (
-    PrintGroup,
-    PrintItem,
-    PrintPage,
-    PrintPath,
-    PrintPicture,
-    PrintPlan,
-    PrintText,
-)
-from audit.records.proposal import Cut, OutsideErrata, Proposal
-from audit.records.reading import Candidate, ReadBy, Reading, SheetText, TextState
-from audit.records.sheet import (
-    Edge,
-    Frame,
-    NoScale,
-    PageKind,
-    Scale,
-    ScaleFrom,
-    Sheet,
-    View,
-    ViewKind,
-)
-from audit.records.shop import (
-    FinishedSize,
-    Hold,
-    SetUp,
-    SheetAccount,
-    ShopList,
-    ShopPart,
-    SizeFrom,
-    Tool,
-    ToolKind,
-)
-from audit.records.user import UserSet
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from audit.records.booklet import (
+        Block,
+        Booklet,
+        Bullet,
+        Cell,
+        Column,
+        Crop,
+        Gap,
+        Heading,
+        Paragraph,
+        SideBySide,
+        Table,
+    )
+    from audit.records.codes import CODES, Code, Severity
+    from audit.records.dimension import (
+        Dimension,
+        DimensionKind,
+        End,
+        EndKind,
+        FoundBy,
+        Scaled,
+        Verdict,
+    )
+    from audit.records.finding import Finding, Place, Side, Witness, WitnessKind
+    from audit.records.flatness import Aside, Flatness
+    from audit.records.fold import Fold
+    from audit.records.marking import (
+        FlatPicture,
+        FoldLine,
+        LedgerRow,
+        Mark,
+        MarkedSheet,
+        MarkedText,
+        MarkShape,
+        MarkStyle,
+        MarkupPlan,
+        MeasuredLine,
+        Outline,
+        Rgb,
+        SheetCoverage,
+        SourceFile,
+        Viewport,
+    )
+    from audit.records.page import Arc, Fill, Fills, Glyphs, Stroke, Strokes, VectorPage
+    from audit.records.plan import (
+        Audit,
+        ChainLeg,
+        Coverage,
+        Decision,
+        Drafting,
+        DrawnCount,
+        HandChain,
+        KnownSize,
+        LaidPiece,
+        Link,
+        Part,
+        PieceShape,
+        Settings,
+        Statement,
+        StatementKind,
+    )
+    from audit.records.printing import (
+        PrintGroup,
+        PrintItem,
+        PrintPage,
+        PrintPath,
+        PrintPicture,
+        PrintPlan,
+        PrintText,
+    )
+    from audit.records.proposal import Cut, OutsideErrata, Proposal
+    from audit.records.reading import Candidate, ReadBy, Reading, SheetText, TextState
+    from audit.records.sheet import (
+        Edge,
+        Frame,
+        NoScale,
+        PageKind,
+        Scale,
+        ScaleFrom,
+        Sheet,
+        View,
+        ViewKind,
+    )
+    from audit.records.shop import (
+        FinishedSize,
+        Hold,
+        SetUp,
+        SheetAccount,
+        ShopList,
+        ShopPart,
+        SizeFrom,
+        Tool,
+        ToolKind,
+    )
+    from audit.records.user import UserSet
 
 __all__ = [
     "CODES",
@@ -200,3 +204,115 @@ __all__ = [
     "Witness",
     "WitnessKind",
 ]
+
+# Loaded on first use: to make the classes takes time, and no run needs all of them.
+_HOMES = {
+    "Arc": "page",
+    "Aside": "flatness",
+    "Audit": "plan",
+    "Block": "booklet",
+    "Booklet": "booklet",
+    "Bullet": "booklet",
+    "CODES": "codes",
+    "Candidate": "reading",
+    "Cell": "booklet",
+    "ChainLeg": "plan",
+    "Code": "codes",
+    "Column": "booklet",
+    "Coverage": "plan",
+    "Crop": "booklet",
+    "Cut": "proposal",
+    "Decision": "plan",
+    "Dimension": "dimension",
+    "DimensionKind": "dimension",
+    "Drafting": "plan",
+    "DrawnCount": "plan",
+    "Edge": "sheet",
+    "End": "dimension",
+    "EndKind": "dimension",
+    "Fill": "page",
+    "Fills": "page",
+    "Finding": "finding",
+    "FinishedSize": "shop",
+    "FlatPicture": "marking",
+    "Flatness": "flatness",
+    "Fold": "fold",
+    "FoldLine": "marking",
+    "FoundBy": "dimension",
+    "Frame": "sheet",
+    "Gap": "booklet",
+    "Glyphs": "page",
+    "HandChain": "plan",
+    "Heading": "booklet",
+    "Hold": "shop",
+    "KnownSize": "plan",
+    "LaidPiece": "plan",
+    "LedgerRow": "marking",
+    "Link": "plan",
+    "Mark": "marking",
+    "MarkShape": "marking",
+    "MarkStyle": "marking",
+    "MarkedSheet": "marking",
+    "MarkedText": "marking",
+    "MarkupPlan": "marking",
+    "MeasuredLine": "marking",
+    "NoScale": "sheet",
+    "Outline": "marking",
+    "OutsideErrata": "proposal",
+    "PageKind": "sheet",
+    "Paragraph": "booklet",
+    "Part": "plan",
+    "PieceShape": "plan",
+    "Place": "finding",
+    "PrintGroup": "printing",
+    "PrintItem": "printing",
+    "PrintPage": "printing",
+    "PrintPath": "printing",
+    "PrintPicture": "printing",
+    "PrintPlan": "printing",
+    "PrintText": "printing",
+    "Proposal": "proposal",
+    "ReadBy": "reading",
+    "Reading": "reading",
+    "Rgb": "marking",
+    "Scale": "sheet",
+    "ScaleFrom": "sheet",
+    "Scaled": "dimension",
+    "SetUp": "shop",
+    "Settings": "plan",
+    "Severity": "codes",
+    "Sheet": "sheet",
+    "SheetAccount": "shop",
+    "SheetCoverage": "marking",
+    "SheetText": "reading",
+    "ShopList": "shop",
+    "ShopPart": "shop",
+    "Side": "finding",
+    "SideBySide": "booklet",
+    "SizeFrom": "shop",
+    "SourceFile": "marking",
+    "Statement": "plan",
+    "StatementKind": "plan",
+    "Stroke": "page",
+    "Strokes": "page",
+    "Table": "booklet",
+    "TextState": "reading",
+    "Tool": "shop",
+    "ToolKind": "shop",
+    "UserSet": "user",
+    "VectorPage": "page",
+    "Verdict": "dimension",
+    "View": "sheet",
+    "ViewKind": "sheet",
+    "Viewport": "marking",
+    "Witness": "finding",
+    "WitnessKind": "finding",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    found = getattr(importlib.import_module(f"{__name__}.{_HOMES[name]}"), name)
+    globals()[name] = found
+    return found

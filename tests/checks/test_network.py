@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import statsmodels.api as sm
-from scipy import stats
+from scipy import sparse, stats
 
-from audit.checks.network import adjust, critical_value, doubt_legs, drawn_test
+from audit.checks.network import adjust, critical_value, doubt_legs, drawn_test, lay_table
 from audit.checks.stations import find_lines
 from tests.checks.chain_nets import draw_net
 
@@ -73,6 +73,17 @@ def test_gama_sample_comes_out_as_printed():
     assert abs(done.tests[5]) == pytest.approx(1.68, abs=5e-3)
     assert done.redundancy == pytest.approx(np.full(8, 0.625))
     assert s0 > 1
+
+
+def test_a_sparse_table_is_adjusted_as_a_full_one():
+    entries, rows, columns = [1.0, -1.0, 1.0, 1.0, 1.0], [0, 0, 1, 2, 2], [0, 1, 1, 0, 0]
+    full = lay_table(entries, (rows, columns), (3, 2))
+    kept = sparse.csr_array((entries, (rows, columns)), shape=(3, 2))
+    assert (full == kept.toarray()).all()
+    done, same = (adjust(t, [1.0, 2.0, 6.1], [0.1, 0.2, 0.3]) for t in (full, kept))
+    for name in ("unknowns", "residuals", "redundancy", "tests", "cofactors"):
+        assert getattr(done, name) == pytest.approx(getattr(same, name), abs=1e-12)
+    assert sparse.issparse(lay_table([1.0], ([0], [0]), (1000, 1000)))
 
 
 def test_a_chain_alone_cannot_tell_its_culprit_but_measured_it_can():

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
+from scipy import ndimage
+
+from audit.dimensions.views import label_regions
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -86,3 +90,12 @@ def test_count_under_a_view_is_not_its_title():
     builder.text("CAM ROD", (155, 335))
     [view] = builder.find().views
     assert view.title == "CAM ROD"
+
+
+def test_regions_are_numbered_as_scipy_numbers_them():
+    """scipy.ndimage.label with a square of eight neighbours."""
+    rng = np.random.default_rng(0)
+    for _ in range(60):
+        share = rng.random()
+        grid = (rng.random(rng.integers(1, 60, 2)) < share).astype(np.uint8)
+        assert (label_regions(grid) == ndimage.label(grid, np.ones((3, 3), int))[0]).all()
