@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Ink
+from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
@@ -29,7 +30,13 @@ from audit.dimensions.raster_forms import (
 )
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
-from audit.dimensions.raster_marks import set_marks, settle_on_arcs, without_tick_bends
+from audit.dimensions.raster_marks import (
+    set_marks,
+    settle_on_arcs,
+    stands_on_crossing,
+    without_slash_ends,
+    without_tick_bends,
+)
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -37,7 +44,8 @@ from audit.dimensions.raster_page import (
     with_texts,
 )
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
-from audit.dimensions.raster_support import aim_even_marks, weigh_lines
+from audit.dimensions.raster_stubs import lead_stubs
+from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.texts import TextForm, classify
@@ -110,11 +118,19 @@ def find_in_picture(
     sure = [
         t
         for t in traced.terminators
-        if t.score >= TIP_SCORE and (t.score >= IN_TEXT_SCORE or not _in_a_text(t.point, in_pt))
+        if t.score >= TIP_SCORE
+        and (
+            t.score >= IN_TEXT_SCORE
+            or not _in_a_text(t.point, in_pt)
+            or stands_on_crossing(ink, t.point)
+        )
     ]
-    marks = set_marks(ink, sure)
-    ink.arcs = without_tick_bends(aim_arcs(ink, marks), marks)
-    marks = aim_even_marks(ink, settle_on_arcs(ink, marks), maps, px_per_pt=px)
+    marks = set_marks(ink, without_slash_ends(ink, sure))
+    arcs = without_tick_bends(aim_arcs(ink, marks), marks)
+    traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
+    ink = Ink(traced.page, waver=traced.waver)
+    ink.arcs = arcs
+    marks = aim_along_runs(ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px)
     found = find_candidates(traced.page, ink, marks, sized)
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
@@ -123,7 +139,7 @@ def find_in_picture(
     found = merge_sectors(sectors, found)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
-    candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px))
+    candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px, aimed=marks))
     matches = in_reading_order(
         [
             m

@@ -17,9 +17,10 @@ import numpy as np
 from audit.dimensions.assignment import Match
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import on_arc
-from audit.dimensions.ink import Floats, Ink, Line, merge_spans
+from audit.dimensions.ink import Floats, Indices, Ink, Line, merge_spans
 from audit.dimensions.leaders import Leader, follow, tail_places
 from audit.dimensions.linear import opposite_ends
+from audit.dimensions.raster_marks import find_slashes
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import Terminator
@@ -79,9 +80,10 @@ def find_leaders(
     """
     rounds = _without_rings(arcs, terminators)
     points = np.array([t.point for t in terminators], float).reshape(-1, 2)
+    slashes = find_slashes(ink, terminators)
     found: list[Candidate] = []
     for arc in rounds:
-        for line in _lines_to(ink, arc):
+        for line in _lines_to(ink, arc, slashes):
             found += _on_line(ink, arc, line, (terminators, points))
     return _best_of_concentric(found)
 
@@ -204,9 +206,10 @@ def _without_rings(arcs: Sequence[Arc], terminators: Sequence[Terminator]) -> li
     ]
 
 
-def _lines_to(ink: Ink, arc: Arc) -> list[Line]:
+def _lines_to(ink: Ink, arc: Arc, slashes: Indices) -> list[Line]:
     """Lines of strokes that run to or through a circle's centre, each once."""
     which = ink.straight[ink.lengths[ink.straight] > MIN_STROKE_PT]
+    which = which[~np.isin(which, slashes)]
     d = np.array(arc.centre) - ink.ends[which, :2]
     u = ink.units[which]
     along = (d * u).sum(axis=1)

@@ -10,8 +10,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+from scipy.spatial import cKDTree
+
 from audit.dimensions.crossings import meet_circle, on_arc
-from audit.dimensions.ink import Ink, Line
+from audit.dimensions.ink import Indices, Ink, Line
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 from audit.networks.page import Terminator
@@ -41,6 +44,8 @@ SLANT_PT = 2.0  # how much nearer a crossing at no angle at all would have to be
 BACK_SCORE, CLEAR_SCORE = 0.45, 0.6  # of a head's back, and of its tip
 BACK_PT = (3.0, 16.0)  # behind the tip
 BACK_COSINE = 0.87  # of 30 degrees between the two
+SLASH = 0.5  # score of a terminator on the middle of a tick
+LETTER_PT, SQUARELY_DEG = 22.0, 60.0
 WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
@@ -281,6 +286,47 @@ def _even_mark(ink: Ink, t: Terminator) -> Mark:
                 point, best = crossing, cost
     size = max((float(ink.lengths[i]) for i in ticks), default=DOT_SIZE_PT)
     return Mark(kind=MarkKind.TICK if ticks else MarkKind.DOT, point=point, size=size, strokes=own)
+
+
+def find_slashes(ink: Ink, terminators: Sequence[Terminator]) -> Indices:
+    """Strokes of ticks: short, with a terminator that points nowhere on their middle."""
+    even = np.array([t.point for t in terminators if t.direction is None and t.score >= SLASH])
+    if not len(even):
+        return np.zeros(0, np.intp)
+    short = ink.straight[ink.lengths[ink.straight] < BARB_PT]
+    near, _ = cKDTree(even).query(ink.middles[short], distance_upper_bound=EVEN_PT)
+    return np.asarray(short[np.isfinite(near)], np.intp)
+
+
+def without_slash_ends(ink: Ink, terminators: Sequence[Terminator]) -> list[Terminator]:
+    """Leave out weak arrowheads at the ends of ticks."""
+    slashes = find_slashes(ink, terminators)
+    tips = ink.ends[slashes].reshape(-1, 2)
+    if not len(tips):
+        return list(terminators)
+    tree = cKDTree(tips)
+    return [
+        t
+        for t in terminators
+        if t.direction is None or t.score >= CLEAR_SCORE or float(tree.query(t.point)[0]) > NEAR_PT
+    ]
+
+
+def stands_on_crossing(ink: Ink, p: Point) -> bool:
+    """Whether two lines, longer than any stroke of a letter, cross at a place about squarely."""
+    lines = [
+        ink.line_of(i)
+        for i in ink.near(p, ASIDE_PT)
+        if not ink.curved[i]
+        and ink.lengths[i] > LETTER_PT
+        and abs(ink.line_of(i).place(p)[1]) < ASIDE_PT
+        and _reaches(ink, i, p)
+    ]
+    return any(
+        one.turned_from(two.ux, two.uy) > SQUARELY_DEG
+        for k, one in enumerate(lines)
+        for two in lines[k + 1 :]
+    )
 
 
 def _fragments(ink: Ink, p: Point) -> frozenset[int]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import cv2
@@ -25,6 +25,8 @@ SHORTEST = 1.5  # a shorter text holds no two numbers
 LONG_LINE = 1.6  # longer than any stroke of a letter
 SQUARE = 0.12  # run over rise of a line across a text
 INSIDE = 0.35  # from the ends of a text
+PASSING = 3.0  # beyond its ends: lines of the links that its first and last part stand over
+CENTRED = 0.35  # off the middle between two lines
 MARK_ASIDE, MARK_BELOW = 0.5, 2.0  # of a line, and of the box of a text, to a mark
 MARK_SCORE = 0.3
 STRADDLES = 0.1  # a figure reaches so far over a line that parts nothing
@@ -34,12 +36,31 @@ LINE_ROOM_PX = 2.0
 INK_SHARE = 0.45
 FAINTEST = 25.0  # gray levels
 LOWEST, HIGHEST = 0.5, 1.6  # figures
-ROW = 0.6  # between the middles of figures of one text
+ROW = 1.0  # between the middles of figures of one row, some of them lifted out of the way
 MARGIN = 0.15
 FEW, USUAL_MM = 5, 2.8  # height of lettering (ISO 3098: 2.5 and 3.5 mm), where few texts tell
 
 Floats = NDArray[np.float64]
 Gray = NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parted:
+    """Parts of a text, the text itself where it stays whole.
+
+    `centred` says that each stands in the middle between two marked lines, as sizes of a chain do.
+    """
+
+    spots: tuple[TextSpot, ...]
+    centred: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """A marked line across a text: px along the text from its middle, and degrees off square."""
+
+    at: float
+    lean: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,9 +74,7 @@ class _Ground:
     height: float
 
 
-def part_at_lines(
-    gray: Gray, spots: Sequence[TextSpot], traced: TracedPage
-) -> tuple[tuple[TextSpot, ...], ...]:
+def part_at_lines(gray: Gray, spots: Sequence[TextSpot], traced: TracedPage) -> tuple[Parted, ...]:
     """Part texts where a marked line passes between two of them.
 
     Parameters
@@ -68,8 +87,8 @@ def part_at_lines(
 
     Returns
     -------
-    tuple of tuple of TextSpot
-        The parts of each text, in the same order; the text itself where it stays whole.
+    tuple of Parted
+        For each text, in the same order.
     """
     px, strokes = traced.px_per_pt, traced.page.strokes
     straight = ~strokes.curved
@@ -84,27 +103,30 @@ def part_at_lines(
     )
     parted = []
     for spot in spots:
-        cuts = _cuts(ground, spot) if spot.length > SHORTEST * ground.height else []
-        parted.append(tuple(_parts(ground, spot, cuts)) if cuts else (spot,))
+        lines = _cuts(ground, spot) if spot.length > SHORTEST * ground.height else []
+        inside = [c for c in lines if abs(c.at) < spot.length / 2 - INSIDE * ground.height]
+        parted.append(_parts(ground, spot, inside, lines) if inside else Parted((spot,)))
     return tuple(parted)
 
 
-def _cuts(ground: _Ground, spot: TextSpot) -> list[float]:
-    """Where marked lines cross a text: px along it from its middle, from left to right."""
+def _cuts(ground: _Ground, spot: TextSpot) -> list[_Cut]:
+    """Marked lines that cross a text or pass it close by, from left to right."""
     h, band = ground.height, spot.height / 2
     a, b = _along(spot, ground.ends[:, :2]), _along(spot, ground.ends[:, 2:])
     run, rise = np.abs(a[:, 0] - b[:, 0]), np.abs(a[:, 1] - b[:, 1])
     at = (a[:, 0] + b[:, 0]) / 2
     across = (rise > LONG_LINE * h) & (run < SQUARE * rise)
-    across &= np.abs(at) < spot.length / 2 - INSIDE * h
+    across &= np.abs(at) < spot.length / 2 + PASSING * h
     across &= (np.minimum(a[:, 1], b[:, 1]) < band) & (np.maximum(a[:, 1], b[:, 1]) > -band)
     marks = _along(spot, ground.marks)
     marks = marks[np.abs(marks[:, 1]) < band + MARK_BELOW * h]
-    found: list[float] = []
-    for cut in sorted(at[across].tolist()):
-        again = found and cut - found[-1] < INSIDE * h
+    leans = np.degrees(np.arctan2(b[:, 0] - a[:, 0], b[:, 1] - a[:, 1]))
+    leans = (leans + 90.0) % 180.0 - 90.0
+    found: list[_Cut] = []
+    for cut, lean in sorted(zip(at[across].tolist(), leans[across].tolist(), strict=True)):
+        again = found and cut - found[-1].at < INSIDE * h
         if not again and (np.abs(marks[:, 0] - cut) < MARK_ASIDE * h).any():
-            found.append(cut)
+            found.append(_Cut(cut, lean))
     return found
 
 
@@ -115,7 +137,7 @@ def _along(spot: TextSpot, points: Floats) -> Floats:
     return np.column_stack([x * math.cos(t) - y * math.sin(t), x * math.sin(t) + y * math.cos(t)])
 
 
-def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[float]) -> list[TextSpot]:
+def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[_Cut], lines: Sequence[_Cut]) -> Parted:
     """Part a text at those of some lines that no figure reaches over."""
     h = ground.height
     crop, back = turn_upright(
@@ -123,13 +145,28 @@ def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[float]) -> list[TextS
     )
     figures = _figures(ground, crop, back)
     middle = crop.shape[1] / 2
-    edges = [middle + cut for cut in cuts if _has_room(figures, middle + cut, h)]
+    edges = [middle + cut.at for cut in cuts if _has_room(figures, middle + cut.at, h)]
     bounds = [-math.inf, *edges, math.inf]
     groups = [[f for f in figures if low < f.centre.x <= high] for low, high in pairwise(bounds)]
-    groups = [group for group in groups if group]
-    if len(groups) < 2:
-        return [spot]
-    return [_part(ground, spot, back, _around(group)) for group in groups]
+    boxes = [_around(group) for group in groups if group]
+    if len(boxes) < 2:
+        return Parted((spot,))
+    # texts that stand higher and lower pass for one that runs askew: the lines show the way
+    lean = float(np.median([cut.lean for cut in cuts]))
+    return Parted(
+        tuple(_part(ground, replace(spot, angle=spot.angle + lean), back, own) for own in boxes),
+        all(_is_centred(own, [middle + line.at for line in lines], h) for own in boxes),
+    )
+
+
+def _is_centred(own: Box, lines: Sequence[float], h: float) -> bool:
+    """Whether figures stand in the middle between the lines nearest to them."""
+    before = [at for at in lines if at < own.centre.x]
+    after = [at for at in lines if at > own.centre.x]
+    if not before or not after:
+        return False
+    off = own.centre.x - (max(before) + min(after)) / 2
+    return abs(off) < CENTRED * h and own.width < min(after) - max(before)
 
 
 def _has_room(figures: Sequence[Box], at: float, h: float) -> bool:

@@ -49,6 +49,7 @@ EXACT_PT = 0.02
 ON_CIRCLE_PT = 2.5
 ANGLE_ARC_PT, ANGLE_ARC_SHARE = 2.5, 0.12  # how badly a short arc may have been fitted
 CHORD_PT = 1.0  # how far off an arc the ends of its bits may lie
+STRAIGHT_PT, SQUARE_DEG = 20.0, 4.0  # no arc is as straight, or it is a large one
 SURE, FAIR = 0.92, 0.78
 MOST_PAIRS = 4000
 
@@ -103,7 +104,7 @@ def find_sectors(
             if _is_on_circle(ink, vertex, legs.points[one]):
                 continue
             sector = _sector(legs, (one, two), vertex, terminators, maps=maps, scale=scale)
-            if sector is not None:
+            if sector is not None and not (sector.outside and _is_of_chains(ink, legs, sector)):
                 sectors.append(sector)
     sectors.sort(key=lambda s: -s.shown)
     return [_candidate(ink, legs, s) for s in _distinct(sectors, legs)]
@@ -218,6 +219,27 @@ def _sector(
     if shown is None:
         return None
     return _Sector(vertex, radius, start, sweep, *rows, not inside, shown)
+
+
+def _is_of_chains(ink: Ink, legs: _Legs, sector: _Sector) -> bool:
+    """Whether straight lines run on from both marks: two chains about a corner, and no arc."""
+    return all(
+        _runs_straight(ink, Point(*map(float, legs.points[k])), sector.vertex)
+        for k in (sector.first, sector.second)
+    )
+
+
+def _runs_straight(ink: Ink, mark: Point, vertex: Point) -> bool:
+    """Whether a long stroke runs through a mark square to its leg."""
+    far = mark.distance(vertex)
+    ux, uy = (mark.x - vertex.x) / far, (mark.y - vertex.y) / far
+    for i in ink.near(mark, ON_LEG_PT):
+        line = ink.line_of(i)
+        along, aside = line.place(mark)
+        here = abs(aside) < ON_LEG_PT and -ON_LEG_PT < along < ink.lengths[i] + ON_LEG_PT
+        if ink.lengths[i] > STRAIGHT_PT and here and line.turned_from(uy, -ux) < SQUARE_DEG:
+            return True
+    return False
 
 
 def _is_on_circle(ink: Ink, vertex: Point, mark: Floats) -> bool:

@@ -26,7 +26,10 @@ ANOTHER_DEG = 25.0  # between two lines that are not one
 SURELY, HARDLY = 0.6, 0.3  # shares of a line that is a dimension line, and of one that is none
 LEAST = 0.2  # what is left of the strength of a line it calls something else
 LEAST_SHORT = 0.5  # the same for a line too short to be seen well
+LEAST_AIMED = 0.75  # the same between two marks that measure along it
+ALONG_DEG = 4.0
 SHORT_PT = (8.0, 45.0)
+FEW_STEPS = 4
 
 
 def aim_even_marks(
@@ -72,15 +75,38 @@ def _is_turned(one: Line, other: Line) -> bool:
 
 
 def weigh_lines(
-    candidates: Sequence[Candidate], maps: PageMaps, *, px_per_pt: float
+    candidates: Sequence[Candidate],
+    maps: PageMaps,
+    *,
+    px_per_pt: float,
+    aimed: Sequence[Mark] = (),
 ) -> list[Candidate]:
-    """Weaken candidates whose line the network takes for an outline or an extension line."""
+    """Weaken candidates whose line the network takes for an outline or an extension line.
+
+    Hardly those between two ticks, dots or rings that are known to measure along it (`aimed`).
+    """
+    known = [m for m in aimed if not m.is_arrow and (m.ux or m.uy)]
     return [
-        replace(c, strength=c.strength * _weight(c, maps, px_per_pt))
+        replace(c, strength=c.strength * max(_weight(c, maps, px_per_pt), _least(c, known)))
         if c.kind in ALONG_A_LINE and not c.leader
         else c
         for c in candidates
     ]
+
+
+def _least(candidate: Candidate, aimed: Sequence[Mark]) -> float:
+    """Return what is left at least of the strength of a candidate."""
+    a, b = candidate.line[0], candidate.line[-1]
+    far = max(a.distance(b), 1e-9)
+    along = Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far)
+    both = all(
+        any(
+            m.point.distance(p) < NEAR_MARK_PT and along.turned_from(m.ux, m.uy) < ALONG_DEG
+            for m in aimed
+        )
+        for p in (a, b)
+    )
+    return LEAST_AIMED if both else 0.0
 
 
 def _weight(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float:
@@ -105,6 +131,17 @@ def line_share(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> float 
     known = [s for s in shares if s is not None]
     # between the ends where it is drawn there, else its better tail
     return shares[0] if shares[0] is not None else max(known, default=None)
+
+
+def share_of_line(
+    line: Line, span: tuple[float, float], maps: PageMaps, *, px_per_pt: float
+) -> float | None:
+    """Share of a line's ink within a span that the network calls dimension line, not extension."""
+    t = np.arange(span[0] + CLEAR_PT, span[1] - CLEAR_PT, STEP_PT)
+    if len(t) < FEW_STEPS:
+        t = np.arange(span[0], span[1], STEP_PT)
+    a, u = np.array([line.x, line.y]), np.array([line.ux, line.uy])
+    return _share(a, u, t, maps, px_per_pt)
 
 
 def _share(

@@ -49,18 +49,21 @@ def part_texts(
     -------
     tuple of TextSpot
         In the same order. A text is parted where two parts or more read as sizes, and none as
-        anything else: a line may as well run through a note.
+        anything else, as a line may run through a note; where each part stands in the middle of
+        its link, one may read as anything.
     """
     if not readers:
         return tuple(spots)
     parted = part_at_lines(gray, spots, traced)
-    cut = [k for k, parts in enumerate(parted) if len(parts) > 1]
-    asked = [spot for k in cut for spot in (spots[k], *parted[k])]
+    cut = [k for k, parts in enumerate(parted) if len(parts.spots) > 1]
+    asked = [spot for k in cut for spot in (spots[k], *parted[k].spots)]
     said = iter(readers[0].read([spot.crop for spot in asked]) if asked else ())
-    settled = [parts[:1] for parts in parted]
+    settled = [parts.spots[:1] for parts in parted]
     for k in cut:
-        whole, *heard = (_best(next(said)) for _ in range(len(parted[k]) + 1))
-        settled[k] = parted[k] if are_sizes(whole, heard) else (spots[k],)
+        parts = parted[k]
+        whole, *heard = (_best(next(said)) for _ in range(len(parts.spots) + 1))
+        apart = are_sizes(whole, heard) or (parts.centred and _mostly_sizes(heard))
+        settled[k] = parts.spots if apart else (spots[k],)
     return tuple(spot for parts in settled for spot in parts)
 
 
@@ -113,6 +116,12 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
         return False
     # a line through a figure hides it from the parts, but hardly from the whole
     return not parse_callouts(whole, unit=None) or _figures(whole) == _figures("".join(said))
+
+
+def _mostly_sizes(parts: Sequence[str]) -> bool:
+    """Whether parts that stand like sizes of a chain read like them, but for one at most."""
+    odd = sum(not parse_callouts(part, unit=None) for part in parts)
+    return odd <= 1 and len(parts) - odd > 1
 
 
 def _figures(text: str) -> str:

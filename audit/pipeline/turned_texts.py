@@ -20,9 +20,16 @@ from audit.records import Candidate
 BELIEVED = 0.9  # read so surely, a text stands as it was cut
 SQUARE = 1.9  # times as long as high: the shape of a shorter text does not tell its direction
 ON_HEAD = {"slanted": 0.9, "upright": 0.6, "level": 0.2}  # weight of half a turn
+STACK = 4.5  # the same of an upright one: a lone stacked fraction is a narrow pile of figures
 QUARTER = 0.6  # weight of a quarter turn, of texts hardly longer than high
 LEVEL_DEG = 4.0
 NO_SIZE = 0.4  # of the sureness of what is no size
+PILE = 2.2  # times as high as long: no figure but a 1 is so narrow
+NARROW = ("1", "I", "l", "|", "/")
+LONE = 0.5  # weight of what cannot be all that is in its crop
+UNLIKELY = 0.1  # weight of what is too short for its crop
+NUMBER = re.compile(r"(?:\d+ ?[xX×] ?)?[RØ⌀]? ?[\d.,]+$")
+STACKED = re.compile(r"\d+[/⁄]\d+$")
 CLEARLY = 1.3  # times as likely another way must be
 
 Votes = tuple[Candidate, ...]
@@ -56,7 +63,12 @@ def hear_turned(
     """
     if not readers:
         return tuple(spots), tuple(() for _ in spots)
-    votes = list(hear_readers([s.crop for s in spots], readers[:1]))
+    votes = [
+        without_lone_figures(spot, said)
+        for spot, said in zip(
+            spots, hear_readers([s.crop for s in spots], readers[:1]), strict=True
+        )
+    ]
     settled = list(spots)
     best = {
         k: CLEARLY * worth(v)
@@ -69,7 +81,8 @@ def hear_turned(
         for turned, weight in _ways(spots[k], upright, cut=cut, least=least)
     ]
     heard = hear_readers([turned.crop for _, turned, _ in tries], readers[:1])
-    for (k, turned, weight), said in zip(tries, heard, strict=True):
+    for (k, turned, weight), any_said in zip(tries, heard, strict=True):
+        said = without_lone_figures(turned, any_said)
         if weight * worth(said) > best[k]:
             best[k] = weight * worth(said)
             votes[k], settled[k] = said, turned
@@ -104,6 +117,25 @@ def is_plain_text(votes: Sequence[Candidate]) -> bool:
 _WORD = re.compile(r"[^\W\d_]{3}")
 
 
+def without_lone_figures(spot: TextSpot, votes: Votes) -> Votes:
+    """Leave out what is too short for a crop so high: a lone fraction is read as its numerator.
+
+    Where a fraction is heard in such a crop, hardly any of the readings without one is in it: most
+    of what was given to them goes to those that stay.
+    """
+    if spot.height < PILE * spot.length:
+        return votes
+    if not votes or votes[0].text.strip() in NARROW:
+        return votes
+    stacked = tuple(v for v in votes if STACKED.match(v.text))
+    if not stacked:
+        return tuple(replace(v, confidence=LONE * v.confidence) for v in votes)
+    others = max((v.confidence for v in votes if v not in stacked), default=0.0)
+    whole = sum(v.confidence for v in stacked) + UNLIKELY * others
+    most = max(whole, *(v.confidence for v in stacked), UNLIKELY)
+    return tuple(replace(v, confidence=v.confidence / min(most, 1.0)) for v in stacked)
+
+
 def worth(votes: Sequence[Candidate]) -> float:
     """How surely a text is read as a size: what is no size counts less.
 
@@ -112,15 +144,23 @@ def worth(votes: Sequence[Candidate]) -> float:
     >>> from audit.records import ReadBy
     >>> worth([Candidate(text="3 5/8", confidence=0.9, by=ReadBy.NET)])
     0.9
+    >>> [worth([Candidate(text=t, confidence=1.0, by=ReadBy.NET)]) for t in ("Ø 34", "0/32")]
+    [1.0, 0.4]
     >>> worth([])
     0.0
     """
     if not votes:
         return 0.0
     first = votes[0]
-    means = any(m.size is not None for m in parse_callouts(first.text, unit=None))
-    number = means or first.text.strip(" .").replace(".", "").replace(",", "").isdigit()
-    return first.confidence if number else NO_SIZE * first.confidence
+    return first.confidence * (1.0 if _is_size(first.text) else NO_SIZE)
+
+
+def _is_size(text: str) -> bool:
+    """Whether a text is some size; nothing is printed as nought, but a Ø on its head reads so."""
+    meanings = parse_callouts(text, unit=None)
+    if any(m.size is not None and m.size.value != 0 for m in meanings):
+        return True
+    return NUMBER.match(text.strip()) is not None and any(c in "123456789" for c in text)
 
 
 def _ways(
@@ -144,7 +184,7 @@ def _turns(spot: TextSpot, upright: float) -> list[tuple[TextSpot, float]]:
     off = min(off, 180.0 - off)
     lie = "level" if off < LEVEL_DEG else "upright" if 90.0 - off < LEVEL_DEG else "slanted"
     ways = [(2, ON_HEAD[lie])]
-    if spot.length < SQUARE * spot.height:
+    if spot.length < (STACK if lie == "upright" else SQUARE) * spot.height:
         ways += [(1, QUARTER), (3, QUARTER)]
     return [(turn_spot(spot, way), weight) for way, weight in ways]
 

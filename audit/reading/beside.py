@@ -30,7 +30,7 @@ MOST_HEIGHTS = 3.5  # longer texts show their direction themselves
 def cut_along_lines(
     gray: Gray, maps: PageMaps, spot: TextSpot, *, level: float
 ) -> tuple[TextSpot, ...]:
-    """Cut a short text in the directions of slanted lines beside it.
+    """Cut a short text in the directions of slanted lines beside it; a slanted one straight too.
 
     Parameters
     ----------
@@ -43,10 +43,10 @@ def cut_along_lines(
     """
     if spot.length > MOST_HEIGHTS * spot.height:
         return ()
-    found = [
-        cut_at(gray, maps, spot.box, angle=readable_angle(way, level=level))
-        for way in slanted_lines(maps, spot, level=level)
-    ]
+    ways = slanted_lines(maps, spot, level=level)
+    if _off_straight(spot.angle, level) > SLANTED_DEG:
+        ways += [level, level + 90.0]
+    found = [cut_at(gray, maps, spot.box, angle=readable_angle(w, level=level)) for w in ways]
     return tuple(cut for cut in found if cut is not None and min(cut.crop.shape) > 0)
 
 
@@ -70,8 +70,13 @@ def slanted_lines(maps: PageMaps, spot: TextSpot, *, level: float) -> list[float
     ways: list[float] = []
     for x1, y1, x2, y2 in ends[np.argsort(-length)]:
         way = math.degrees(math.atan2(-(y2 - y1), x2 - x1))
-        straight = min(angle_between(way, level), angle_between(way, level + 90.0))
+        straight = _off_straight(way, level)
         known = any(angle_between(way, other) < SAME_DEG for other in (*ways, spot.angle))
         if straight > SLANTED_DEG and not known:
             ways.append(way)
     return ways[:MOST_LINES]
+
+
+def _off_straight(angle: float, level: float) -> float:
+    """Degrees off level and upright, whichever is nearer."""
+    return min(angle_between(angle, level), angle_between(angle, level + 90.0))

@@ -31,7 +31,7 @@ def parts_of(builder, *, marks, left, right, text_y, height=6.6):
     ends = tuple(Terminator(point=Point(*p), direction=None, score=0.9) for p in marks)
     traced = TracedPage(page=builder.page(), terminators=ends, px_per_pt=PX)
     [parts] = part_at_lines(gray, [spot], traced)
-    return [(round(p.centre.x / PX, 1), round(p.length / PX, 1)) for p in parts]
+    return [(round(p.centre.x / PX, 1), round(p.length / PX, 1)) for p in parts.spots]
 
 
 def two_links(*texts, apart=8.0):

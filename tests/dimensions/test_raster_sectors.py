@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import cv2
 import numpy as np
 import pytest
 
@@ -66,3 +67,19 @@ def test_the_arc_of_an_angle_is_no_circle_for_leaders():
     found = sectors((0, 50))
     ink = ink_of(LEGS, [(VERTEX, RADIUS, 0.0, 50.0), (VERTEX, 30.0, 0.0, 360.0)])
     assert [a.radius for a in without_angle_arcs(ink.arcs, found)] == [30.0]
+
+
+def test_two_chains_about_a_corner_are_no_angle():
+    corner = (150.0, 250.0)
+    legs = [(corner, (250, 250)), (corner, (150, 150))]
+    # dimension lines run on from both marks, square to the legs, with their arrowheads outside
+    chains = [((230, 280), (230, 215)), ((115, 170), (180, 170))]
+    marks = [tip(230, 250, 270.0), tip(150, 170, 180.0)]
+
+    def draw(canvas):
+        for a, b in chains:
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(canvas, p, q, 255, 2)
+
+    assert find_sectors(ink_of([*legs, *chains]), marks, maps_of(draw), px_per_pt=PX) == []
+    assert len(find_sectors(ink_of(legs), marks, maps_of(draw), px_per_pt=PX)) == 1

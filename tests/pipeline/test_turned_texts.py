@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.turned_texts import hear_turned, turn_spot
+from audit.pipeline.turned_texts import hear_turned, turn_spot, without_lone_figures
 from audit.reading import TextSpot
 from audit.records import Candidate, ReadBy
 
@@ -120,3 +122,26 @@ def test_turning_back_and_forth_leaves_a_text_as_it_was():
     assert np.array_equal(back.crop, spot.crop)
     assert back.angle % 360.0 == spot.angle
     assert np.array_equal(there.crop, np.rot90(spot.crop))
+
+
+def pile(*votes, length=11.0, height=40.0):
+    """What stays of readings of a crop so long and high."""
+    spot = replace(make_spot(0), length=length, height=height)
+    said = tuple(Candidate(text=t, confidence=c, by=ReadBy.NET) for t, c in votes)
+    return [(v.text, round(v.confidence, 2)) for v in without_lone_figures(spot, said)]
+
+
+def test_a_crop_as_high_as_a_lone_fraction_holds_no_lone_figure():
+    assert pile(("5", 0.59), ("5/8", 0.51), ("58", 0.2)) == [("5/8", 0.9)]
+
+
+def test_a_lone_figure_in_so_high_a_crop_is_doubted():
+    assert pile(("5", 0.98)) == [("5", 0.49)]
+
+
+def test_a_one_is_as_narrow_as_that():
+    assert pile(("1", 0.9), ("1/7", 0.2)) == [("1", 0.9), ("1/7", 0.2)]
+
+
+def test_a_figure_in_a_crop_of_its_own_shape_stays():
+    assert pile(("5", 0.9), ("5/8", 0.1), length=15.0, height=24.0) == [("5", 0.9), ("5/8", 0.1)]

@@ -1,0 +1,268 @@
+"""Ticks, dots and rings of a raster told along which of the lines through them they measure.
+
+Such a mark stands on a dimension line and on an extension line at once. But a line is one or the
+other as a whole: all marks on a *run* (a stretch drawn without a gap but for texts) measure along
+it, or none does. A dimension line ends at its outermost marks and carries texts between them; what
+the network calls a line counts beside that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from audit.dimensions.ink import Floats, Ink, Line, merge_spans
+from audit.dimensions.raster_support import aim_even_marks, share_of_line
+from audit.dimensions.terminators import Mark
+from audit.dimensions.texts import SizeText
+from audit.networks.page import PageMaps
+
+NEAR_MARK_PT = 2.2
+ON_RUN_PT = 1.0  # how far a mark may stand off the line of its run
+MIN_STROKE_PT = 5.0
+SAME_RUN_PT, SAME_RUN_DEG = 1.0, 2.0
+ANOTHER_DEG = 25.0  # between two lines that are not one
+AXIS_DEG = 9.0  # between an arrowhead and its line
+JOINED_PT = 0.6  # within a run
+IN_LINE = 0.4  # letter heights from a line to the middle of a text that stands in it
+BESIDE = 1.5  # the same of a text that stands on it
+TEXT_GAP = 5.0  # letter heights by which the gap in a line is wider than the text in it
+PARALLEL_DEG = 4.0
+EXACT_PT, OVERSHOOT_PT = 1.2, 7.5  # past the outermost mark: none, and as much as usual
+NEATNESS = (1.0, 0.5, 0.0)  # of an end that stops at its mark, overshoots it, or runs on
+SHORT = 4.0  # letter heights: a shorter stretch has its text elsewhere
+LIKELY_ELSEWHERE = 0.4
+TEXT, ENDS, NETWORK, ARROW = 1.2, 1.0, 0.5, 1.0  # what they count
+LEAST, CLEARLY = 1.5, 0.25  # of a run that marks are aimed along, and more than the next one
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A line drawn from `low` to `high`, and the marks on it: place along it, number."""
+
+    line: Line
+    low: float
+    high: float
+    places: tuple[tuple[float, int], ...]
+
+    @property
+    def marks(self) -> frozenset[int]:
+        return frozenset(k for _, k in self.places)
+
+
+def aim_along_runs(
+    ink: Ink,
+    marks: Sequence[Mark],
+    texts: Sequence[SizeText],
+    maps: PageMaps,
+    *,
+    px_per_pt: float,
+) -> list[Mark]:
+    """Aim ticks, dots and rings along the dimension lines they stand on, where that is clear.
+
+    Parameters
+    ----------
+    ink : Ink
+    marks : sequence of Mark
+    texts : sequence of SizeText
+        In pt. Where they stand counts, not what they say.
+    maps : PageMaps
+    px_per_pt : float
+        Px of the raster to a pt.
+
+    Returns
+    -------
+    list of Mark
+        In the same order.
+    """
+    points = np.array([m.point for m in marks], float).reshape(-1, 2)
+    lettering = _Lettering(texts)
+    runs = _distinct(
+        [
+            run
+            for k, mark in enumerate(marks)
+            if not mark.is_arrow
+            for run in _runs_through(ink, marks, points, lettering, k)
+        ]
+    )
+    scored = [(_score(run, marks, lettering, maps, px_per_pt), run) for run in runs]
+    best = _best_by_mark(scored)
+    aimed = list(marks)
+    settled: set[int] = set()
+    while scored:
+        scored.sort(key=lambda pair: -pair[0])
+        score, run = scored.pop(0)
+        if score < LEAST:
+            break
+        rivals = [s for s, other in scored if _crosses(run, other)]
+        if score - max(rivals, default=0.0) < CLEARLY:
+            continue
+        for k in run.marks - settled:
+            if not marks[k].is_arrow:
+                aimed[k] = replace(marks[k], ux=run.line.ux, uy=run.line.uy)
+        settled |= run.marks
+        scored = [
+            (s, other)
+            if not _crosses(run, other)
+            else (_score(left, marks, lettering, maps, px_per_pt), left)
+            for s, other in scored
+            for left in [_without(other, run.marks)]
+            if len(left.places) > 1 or not _crosses(run, other)
+        ]
+    by_network = aim_even_marks(ink, marks, maps, px_per_pt=px_per_pt)
+    for k, mark in enumerate(by_network):
+        along = best[k].line if k in best else None
+        agrees = along is None or along.turned_from(mark.ux, mark.uy) < ANOTHER_DEG
+        if k not in settled and not mark.is_arrow and mark.ux**2 + mark.uy**2 > 0 and agrees:
+            aimed[k] = mark
+    return aimed
+
+
+def _best_by_mark(scored: Sequence[tuple[float, _Run]]) -> dict[int, _Run]:
+    return {k: run for _, run in sorted(scored, key=lambda pair: pair[0]) for k in run.marks}
+
+
+class _Lettering:
+    """Texts as arrays: middles, directions, lengths, heights."""
+
+    def __init__(self, texts: Sequence[SizeText]) -> None:
+        lines = [t.line for t in texts]
+        turns = np.radians([t.angle for t in lines])
+        self.middles: Floats = np.array([t.centre for t in lines], float).reshape(-1, 2)
+        self.ways: Floats = np.column_stack([np.cos(turns), -np.sin(turns)]).reshape(-1, 2)
+        self.lengths: Floats = np.array([t.length for t in lines], float)
+        self.heights: Floats = np.array([t.height for t in lines], float)
+        self.usual = float(np.median(self.heights)) if lines else 0.0
+
+    def along(self, line: Line) -> tuple[Floats, Floats, Floats, Floats]:
+        """Texts that run along a line: their places, how far aside, lengths and heights."""
+        sine = np.abs(self.ways[:, 0] * line.uy - self.ways[:, 1] * line.ux)
+        which = sine < math.sin(math.radians(PARALLEL_DEG))
+        d = self.middles[which] - np.array([line.x, line.y])
+        aside = np.abs(line.ux * d[:, 1] - line.uy * d[:, 0])
+        return d @ [line.ux, line.uy], aside, self.lengths[which], self.heights[which]
+
+
+def _runs_through(
+    ink: Ink, marks: Sequence[Mark], points: Floats, lettering: _Lettering, k: int
+) -> list[_Run]:
+    mark = marks[k]
+    runs: list[_Run] = []
+    for i in ink.near(mark.point, NEAR_MARK_PT):
+        if i in mark.strokes or ink.curved[i] or ink.lengths[i] < MIN_STROKE_PT:
+            continue
+        line = ink.line_of(i)
+        along, aside = line.place(mark.point)
+        gap = max(-along, along - float(ink.lengths[i]), 0.0)
+        known = any(line.turned_from(r.line.ux, r.line.uy) < ANOTHER_DEG for r in runs)
+        if abs(aside) > NEAR_MARK_PT or gap > NEAR_MARK_PT or known:
+            continue
+        span = _span_at(ink, line, along, lettering)
+        if span is not None:
+            runs.append(_Run(line, *span, _places(line, span, marks, points)))
+    return [run for run in runs if len(run.places) > 1]
+
+
+def _span_at(
+    ink: Ink, line: Line, along: float, lettering: _Lettering
+) -> tuple[float, float] | None:
+    """How far a line is drawn around a place on it, broken for texts at most."""
+    _, pieces = ink.on_line(line)
+    at, aside, lengths, heights = lettering.along(line)
+    inside = aside < IN_LINE * heights
+    middles, rooms = at[inside], lengths[inside] + TEXT_GAP * heights[inside]
+    spans: list[tuple[float, float]] = []
+    for low, high in merge_spans(pieces, JOINED_PT):
+        before = spans[-1][1] if spans else -math.inf
+        broken = (middles > before) & (middles < low) & (low - before < rooms)
+        if broken.any():
+            spans[-1] = (spans[-1][0], high)
+        else:
+            spans.append((low, high))
+    for low, high in spans:
+        if low - NEAR_MARK_PT < along < high + NEAR_MARK_PT:
+            return low, high
+    return None
+
+
+def _places(
+    line: Line, span: tuple[float, float], marks: Sequence[Mark], points: Floats
+) -> tuple[tuple[float, int], ...]:
+    d = points - np.array([line.x, line.y])
+    along = d @ [line.ux, line.uy]
+    aside = np.abs(line.ux * d[:, 1] - line.uy * d[:, 0])
+    on = (aside < ON_RUN_PT) & (along > span[0] - NEAR_MARK_PT) & (along < span[1] + NEAR_MARK_PT)
+    found = [
+        (float(along[k]), k)
+        for k in np.flatnonzero(on).tolist()
+        if not marks[k].is_arrow or line.turned_from(marks[k].ux, marks[k].uy) < AXIS_DEG
+    ]
+    return tuple(sorted(found))
+
+
+def _distinct(runs: Sequence[_Run]) -> list[_Run]:
+    kept: list[_Run] = []
+    for run in runs:
+        again = any(len(run.marks & k.marks) > 1 and not _is_turned(run.line, k.line) for k in kept)
+        if not again:
+            kept.append(run)
+    return kept
+
+
+def _is_turned(one: Line, other: Line) -> bool:
+    return one.turned_from(other.ux, other.uy) > ANOTHER_DEG
+
+
+def _crosses(one: _Run, other: _Run) -> bool:
+    return _is_turned(one.line, other.line) and not one.marks.isdisjoint(other.marks)
+
+
+def _without(run: _Run, gone: frozenset[int]) -> _Run:
+    return replace(run, places=tuple((at, k) for at, k in run.places if k not in gone))
+
+
+def _score(
+    run: _Run,
+    marks: Sequence[Mark],
+    lettering: _Lettering,
+    maps: PageMaps,
+    px_per_pt: float,
+) -> float:
+    """How much speaks for a run being a dimension line."""
+    at, aside, lengths, heights = lettering.along(run.line)
+    beside = aside < BESIDE * heights
+    at, lengths = at[beside], lengths[beside]
+    places = [place for place, _ in run.places]
+    stretches = [(a, b) for a, b in pairwise(places) if b - a > ON_RUN_PT]
+    carried = [
+        1.0
+        if ((at > a) & (at < b)).any()
+        else LIKELY_ELSEWHERE
+        if b - a < SHORT * lettering.usual
+        else 0.0
+        for a, b in stretches
+    ]
+    ends = (
+        _neatness(places[0] - run.low, bool(((at > run.low) & (at < places[0])).any())),
+        _neatness(run.high - places[-1], bool(((at > places[-1]) & (at < run.high)).any())),
+    )
+    shown = share_of_line(run.line, (places[0], places[-1]), maps, px_per_pt=px_per_pt)
+    arrows = any(marks[k].is_arrow for _, k in run.places)
+    return (
+        TEXT * float(np.mean(carried or [0.0]))
+        + ENDS * sum(ends) / 2
+        + NETWORK * (0.5 if shown is None else shown)
+        + ARROW * arrows
+    )
+
+
+def _neatness(over: float, carries_text: bool) -> float:
+    """How well an end becomes a dimension line that goes so far past its outermost mark."""
+    exact, usual, far = NEATNESS
+    if carries_text or over < EXACT_PT:
+        return exact
+    return usual if over < OVERSHOOT_PT else far

@@ -1,0 +1,159 @@
+"""Stubs of short dimension lines: what is left of one beside the text it is broken for.
+
+Between a dot and its text a line may show for a millimetre, too short to be traced as a stroke.
+Two marks with a text between them, in line with it, tell where to look for the stubs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.terminators import Mark
+from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point
+from audit.networks.page import PageMaps
+from audit.records import Strokes, VectorPage
+
+IN_LINE = 0.45  # letter heights between the middle of a text and its line
+PARALLEL_DEG = 5.0
+MOST_GAP = 4.0  # letter heights between a mark and the text
+REACH = 12.0  # letter heights around a text that are looked at
+LEAST_PT = 2.4  # of a stub, from the middle of its mark
+TRACED_PT = 3.0  # a longer stretch that was traced needs no stub
+STEP_PT = 0.35
+INK = 77  # of 255
+BESIDE_PT = 1.7  # from the middle of a thin line to where there is paper
+SIDES_PX = (-1.0, 0.0, 1.0)
+
+
+def lead_stubs(
+    page: VectorPage,
+    ink: Ink,
+    marks: Sequence[Mark],
+    texts: Sequence[SizeText],
+    maps: PageMaps,
+    *,
+    px_per_pt: float,
+) -> VectorPage:
+    """Add the stubs between marks and the text between them to the strokes of a page.
+
+    Parameters
+    ----------
+    page : VectorPage
+    ink : Ink
+        Of the page.
+    marks : sequence of Mark
+        Ticks, dots and rings are looked at; arrowheads show their line themselves.
+    texts : sequence of SizeText
+    maps : PageMaps
+    px_per_pt : float
+        Px of the raster to a pt of the page.
+
+    Returns
+    -------
+    VectorPage
+        The strokes it had keep their numbers.
+    """
+    points = np.array([m.point for m in marks if not m.is_arrow], float).reshape(-1, 2)
+    if len(points) < 2:
+        return page
+    stubs = [
+        stub
+        for text in texts
+        if text.form is not TextForm.OTHER
+        for pair in [_marks_around(points, text)]
+        if pair is not None
+        for stub in _stubs(ink, pair, maps, px_per_pt * maps.factor)
+    ]
+    return _with_strokes(page, stubs) if stubs else page
+
+
+def _marks_around(
+    points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], text: SizeText
+) -> tuple[Point, Point] | None:
+    """Find the nearest two marks that a text stands between, in line with it."""
+    line, h = text.line, text.line.height
+    turn = math.radians(line.angle)
+    ux, uy = math.cos(turn), -math.sin(turn)
+    d = points - np.array(line.centre)
+    along, aside = d @ [ux, uy], np.abs(ux * d[:, 1] - uy * d[:, 0])
+    # marks further off may stand further aside, where the text's direction is a little off
+    near = (aside < IN_LINE * h + 0.05 * np.abs(along)) & (np.abs(along) < REACH * h)
+    gap = np.abs(along) - line.length / 2
+    near &= (gap > 0) & (gap < MOST_GAP * h)
+    before, after = np.flatnonzero(near & (along < 0)), np.flatnonzero(near & (along > 0))
+    if not len(before) or not len(after):
+        return None
+    a = points[before[np.argmax(along[before])]]
+    b = points[after[np.argmin(along[after])]]
+    far = float(np.hypot(*(b - a)))
+    between = Line(float(a[0]), float(a[1]), float((b - a)[0]) / far, float((b - a)[1]) / far)
+    if between.turned_from(ux, uy) > PARALLEL_DEG:
+        return None
+    if abs(between.place(line.centre)[1]) > IN_LINE * h:
+        return None
+    return Point(*map(float, a)), Point(*map(float, b))
+
+
+def _stubs(
+    ink: Ink, pair: tuple[Point, Point], maps: PageMaps, scale: float
+) -> list[tuple[Point, Point]]:
+    """Stubs at both marks, where both show and none was traced."""
+    found = []
+    for one, other in (pair, pair[::-1]):
+        far = one.distance(other)
+        line = Line(one.x, one.y, (other.x - one.x) / far, (other.y - one.y) / far)
+        _, spans = ink.on_line(line)
+        if any(min(b, far) - max(a, 0.0) > TRACED_PT for a, b in spans):
+            continue
+        reach = _reach(line, far / 2, maps, scale)
+        if reach is None:
+            return []
+        found.append((one, line.at(reach)))
+    return found
+
+
+def _reach(line: Line, most: float, maps: PageMaps, scale: float) -> float | None:
+    """How far a thin line is inked from its own point on; `None` where there is none."""
+    t = np.arange(0.0, most, STEP_PT)
+    inked = np.any([_ink(line, t, side / scale, maps, scale) for side in SIDES_PX], axis=0)
+    paper = np.flatnonzero(~inked)
+    stop = int(paper[0]) if len(paper) else len(t)
+    beside = [_ink(line, t[:stop], side, maps, scale) for side in (-BESIDE_PT, BESIDE_PT)]
+    thin = ~(beside[0] | beside[1])
+    if stop < 2 or t[stop - 1] < LEAST_PT or not thin[-2:].all():
+        return None
+    return float(t[stop - 1])
+
+
+def _ink(
+    line: Line,
+    t: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    aside: float,
+    maps: PageMaps,
+    scale: float,
+) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    h, w = maps.dark.shape
+    column = ((line.x + t * line.ux - aside * line.uy) * scale).astype(int)
+    row = ((line.y + t * line.uy + aside * line.ux) * scale).astype(int)
+    return np.asarray(maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)] > INK)
+
+
+def _with_strokes(page: VectorPage, stubs: Sequence[tuple[Point, Point]]) -> VectorPage:
+    s, n = page.strokes, len(stubs)
+    first = int(s.paths.max(initial=-1)) + 1
+    width = float(np.median(s.widths)) if len(s.widths) else 1.0
+    strokes = Strokes(
+        ends=np.vstack([s.ends, np.array([[*a, *b] for a, b in stubs], float)]),
+        widths=np.concatenate([s.widths, np.full(n, width)]),
+        paths=np.concatenate([s.paths, np.arange(first, first + n, dtype=np.int32)]),
+        greys=np.concatenate([s.greys, np.zeros(n)]),
+        curved=np.concatenate([s.curved, np.zeros(n, np.bool_)]),
+        pattern=np.concatenate([s.pattern, np.zeros(n, np.int32)]),
+    )
+    return replace(page, strokes=strokes)

@@ -1,0 +1,64 @@
+"""Stubs of a dimension line between a dot and its text, drawn by OpenCV."""
+
+from __future__ import annotations
+
+import cv2
+import pytest
+
+from audit.dimensions.raster_stubs import lead_stubs
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from audit.records import Strokes, VectorPage
+from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
+
+DOTS = [(100, 200), (145, 200)]
+
+
+def stubs(*drawn, dots=DOTS, text=(122.5, 200), traced=((100, 120), (100, 206))):
+    """Strokes that were added, where `drawn` is inked."""
+
+    def draw(dark):
+        for a, b in drawn:
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+        for x, y in dots:
+            cv2.circle(dark, (round(x * PX), round(y * PX)), 4, 255, -1)
+
+    ink = ink_of([traced])
+    page = VectorPage(width=600, height=400, turn=0, strokes=_strokes_of(ink))
+    marks = [Mark(kind=MarkKind.DOT, point=Point(*p), size=4) for p in dots]
+    texts = [text_at("1/4", text)]
+    longer = lead_stubs(page, ink, marks, texts, maps_of(draw), px_per_pt=PX)
+    return longer.strokes.ends[1:].tolist()
+
+
+def _strokes_of(ink):
+    return Strokes(
+        ends=ink.ends,
+        widths=ink.widths,
+        paths=ink.paths,
+        greys=ink.widths * 0,
+        curved=ink.curved,
+        pattern=ink.paths * 0,
+    )
+
+
+BOTH = ((100, 200), (106, 200)), ((139, 200), (145, 200))
+
+
+def test_stubs_at_two_dots_with_a_text_between_become_strokes():
+    left, right = stubs(*BOTH)
+    assert left == pytest.approx([100, 200, 106, 200], abs=0.8)
+    assert right == pytest.approx([145, 200, 139, 200], abs=0.8)
+
+
+def test_where_only_one_stub_shows_there_is_no_dimension_line():
+    assert stubs(BOTH[0]) == []
+
+
+def test_text_that_stands_aside_has_no_stubs():
+    assert stubs(*BOTH, text=(122.5, 190)) == []
+
+
+def test_bare_dots_have_no_stubs():
+    assert stubs() == []
