@@ -196,6 +196,9 @@ def _check_pages(
         size = read_page_frame(doc, doc.page_xref(number)).seen_size if there else (0.0, 0.0)
         wanted = (sheet.page_width, sheet.page_height)
         if any(abs(a - b) > PAGE_SLACK_PT for a, b in zip(size, wanted, strict=True)):
+            if sheet.frame is Frame.PX:
+                problem = f"no page can be made for {sheet.name}: it is too long for its width"
+                raise Damaged(problem, advice="cut it into pieces")
             problem = f"page {sheet.page} of {path.name} is not the one that was audited"
             raise Damaged(problem, advice="audit it again")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,6 +13,8 @@ from audit.errors import NotReadable
 from audit.records import Audit, Sheet
 from audit.sheets import LoadedPlan, load_plan
 from audit.store import AuditFile
+
+LONGEST = 120  # bytes of a file's name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,13 +43,40 @@ class OpenedAudit:
 
 
 def unpack_plans(file: AuditFile, folder: Path) -> list[Path]:
-    """Write the plans inside an audit file into a folder, under names of our own."""
+    """Write the plans inside an audit file into a folder, each into one of its own.
+
+    They keep their names, which messages will tell, where these are harmless.
+    """
     plans = []
     for number, source in enumerate(file.list_sources()):
-        suffix = Path(source.name).suffix.lower()
-        place = folder / f"{number}{suffix if suffix.isascii() else ''}"
+        place = folder / str(number) / harmless_name(source.name, number)
+        place.parent.mkdir()
         plans.append(file.read_source(source.digest, place))
     return plans
+
+
+def harmless_name(name: str, number: int) -> str:
+    r"""Return a name that a file may have anywhere: its own, or one of ours with its suffix.
+
+    Parameters
+    ----------
+    name : str
+        As an audit file has it, which may come from a stranger.
+    number : int
+        For a name of ours.
+
+    Examples
+    --------
+    >>> [harmless_name(name, 3) for name in ("Lift, sheet 2.pdf", "../../etc/passwd", ".a\nb.PNG")]
+    ['Lift, sheet 2.pdf', '3', '3.png']
+    """
+    if len(name.encode("utf-8", "replace")) <= LONGEST and _HARMLESS.fullmatch(name):
+        return name
+    suffix = Path(name).suffix.lower()
+    return f"{number}{suffix if _HARMLESS.fullmatch('0' + suffix) else ''}"
+
+
+_HARMLESS = re.compile(r"\w(?:[\w .,()+&'#=@-]*[\w)])?")
 
 
 @contextmanager

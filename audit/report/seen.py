@@ -13,6 +13,7 @@ from audit.geometry import Box, NotInvertible, Point, Transform
 from audit.records import Frame, Sheet
 
 PT_PER_MM = 72 / 25.4
+LEAST_SIDE_PT = 36.0  # of a page for a picture; PDF readers make other pages of thin ones
 LETTER_PT = (612.0, 792.0)
 # A picture of unknown size is shown this large; the long side of a letter page, pt.
 PICTURE_LONG_SIDE_PT = 792.0
@@ -80,7 +81,11 @@ def see_page(sheet: Sheet) -> SeenPage:
     width, height = sheet.width * size, sheet.height * size
     if sheet.turn % 180 == 90:
         width, height = height, width
-    return SeenPage(width=float(width), height=float(height), from_frame=turned)
+    # a strip of a picture lies on a page that viewers still show
+    least = 0.0 if sheet.frame is Frame.PT else LEAST_SIDE_PT
+    return SeenPage(
+        width=max(float(width), least), height=max(float(height), least), from_frame=turned
+    )
 
 
 def _upright(sheet: Sheet) -> Transform:

@@ -18,6 +18,7 @@ from audit.geometry import Box
 from audit.isolation import GrayImage
 from audit.pipeline.marking import see_ink
 from audit.pipeline.placing import SnapGround, prepare_ground
+from audit.pipeline.unpacking import harmless_name
 from audit.records import Frame, PageKind, Sheet
 from audit.report import Ink
 from audit.sheets import LoadedPlan, Pyramid, load_plan, open_pyramid
@@ -93,8 +94,8 @@ class Plans:
         """Write a plan file out of the audit, once, and return where it is."""
         with self._lock:
             name = next(s.name for s in self._file.list_sources() if s.digest == digest)
-            suffix = Path(name).suffix.lower()
-            place = Path(self._folder.name) / f"{digest}{suffix if suffix.isascii() else ''}"
+            place = Path(self._folder.name) / digest / harmless_name(name, 0)
+            place.parent.mkdir(exist_ok=True)
             return place if place.exists() else self._file.read_source(digest, place)
 
     def tile(self, sheet: Sheet, *, zoom: int, column: int, row: int) -> bytes:
