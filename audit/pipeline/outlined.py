@@ -26,6 +26,7 @@ class OutlinedPage:
     readings: tuple[Reading, ...]
     unit: SheetUnit
     ground: SnapGround
+    unheard: int = 0
 
 
 def look_at_outlined(
@@ -63,6 +64,7 @@ def look_at_outlined(
         readings=readings,
         unit=unit,
         ground=seen.ground,
+        unheard=seen.unheard,
     )
 
 

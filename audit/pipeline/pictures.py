@@ -34,7 +34,7 @@ MIDDLE_SHARE = 0.25  # of a line, either side of its middle, where a text over i
 
 def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
     """Look at a sheet that is a picture: the network's pass, its texts, what readers say."""
-    return see_picture(prepare_ground(plan, sheet), _readers(), turn=sheet.turn)
+    return see_picture(prepare_ground(plan, sheet), available_readers(), turn=sheet.turn)
 
 
 def read_placed(

@@ -8,6 +8,7 @@ from audit.dimensions.raster_page import TracedPage
 from audit.networks.page import PageMaps
 from audit.pipeline.placing import SnapGround
 from audit.reading import Reader, TextSpot
+from audit.reading.tesseract import count_unheard
 from audit.records import Candidate
 
 
@@ -28,3 +29,8 @@ class SeenPicture:
     px_per_mm: float
     readers: tuple[Reader, ...] = ()
     traced: TracedPage | None = None
+
+    @property
+    def unheard(self) -> int:
+        """Texts that the second reader was asked about in vain."""
+        return count_unheard(self.readers)

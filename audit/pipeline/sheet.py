@@ -154,6 +154,7 @@ def look_at_sheet(
         findings=_source_findings(sheet, page)
         + gridded
         + _not_looked_for(sheet, page)
+        + _not_heard(sheet, drawn.unheard)
         + (_not_readable(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,
     )
@@ -161,7 +162,10 @@ def look_at_sheet(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Drawn:
-    """What the tool found on a sheet by itself; `readings` and `ground` only for pictures."""
+    """What the tool found on a sheet by itself; `readings` and `ground` only for pictures.
+
+    `unheard` texts were to have a second reading and have none.
+    """
 
     dimensions: tuple[Dimension, ...]
     views: tuple[View, ...]
@@ -170,6 +174,7 @@ class _Drawn:
     unit: SheetUnit
     readings: tuple[Reading, ...] = ()
     ground: SnapGround | None = None
+    unheard: int = 0
 
 
 def _look_at_page(
@@ -215,6 +220,7 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
         unit=unit,
         readings=readings,
         ground=seen.ground,
+        unheard=seen.unheard,
     )
 
 
@@ -232,6 +238,7 @@ def _look_at_outlined(
         unit=seen.unit,
         readings=seen.readings,
         ground=seen.ground,
+        unheard=seen.unheard,
     )
 
 
@@ -297,6 +304,18 @@ def _not_looked_for(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ...
         f"The pictures on {sheet.name} were not searched: only points you give there are checked."
     )
     places = tuple(Place(sheet=sheet.id, box=box) for box in large)
+    return (Finding(id=0, code=code.code, severity=code.severity, places=places, text=text),)
+
+
+def _not_heard(sheet: Sheet, count: int) -> tuple[Finding, ...]:
+    """Say that texts have one reading that were to have two."""
+    if not count:
+        return ()
+    code = CODES["D108"]
+    texts = "1 text" if count == 1 else f"{count} texts"
+    text = f"Tesseract failed or took too long over {texts} on {sheet.name}: only our own reader "
+    text += "read them."
+    places = (Place(sheet=sheet.id, box=sheet.box),)
     return (Finding(id=0, code=code.code, severity=code.severity, places=places, text=text),)
 
 

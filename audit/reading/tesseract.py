@@ -41,7 +41,16 @@ PAGE, CONFIDENCE, TEXT, COLUMNS = 1, 10, 11, 12  # columns of that table
 
 
 class TesseractReader:
-    """Reads crops through the installed program: all in one run, as it starts slowly."""
+    """Reads crops through the installed program: all in one run, as it starts slowly.
+
+    Attributes
+    ----------
+    unheard : int
+        Texts it was asked about in vain, because the program failed or took too long.
+    """
+
+    def __init__(self) -> None:
+        self.unheard = 0
 
     @property
     def name(self) -> ReadBy:
@@ -59,8 +68,14 @@ class TesseractReader:
         heard = each_at_once(lambda g: _read_together([_prepare(crops[k]) for k in g]), groups)
         found: dict[int, Words] = {}
         for group, said in zip(groups, heard, strict=True):
-            found.update(zip(group, said, strict=True))
+            found.update((k, words) for k, words in zip(group, said, strict=True) if words)
+            self.unheard += sum(words is None for words in said)
         return tuple(_as_candidates(found.get(k, [])) for k in range(len(crops)))
+
+
+def count_unheard(readers: Sequence[object]) -> int:
+    """Count the texts that Tesseract, where it is among some readers, was asked about in vain."""
+    return sum(reader.unheard for reader in readers if isinstance(reader, TesseractReader))
 
 
 def _share_out(texts: Sequence[int]) -> list[Sequence[int]]:
@@ -78,18 +93,18 @@ def _as_candidates(words: Words) -> tuple[Candidate, ...]:
     return (Candidate(text=text, confidence=confidence, by=ReadBy.TESSERACT),)
 
 
-def _read_together(pictures: Sequence[Gray]) -> list[Words]:
+def _read_together(pictures: Sequence[Gray]) -> list[Words | None]:
     """Read pictures in one run; where that fails, in halves, so that one costs no other.
 
-    Where it hangs they stay unread: to try again would double the wait, and again.
+    Where it hangs they stay unread (`None`): to try again would double the wait, and again.
     """
     try:
-        return _run(pictures)
+        return list(_run(pictures))
     except (OSError, subprocess.SubprocessError) as error:
         hung = isinstance(error, subprocess.TimeoutExpired)
         if len(pictures) == 1 or hung:
             log.warning("Tesseract gave up on %d of the texts: %s", len(pictures), error)
-            return [[] for _ in pictures]
+            return [None] * len(pictures)
     half = len(pictures) // 2
     return _read_together(pictures[:half]) + _read_together(pictures[half:])
 
