@@ -7,6 +7,7 @@ of a counted part belongs to it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -25,6 +26,7 @@ from audit.records import (
     View,
 )
 
+_PRINTED_RULE = re.compile(r"\b(?:RULE|RULER|SCALE BAR|BAR SCALE|GRAPHIC SCALE)\b")
 COUNT_REACH_MM = 30.0  # paper, from a view to the count under it
 ROUND_STOCK = frozenset(("DOWEL", "ROD", "TUBE", "BAR"))
 
@@ -130,8 +132,11 @@ def _draw_given(audit: Audit, names: Sequence[str]) -> list[tuple[str, PartDrawi
 def _name_in(title: str) -> str:
     """Return the part a title names; empty when it only says how something is seen, or counts.
 
-    A count in the title is no part of the name: LIFT STEP, MAKE 4.
+    A count in the title is no part of the name: LIFT STEP, MAKE 4. A rule with its length, drawn
+    for whoever copies the sheet, is none: CHECK RULE 4 IN.
     """
+    if _PRINTED_RULE.search(title.upper()) and any(c.isdigit() for c in title):
+        return ""
     forms = parse_statements(title, unit=None)
     if any(f.kind is FormKind.TITLE for f in forms):
         return ""

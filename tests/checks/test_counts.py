@@ -156,6 +156,13 @@ def test_a_count_in_a_title_is_no_part_of_the_name():
     assert [p.name for p in find_parts(plan.audit())] == ["LIFT STEP"]
 
 
+def test_a_printed_rule_is_no_part_but_a_ruler_to_make_is():
+    plan = PlanBuilder()
+    for title in ("CHECK RULE 4 IN", "GRAPHIC SCALE 1/4", "RULER", "RULE HOLDER"):
+        plan.view(title)
+    assert [p.name for p in find_parts(plan.audit())] == ["RULER", "RULE HOLDER"]
+
+
 def test_a_longer_name_without_a_list_is_another_part():
     plan = PlanBuilder()
     for title in ("CAM", "CAM ROD", "CAM SECTION", "CAM - SIDE VIEW"):
