@@ -1,7 +1,8 @@
-"""Stubs of short dimension lines: what is left of one beside the text it is broken for.
+"""Dimension lines too short to be traced as strokes: stubs beside a text, and narrow links.
 
-Between a dot and its text a line may show for a millimetre, too short to be traced as a stroke.
-Two marks with a text between them, in line with it, tell where to look for the stubs.
+Between a dot and its text a line may show for a millimetre: two marks with a text between them, in
+line with it, tell where to look. In a chain of narrow links ticks cut the line into bits; it runs
+from mark to mark, square to the lines they stand on.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.terminators import Mark
@@ -26,6 +28,9 @@ REACH = 12.0  # letter heights around a text that are looked at
 LEAST_PT = 2.4  # of a stub, from the middle of its mark
 TRACED_PT = 3.0  # a longer stretch that was traced needs no stub
 STEP_PT = 0.35
+LEAST_LINK_PT, MOST_LINK_PT = 4.0, 45.0
+ON_PT, SQUARE_PT, SQUARE_DEG = 1.2, 8.0, 86.0  # of the line that a mark of a link stands on
+DRAWN, HALF = 0.95, 0.5
 INK = 77  # of 255
 BESIDE_PT = 1.7  # from the middle of a thin line to where there is paper
 SIDES_PX = (-1.0, 0.0, 1.0)
@@ -40,7 +45,7 @@ def lead_stubs(
     *,
     px_per_pt: float,
 ) -> VectorPage:
-    """Add the stubs between marks and the text between them to the strokes of a page.
+    """Add stubs of dimension lines, and those of narrow links, to the strokes of a page.
 
     Parameters
     ----------
@@ -70,6 +75,7 @@ def lead_stubs(
         if pair is not None
         for stub in _stubs(ink, pair, maps, px_per_pt * maps.factor)
     ]
+    stubs += _links(ink, points, maps, px_per_pt * maps.factor)
     return _with_strokes(page, stubs) if stubs else page
 
 
@@ -116,6 +122,46 @@ def _stubs(
             return []
         found.append((one, line.at(reach)))
     return found
+
+
+def _links(
+    ink: Ink,
+    points: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    maps: PageMaps,
+    scale: float,
+) -> list[tuple[Point, Point]]:
+    """Lines of short links between two marks, each square to a line through its mark."""
+    found = []
+    for i, j in sorted(cKDTree(points).query_pairs(MOST_LINK_PT)):
+        a, b = (Point(*map(float, points[k])) for k in (i, j))
+        far = a.distance(b)
+        if far < LEAST_LINK_PT:
+            continue
+        line = Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far)
+        if not all(_stands_square(ink, p, line) for p in (a, b)):
+            continue
+        _, spans = ink.on_line(line)
+        if sum(max(0.0, min(t, far) - max(s, 0.0)) for s, t in spans) > HALF * far:
+            continue
+        t = np.arange(0.0, far, STEP_PT)
+        inked = np.any([_ink(line, t, side / scale, maps, scale) for side in SIDES_PX], axis=0)
+        beside = [_ink(line, t, side, maps, scale) for side in (-BESIDE_PT, BESIDE_PT)]
+        thin = float((beside[0] & beside[1]).mean()) < HALF
+        if float(inked.mean()) > DRAWN and thin:
+            found.append((a, b))
+    return found
+
+
+def _stands_square(ink: Ink, p: Point, line: Line) -> bool:
+    """Whether a stroke runs through a place square to a line."""
+    for i in ink.near(p, ON_PT):
+        other = ink.line_of(i)
+        along, aside = other.place(p)
+        on = abs(aside) < ON_PT and -ON_PT < along < float(ink.lengths[i]) + ON_PT
+        long = ink.lengths[i] > SQUARE_PT and not ink.curved[i]
+        if on and long and other.turned_from(line.ux, line.uy) > SQUARE_DEG:
+            return True
+    return False
 
 
 def _reach(line: Line, most: float, maps: PageMaps, scale: float) -> float | None:

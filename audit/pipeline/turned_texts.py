@@ -20,12 +20,13 @@ from audit.records import Candidate
 BELIEVED = 0.9  # read so surely, a text stands as it was cut
 SQUARE = 1.9  # times as long as high: the shape of a shorter text does not tell its direction
 ON_HEAD = {"slanted": 0.9, "upright": 0.6, "level": 0.2}  # weight of half a turn
-STACK = 4.5  # the same of an upright one: a lone stacked fraction is a narrow pile of figures
+STACK = 4.5  # the same of one along a quarter turn: a lone stacked fraction is a pile of figures
 QUARTER = 0.6  # weight of a quarter turn, of texts hardly longer than high
 LEVEL_DEG = 4.0
 NO_SIZE = 0.4  # of the sureness of what is no size
 PILE = 2.2  # times as high as long: no figure but a 1 is so narrow
 NARROW = ("1", "I", "l", "|", "/")
+ASKEW_DEG, ROUND = 25.0, 1.3  # of a pile of figures that a round patch shows no direction of
 LONE = 0.5  # weight of what cannot be all that is in its crop
 UNLIKELY = 0.1  # weight of what is too short for its crop
 NUMBER = re.compile(r"(?:\d+ ?[xX×] ?)?[RØ⌀]? ?[\d.,]+$")
@@ -71,7 +72,7 @@ def hear_turned(
     ]
     settled = list(spots)
     best = {
-        k: CLEARLY * worth(v)
+        k: CLEARLY * _standing(spots[k], v, upright)
         for k, v in enumerate(votes)
         if worth(v) < BELIEVED and not is_plain_text(v)
     }
@@ -163,6 +164,13 @@ def _is_size(text: str) -> bool:
     return NUMBER.match(text.strip()) is not None and any(c in "123456789" for c in text)
 
 
+def _standing(spot: TextSpot, votes: Votes, upright: float) -> float:
+    """Return how much a text's first cut is worth; less where one as high as long lies askew."""
+    off = (spot.angle - upright + 45.0) % 90.0 - 45.0
+    askew = abs(off) > ASKEW_DEG and spot.length < ROUND * spot.height
+    return (LONE if askew else 1.0) * worth(votes)
+
+
 def _ways(
     spot: TextSpot,
     upright: float,
@@ -184,7 +192,7 @@ def _turns(spot: TextSpot, upright: float) -> list[tuple[TextSpot, float]]:
     off = min(off, 180.0 - off)
     lie = "level" if off < LEVEL_DEG else "upright" if 90.0 - off < LEVEL_DEG else "slanted"
     ways = [(2, ON_HEAD[lie])]
-    if spot.length < (STACK if lie == "upright" else SQUARE) * spot.height:
+    if spot.length < (SQUARE if lie == "slanted" else STACK) * spot.height:
         ways += [(1, QUARTER), (3, QUARTER)]
     return [(turn_spot(spot, way), weight) for way, weight in ways]
 

@@ -62,3 +62,31 @@ def test_text_that_stands_aside_has_no_stubs():
 
 def test_bare_dots_have_no_stubs():
     assert stubs() == []
+
+
+def link(*extensions, gap=False):
+    """Strokes that were added between two dots on extension lines, in the way of a chain."""
+    dots = [(100, 200), (111, 200)]
+
+    def draw(dark):
+        for a, b in [((100, 200), (104 if gap else 111, 200)), *extensions]:
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+
+    ink = ink_of(extensions)
+    page = VectorPage(width=600, height=400, turn=0, strokes=_strokes_of(ink))
+    marks = [Mark(kind=MarkKind.DOT, point=Point(*p), size=4) for p in dots]
+    longer = lead_stubs(page, ink, marks, [], maps_of(draw), px_per_pt=PX)
+    return longer.strokes.ends[len(extensions) :].tolist()
+
+
+SQUARE = [((x, 150), (x, 206)) for x in (100, 111)]
+
+
+def test_the_line_of_a_narrow_link_runs_from_mark_to_mark():
+    assert link(*SQUARE) == [pytest.approx([100, 200, 111, 200])]
+
+
+def test_a_link_must_be_drawn_and_stand_square_to_its_extension_lines():
+    assert link(*SQUARE, gap=True) == []
+    assert link(((70, 170), (106, 206)), SQUARE[1]) == []

@@ -145,3 +145,10 @@ def test_a_one_is_as_narrow_as_that():
 
 def test_a_figure_in_a_crop_of_its_own_shape_stays():
     assert pile(("5", 0.9), ("5/8", 0.1), length=15.0, height=24.0) == [("5", 0.9), ("5/8", 0.1)]
+
+
+def test_a_round_patch_that_was_cut_askew_is_worth_less():
+    asked = ReadsByMark(otherwise="3", sure=0.6)
+    spot = make_spot(1, angle=45.0, length=31.0, height=31.0)
+    _, [votes] = hear_turned([spot], [asked], upright=0.0)
+    assert votes[0].text == "2.951"  # worth 0.98 of 0.6: not clearly more than 0.6 as it stood
