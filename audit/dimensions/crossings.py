@@ -18,6 +18,10 @@ EXACT_PT = 0.01  # standard uncertainty of a vector line
 TIP_PT = 0.3  # of an arrowhead with nothing under it
 AT_PLACE_PT = 1.0  # how far from the mark the line may cross
 REACH_PT = 2.5  # how far short of the dimension line an extension line may stop
+AIMED_REACH_PT = 5.0  # and one that is square to it and aims right at the mark
+AIMED_PT, SQUARE_DEG = 0.2, 88.0
+SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
+SHORT_COST = 1.5
 DASH_REACH_PT = 10.0  # a centre line may have its gap just here
 MIN_TURN_DEG = 15.0
 MIN_LENGTH_PT = 1.6
@@ -43,14 +47,18 @@ class Crossing:
 def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None:
     """Find what crosses a dimension line at a place; `None` when nothing does."""
     own = frozenset().union(*(m.strokes for m in place.marks)) | set(map(int, marked.strokes))
+    short = SHORT * max((m.size for m in place.marks if m.is_arrow), default=0.0)
     best: tuple[float, Crossing] | None = None
     p = marked.line.at(place.along)
     for i in ink.near(p, DASH_REACH_PT):
         if i in own or ink.lengths[i] < MIN_LENGTH_PT or ink.curved[i]:
             continue
         found = _crossing_of(ink, marked, place.along, i)
-        if found is not None and (best is None or found[0] < best[0]):
-            best = found
+        if found is None:
+            continue
+        cost = found[0] + (SHORT_COST if float(ink.lengths[i]) < short else 0.0)
+        if best is None or cost < best[0]:
+            best = cost, found[1]
     if best is not None:
         return best[1]
     return _curve_crossing(ink, marked, place.along)
@@ -75,7 +83,8 @@ def _crossing_of(
     # a long, nearly parallel line crosses far from where it passes
     if off > AT_PLACE_PT + 2 * ink.waver or gap > DASH_REACH_PT:
         return None
-    if gap > REACH_PT and not _goes_on(ink, i, line.at(at)):
+    aimed = gap < AIMED_REACH_PT and off < AIMED_PT and turn > SQUARE_DEG
+    if gap > REACH_PT and not aimed and not _goes_on(ink, i, line.at(at)):
         return None
     cost = 2.0 * off + 0.4 * gap + (90.0 - turn) / 30.0 - min(length, 72.0) / 72.0
     return cost, Crossing(

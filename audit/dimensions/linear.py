@@ -58,13 +58,20 @@ def find_linear(
         if len(marked.places) < 2:
             continue
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
-        spans = [*marked.spans, *_text_spans(marked, texts, places)]
+        spans = [*marked.spans, *_text_spans(marked, texts, places), *_bodies(marked)]
         filled = merge_spans(np.array(spans, float).reshape(-1, 2), 0.3)
         for i, j in _pairs(marked, crossings):
             candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]), filled)
             if candidate is not None:
                 found.append(candidate)
     return found
+
+
+def _bodies(marked: MarkedLine) -> list[tuple[float, float]]:
+    """Stretches that arrowheads cover: a line need not be drawn under them."""
+    heads = [(p.along, m, 1) for p in marked.places for m in (p.backward,) if m is not None]
+    heads += [(p.along, m, -1) for p in marked.places for m in (p.forward,) if m is not None]
+    return [(min(at, at + way * m.size), max(at, at + way * m.size)) for at, m, way in heads]
 
 
 def _text_spans(

@@ -27,6 +27,7 @@ BOX_SLACK_PT = 0.5  # between two ways to work out a page's size
 BACKGROUND_SHARE = 0.95  # a path covering this much of a page is its background, not drawing
 PARENT_STEPS = 64  # deepest page tree followed for an inherited box
 PICTURES = ("fill-image", "fill-imgmask")  # as the library's log of a page calls them
+HAIRLINE_PT = 0.35  # thinner strokes are drawn as wide as a fine pen's, as printers draw them
 UPRIGHT_SLOPE = 1e-3  # a picture turned by less is upright: 1 px in 1000
 # What MuPDF and its decoders say when a picture ends too early; it then draws the rest blank. (A
 # Flate stream may lack its checksum only; missing pixels are padded, and that is said as well.)
@@ -151,6 +152,9 @@ class OpenPdf:
                 self._refuse_cut_off_jpegs(page)
                 pymupdf.TOOLS.store_shrink(100)  # a picture decoded before would not warn again
             pymupdf.TOOLS.reset_mupdf_warnings()
+            pymupdf.TOOLS.set_graphics_min_line_width(
+                HAIRLINE_PT * min(request.per_x, request.per_y)
+            )
             pixmap = drawn.get_pixmap(
                 matrix=to_frame * to_px, colorspace=pymupdf.csGRAY, alpha=0, clip=clip
             )

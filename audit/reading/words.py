@@ -27,6 +27,7 @@ _STARTS_FRACTION = re.compile(r"\d{1,3}[/⁄∕]\d")
 _FINISHED = re.compile(r"\d/\d+$")
 _INCHES = re.compile(r"\d[\"”″]$")
 _OWN_SIZE = re.compile(r"(?:\d+[ -])?\d+/\d+|\d+['’′]")
+_DECIMAL, _DECIMAL_ON = re.compile(r"\d*\.\d+$"), re.compile(r"\d*\.\d")
 _NUMBER = re.compile(r"[\d.,]*\d[\d.,]*")
 ENDED = re.compile(r"(?:\d|\d[\"”″])$")
 
@@ -153,6 +154,8 @@ def _touches(a: Word, b: Word) -> bool:
     if _FINISHED.search(a.text) and _OWN_SIZE.match(b.text):
         return False
     if _INCHES.search(a.text) and b.text[:1].isdigit():
+        return False
+    if _DECIMAL.search(a.text) and _DECIMAL_ON.match(b.runs[0].text.strip()):
         return False
     if abs(gap) > READS_ON * a.size and _are_two_runs(a.runs[-1].text, b.runs[0].text):
         return False

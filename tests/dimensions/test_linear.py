@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from audit.dimensions.ink import Ink
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
@@ -173,3 +175,42 @@ def test_long_line_with_a_text_somewhere_under_it_takes_no_dots_from_a_dimension
     builder.line((20, 300), (500, 300))
     builder.text("Ø 89", (300, 307))
     assert found_texts(builder) == [(100, "100"), (120, "100")]
+
+
+def test_heads_that_cover_a_short_line_and_stand_on_nothing_still_show_a_size():
+    """The extension lines of such a chain stop short of it by more than a gap."""
+    builder = PageBuilder()
+    builder.rectangle((100, 240, 300, 340))
+    for a, b in ((100, 128), (128, 300)):
+        builder.line((a + 11, 200), (b - 11, 200))
+        for tip, back in ((a, b), (b, a)):
+            builder.arrow((tip, 200), (back, 200), length=11)
+        builder.text(str(b - a), ((a + b) / 2, 191))
+    assert found_texts(builder) == [(100, "28"), (128, "172")]
+
+
+def test_extension_line_that_stops_short_but_aims_at_the_tip_gives_the_end():
+    builder = PageBuilder()
+    builder.rectangle((100, 240, 300, 340))
+    builder.line((100, 200), (300, 200))
+    for x, way in ((100, 1), (300, -1)):
+        builder.line((x, 204), (x, 236))
+        builder.arrow((x + 0.1 * way, 200), (200, 200))
+    builder.text("200", (200, 193))
+    [d] = builder.find(Unit.MM).dimensions
+    assert sorted(e.point.x for e in d.ends) == pytest.approx([100, 300], abs=1e-3)
+
+
+def test_back_of_the_other_arrowhead_is_no_extension_line():
+    """In a gap as narrow as the heads are long, and the tips blunted, the backs lie nearer."""
+    builder = PageBuilder()
+    builder.rectangle((100, 240, 300, 340))
+    for x in (200, 205):
+        builder.line((x, 196), (x, 236))
+    builder.line((200, 200), (205, 200))
+    for tip, back in ((200.5, 204.4), (204.5, 200.6)):
+        sides = [(back, 198), (tip, 200), (back, 202)]
+        builder.path(sides, width=0.5, close=True, paint="b")
+    builder.text("5", (202.5, 191))
+    [d] = builder.find(Unit.MM).dimensions
+    assert sorted(e.point.x for e in d.ends) == pytest.approx([200, 205], abs=1e-3)

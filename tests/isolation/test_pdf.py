@@ -101,6 +101,17 @@ def test_lines_and_pixels_of_a_page_lie_in_the_same_frame(framed):
             assert fill.box.centre.distance(dark) < WITHIN_PT, combinations[number - 1]
 
 
+@pytest.mark.parametrize("width", [0, 0.02, 0.5])
+def test_a_hairline_is_dark_and_stays_where_it_is(tmp_path, width):
+    """Width 0 is the thinnest line a device can draw (ISO 32000-1, 8.4.3.2): a printer's is dark."""
+    builder = PdfBuilder()
+    builder.page(f"{width} w 100 300 m 400 300 l S".encode(), box=LETTER)
+    with open_document(builder.save(tmp_path / "hairline.pdf")) as doc:
+        image = doc.render(1, dpi=400)
+    assert image.pixels.min() < 80
+    assert find_dark(image).distance(Point(250, 792 - 300)) < WITHIN_PT
+
+
 @pytest.mark.parametrize("turn", [0, 90, 180, 270])
 @pytest.mark.parametrize("unit", [1, 2])
 def test_a_scanned_page_comes_pixel_on_pixel(tmp_path, turn, unit):

@@ -225,3 +225,10 @@ def test_two_whole_numbers_that_nearly_touch_stay_apart():
     show(builder, "1,5", 100, 130)
     show(builder, "00", 113.9, 130)  # 1,5 is 2 figures of .556 and a comma of .278 wide
     assert lines(builder) == ["45", "100", "1,500"]
+
+
+def test_two_decimals_that_touch_stay_apart():
+    builder = PageBuilder()
+    show(builder, "0.44", 100, 100)
+    show(builder, "0.05", 119.5, 100)
+    assert lines(builder) == ["0.44", "0.05"]
