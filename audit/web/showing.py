@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from audit.geometry import Box, Point
+from audit.lengths import Unit
 from audit.pipeline.acting import unit_of
 from audit.records import (
     CODES,
@@ -35,12 +36,14 @@ from audit.report.phrases import (
     say_verdict,
     sign,
     spell_length,
+    spell_measured,
     spell_scaled,
     spell_uncertainty,
     with_unit,
 )
 from audit.report.seen import see_page
 from audit.report.unchecked import list_unchecked
+from audit.scale.findings import join_words
 from audit.store import Snapshot
 from audit.web import models as m
 from audit.web.chains import show_chains
@@ -370,10 +373,12 @@ def _evidence(
     lines = list(size_lines(dimension))
     if dimension.tolerance is not None and dimension.scaled is not None:
         unit = dimension.scaled.unit
-        lines.append(f"Tolerance: {with_unit(f'{dimension.tolerance:.4g}', unit)}")
+        allowed = dimension.tolerance
+        said = spell_measured(allowed, unit) if unit is Unit.IN else f"{allowed:.4g}"
+        lines.append(f"Tolerance: {with_unit(said, unit)}")
     if view is not None:
         lines.append(f"View: {say_view(view, audit)}")
-    lines += [f"Stands on: {', '.join(_end_word(e.kind.value) for e in dimension.ends)}"]
+    lines.append(f"Stands on: {_say_ends(dimension)}")
     for finding in findings:
         lines += [f"{finding.code} · {CODES[finding.code].title}"]
         lines += [finding.text, *witness_lines(finding)]
@@ -382,8 +387,15 @@ def _evidence(
     return tuple(dict.fromkeys(lines))
 
 
+def _say_ends(dimension: Dimension) -> str:
+    words = [_end_word(end.kind.value) for end in dimension.ends]
+    alike = len(words) > 1 and len(set(words)) == 1
+    return f"{words[0]} at each end" if alike else join_words(words)
+
+
 def _end_word(kind: str) -> str:
-    return {"free": "nothing drawn", "extension": "a thin line"}.get(kind, f"{kind}")
+    article = "an" if kind == "outline" else "a"
+    return {"free": "nothing drawn", "extension": "a thin line"}.get(kind, f"{article} {kind}")
 
 
 def _finding_row(sheet: Sheet, finding: Finding) -> m.RowJson:

@@ -41,6 +41,12 @@ def test_two_clicks_off_the_lines_measure_between_the_lines(loaded):
     assert abs(row["scaled"]["value"] - 3.0) <= row["scaled"]["uncertainty"]
 
 
+def test_who_asks_why_is_told_the_tolerance_as_a_fraction_and_each_kind_of_end_once(loaded):
+    evidence = place(loaded, text="3")["row"]["evidence"]
+    assert "Tolerance: 1/64 in" in evidence
+    assert "Stands on: an outline at each end" in evidence
+
+
 def test_a_length_between_the_lines_of_a_printed_one_is_told_to_be_that_one(loaded):
     printed = place(loaded, text="3")["row"]["number"]
     beside = place(loaded, [[100, 420], [700, 421]])
