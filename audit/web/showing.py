@@ -395,7 +395,8 @@ def _say_ends(dimension: Dimension) -> str:
 
 def _end_word(kind: str) -> str:
     article = "an" if kind == "outline" else "a"
-    return {"free": "nothing drawn", "extension": "a thin line"}.get(kind, f"{article} {kind}")
+    words = {"free": "nothing drawn", "extension": "a thin line", "exact": "an exact place"}
+    return words.get(kind, f"{article} {kind}")
 
 
 def _finding_row(sheet: Sheet, finding: Finding) -> m.RowJson:
