@@ -48,7 +48,9 @@ def run_read(images: Sequence[Path], *, sheet: bool, unit: str | None, json: str
     for path, outcome in read(images, readers, settings):
         if isinstance(outcome, AuditError):
             failed = True
-            print(f"plan-audit: {path}: {outcome}", file=sys.stderr)
+            said = str(outcome)
+            named = said if path.name in said else f"{path}: {said}"
+            print(f"plan-audit: {named}", file=sys.stderr)
             continue
         told += [
             tell_reading(str(path), r, limit=settings.confidence_limit, placed=sheet)
