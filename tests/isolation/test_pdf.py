@@ -103,7 +103,7 @@ def test_lines_and_pixels_of_a_page_lie_in_the_same_frame(framed):
 
 @pytest.mark.parametrize("width", [0, 0.02, 0.5])
 def test_a_hairline_is_dark_and_stays_where_it_is(tmp_path, width):
-    """Width 0 is the thinnest line a device can draw (ISO 32000-1, 8.4.3.2): a printer's is dark."""
+    """ISO 32000-1, 8.4.3.2: width 0 is the thinnest line of a device; a printer draws it dark."""
     builder = PdfBuilder()
     builder.page(f"{width} w 100 300 m 400 300 l S".encode(), box=LETTER)
     with open_document(builder.save(tmp_path / "hairline.pdf")) as doc:
