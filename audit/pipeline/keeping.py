@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import platform
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
 from itertools import count
@@ -114,27 +115,39 @@ def keep_audit(
     Kept
         In the numbers of the audit file.
     """
-    with _open_or_create(found, path) as file:
-        for plan in plans:
-            file.add_source(plan, plan.name)
-        _keep_settings(file, found.settings)
-        given = any(not k.by_tool for k in found.known_sizes) or any(
-            UserSet.PAPER in s.user_set or s.folds for s in found.sheets
-        )
-        file.add_run(
-            _as_found(found),
-            revision=file.revision,
-            options=options,
-            versions=tell_versions(),
-            judge=None if given else rejudge,
-        )
-        if given:
-            entries = _entries(found, file.load())
-            if entries:
-                file.record_all(entries, revision=file.revision, judge=rejudge)
-            else:
-                file.judge(rejudge, revision=file.revision)
-        return Kept(audit=file.load(), path=file.path)
+    file, is_new = _open_or_create(found, path)
+    with ExitStack() as undo:
+        if is_new:  # an audit without the run would look like a plan on which nothing is
+            undo.callback(file.path.unlink, missing_ok=True)
+        with file:
+            kept = _keep_run(found, plans, file, options)
+        undo.pop_all()
+    return kept
+
+
+def _keep_run(
+    found: Audit, plans: Sequence[Path], file: AuditFile, options: tuple[tuple[str, str], ...]
+) -> Kept:
+    for plan in plans:
+        file.add_source(plan, plan.name)
+    _keep_settings(file, found.settings)
+    given = any(not k.by_tool for k in found.known_sizes) or any(
+        UserSet.PAPER in s.user_set or s.folds for s in found.sheets
+    )
+    file.add_run(
+        _as_found(found),
+        revision=file.revision,
+        options=options,
+        versions=tell_versions(),
+        judge=None if given else rejudge,
+    )
+    if given:
+        entries = _entries(found, file.load())
+        if entries:
+            file.record_all(entries, revision=file.revision, judge=rejudge)
+        else:
+            file.judge(rejudge, revision=file.revision)
+    return Kept(audit=file.load(), path=file.path)
 
 
 def _as_found(found: Audit) -> Audit:
@@ -181,15 +194,16 @@ def _paper(sheet: Sheet, number: int) -> SetPaper:
     )
 
 
-def _open_or_create(found: Audit, path: Path) -> AuditFile:
+def _open_or_create(found: Audit, path: Path) -> tuple[AuditFile, bool]:
+    """Open the audit of this plan, or make one; with whether it was made."""
     digests = {sheet.digest for sheet in found.sheets}
     for candidate in _candidates(path):
         if not candidate.exists():
-            return create_audit(candidate, name=found.name, settings=found.settings)
+            return create_audit(candidate, name=found.name, settings=found.settings), True
         file = open_audit(candidate)
         before = {sheet.digest for sheet in file.load().sheets}
         if not before or before & digests:
-            return file
+            return file, False
         file.close()
     raise AssertionError("count() never ends")
 

@@ -9,11 +9,12 @@ import cv2
 import numpy as np
 import pytest
 
+from audit.errors import CannotWrite
 from audit.lengths import Length, Unit
 from audit.pipeline import CheckRequest, check
 from audit.pipeline.keeping import keep_audit, recall_audit
 from audit.records import Settings, UserSet
-from audit.store import open_audit
+from audit.store import AuditFile, open_audit
 
 KNOWN = "4 in @ 1:200.5,300.5 600.5,300.5"
 RECTANGLE = "11 x 8.5 in @ 1:60,60 1160,60 1160,910 60,910"
@@ -120,3 +121,19 @@ def test_a_fold_given_again_keeps_its_step_and_the_other_folds(plan, tmp_path):
     assert [fold.a.x for fold in folds] == [650, 1000]
     assert [fold.step for fold in folds] == [Length(Fraction(1), Unit.MM), None]
     assert kinds(again.path).count("folds") == 1  # nothing new was given
+
+
+def test_a_new_audit_that_cannot_be_written_whole_is_not_left_behind(plan, tmp_path, monkeypatch):
+    def fail(*_, **__):
+        raise CannotWrite("the disk is full", advice="make room")
+
+    monkeypatch.setattr(AuditFile, "add_run", fail)
+    with pytest.raises(CannotWrite):
+        checked(plan, tmp_path)
+    assert not (tmp_path / "plan.audit").exists()
+    monkeypatch.undo()
+    kept = checked(plan, tmp_path)
+    monkeypatch.setattr(AuditFile, "add_run", fail)
+    with pytest.raises(CannotWrite):
+        checked(plan, tmp_path)
+    assert kinds(kept.path)[:2] == ["created", "source"]
