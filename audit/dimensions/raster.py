@@ -29,7 +29,12 @@ from audit.dimensions.raster_forms import (
     without_heads_as_texts,
 )
 from audit.dimensions.raster_layout import lay_out_askew
-from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
+from audit.dimensions.raster_leaders import (
+    find_leaders,
+    merge_leaders,
+    without_half_diameters,
+    without_repeats,
+)
 from audit.dimensions.raster_marks import (
     set_marks,
     settle_on_arcs,
@@ -136,7 +141,7 @@ def find_in_picture(
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
-    found = merge_sectors(sectors, found)
+    found = without_half_diameters(merge_sectors(sectors, found), rounds)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px, aimed=marks))

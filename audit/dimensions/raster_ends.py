@@ -23,6 +23,8 @@ ON_STROKE_PT = 0.5
 STOPS_SHORT_PT = 11.0  # how far from the end its line may stop, as a dashed one does
 MIN_TURN_DEG = 14.0
 AWAY_PT = 14.0  # how far from the arrowhead a line is fitted
+LEAST_PIECE_PT = 3.0  # of a dimension line
+APART, WHOLE = 0.4, 0.6  # of its length: between two pieces, and of one that is nearly all
 SAME_DEG = 2.0  # a fit that turned further, or moved further, is that of another line
 MOVED_PX = 2.5
 COARSE_SIGMA_PX = 0.25  # of a stroke as traced, when it cannot be fitted again
@@ -67,20 +69,36 @@ def refine_ends(
 
 
 def _fit_base(gray: Gray, ink: Ink, base: Line, length: float, px: float) -> FittedLine:
-    """Fit the dimension line itself, where it is drawn; as traced where that fails."""
+    """Fit the dimension line itself, where it is drawn; as traced where that fails.
+
+    Of one broken for its text two pieces are fitted: alone a short one says little of its way.
+    """
     which, spans = ink.on_line(base)
-    best: tuple[float, int, float] | None = None
-    for i, (first, last) in zip(which, spans, strict=True):
-        low, high = max(float(first), -20.0), min(float(last), length + 20.0)
-        if best is None or high - low > best[0]:
-            best = (high - low, int(i), (low + high) / 2)
-    if best is not None and best[0] > 3.0:
-        fitted = _fit(gray, base.at(best[2]), base, float(ink.widths[best[1]]), px)
-        if fitted is not None:
-            return fitted
-    return FittedLine(
-        Point(base.x * px, base.y * px), Point(base.ux, base.uy), COARSE_SIGMA_PX, 0.0
-    )
+    drawn = [
+        (high - low, int(i), (low + high) / 2)
+        for i, (first, last) in zip(which, spans, strict=True)
+        for low, high in [(max(float(first), -20.0), min(float(last), length + 20.0))]
+        if high - low > LEAST_PIECE_PT
+    ]
+    drawn.sort(reverse=True)
+    apart = [p for p in drawn[1:] if abs(p[2] - drawn[0][2]) > APART * length]
+    fits = [
+        fitted
+        for _, i, middle in [*drawn[:1], *apart[:1]]
+        for fitted in [_fit(gray, base.at(middle), base, float(ink.widths[i]), px)]
+        if fitted is not None
+    ]
+    if not fits:
+        return FittedLine(
+            Point(base.x * px, base.y * px), Point(base.ux, base.uy), COARSE_SIGMA_PX, 0.0
+        )
+    if drawn[0][0] > WHOLE * length:
+        return fits[0]
+    if len(fits) == 2:
+        one, two = (fit.point for fit in fits)
+        far = one.distance(two)
+        return replace(fits[0], direction=Point((two.x - one.x) / far, (two.y - one.y) / far))
+    return replace(fits[0], direction=Point(base.ux, base.uy))
 
 
 def _fit(gray: Gray, at: Point, line: Line, width: float, px: float) -> FittedLine | None:

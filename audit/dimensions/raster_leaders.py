@@ -45,6 +45,7 @@ BARE_STRENGTH = 0.7
 LEAST_STRENGTH, STRENGTH_GAIN = 0.76, 0.22  # by the sum of the terminators' scores
 SAME_CIRCLE_PT = 1.2
 SAME_TIP_PT = 5.0
+HALF_TURN = 180.0
 HALF_DEG = 200.0  # arcs that show less of their circle show no diameter
 
 
@@ -133,6 +134,22 @@ def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> li
         else:
             merged.append(other)
     return [_wanting(c) for c in merged]
+
+
+def without_half_diameters(candidates: Sequence[Candidate], arcs: Sequence[Arc]) -> list[Candidate]:
+    """Leave out lengths from a circle's centre to its rim: halves of a diameter across it."""
+    circles = [arc for arc in arcs if arc.sweep > HALF_TURN]
+    return [
+        c
+        for c in candidates
+        if c.kind is not DimensionKind.DISTANCE
+        or not any(_is_half(c.ends[0].point, c.ends[-1].point, arc) for arc in circles)
+    ]
+
+
+def _is_half(a: Point, b: Point, arc: Arc) -> bool:
+    near, far = sorted((a.distance(arc.centre), b.distance(arc.centre)))
+    return near < AT_CENTRE_PT and abs(far - arc.radius) < AT_CENTRE_PT
 
 
 def without_repeats(

@@ -8,8 +8,15 @@ from dataclasses import replace
 import pytest
 
 from audit.dimensions.assignment import Match
-from audit.dimensions.raster_leaders import find_leaders, merge_leaders, without_repeats
-from audit.records import DimensionKind
+from audit.dimensions.candidates import Candidate
+from audit.dimensions.raster_leaders import (
+    find_leaders,
+    merge_leaders,
+    without_half_diameters,
+    without_repeats,
+)
+from audit.geometry import Point
+from audit.records import DimensionKind, End, EndKind
 from tests.dimensions.raster_builder import ink_of, text_at, tip
 
 CENTRE = (200.0, 200.0)
@@ -91,3 +98,23 @@ def test_a_stray_text_at_a_circle_that_has_its_size_makes_no_second_one():
     assert without_repeats(matches, found * 2, texts) == [matches[1]]
     both = [replace(matches[0], text=2), matches[1]]
     assert without_repeats(both, found * 2, texts) == both
+
+
+def test_a_length_from_the_centre_to_the_rim_is_half_a_diameter_and_none():
+    (circle,) = ink_of([], [((150, 150), 20, 0, 360)]).arcs
+
+    def length(*ends):
+        return Candidate(
+            kind=DimensionKind.DISTANCE,
+            ends=tuple(End(point=Point(*p), kind=EndKind.OUTLINE, sigma=0.1) for p in ends),
+            line=tuple(Point(*p) for p in ends),
+            strength=0.6,
+            wants=frozenset({"length"}),
+        )
+
+    half, across, beside = (
+        length((150, 150), (164.1, 135.9)),
+        length((135.9, 164.1), (164.1, 135.9)),
+        length((150, 150), (150, 190)),
+    )
+    assert without_half_diameters([half, across, beside], [circle]) == [across, beside]
