@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import replace
 
+from audit.checks.names import read_rule
 from audit.geometry import Box
 from audit.records import (
     Dimension,
+    KnownSize,
     Reading,
     SheetText,
     Statement,
@@ -38,6 +40,7 @@ _UNUSED_STATEMENT = {
 # Statements that size nothing: they explain the sheet and need no checking.
 _PLAIN_STATEMENTS = frozenset({StatementKind.TITLE, StatementKind.UNIT, StatementKind.NOT_TO_SCALE})
 LOOSE = "no dimension was found that this text belongs to"
+RULE = "the length of a printed rule: give it as a known size, to know how true the print is"
 
 
 def account_for(
@@ -47,6 +50,7 @@ def account_for(
     statements: Iterable[Statement] = (),
     summed: Collection[int] = (),
     used: Collection[Statement] = (),
+    known: Iterable[KnownSize] = (),
 ) -> tuple[SheetText, ...]:
     """Say of every size-like text whether it was compared, and if not, why not.
 
@@ -62,6 +66,8 @@ def account_for(
         Ids of dimensions that entered chains or other arithmetic.
     used : Collection[Statement]
         Statements that something was compared with.
+    known : Iterable[KnownSize]
+        Known sizes that scales rest on.
 
     Returns
     -------
@@ -70,7 +76,7 @@ def account_for(
         are left out.
     """
     dimensions = [d for d in dimensions if d.reading is not None]
-    statements = tuple(statements)
+    statements, known = tuple(statements), tuple(known)
     claimed: set[int] = set()
     told: list[SheetText] = []
     for text in texts:
@@ -82,7 +88,7 @@ def account_for(
         elif mine:
             told.append(_by_dimensions(text, mine, summed))
         elif says is None:
-            told.append(replace(text, state=TextState.NOT_CHECKED, why=LOOSE))
+            told.append(_by_known(text, known))
         elif says.kind not in _PLAIN_STATEMENTS:
             told.append(_by_statement(text, says, used))
     told.extend(_by_dimensions(_as_text(d), [d], summed) for d in dimensions if d.id not in claimed)
@@ -145,6 +151,16 @@ def _by_dimensions(
             why = _SET_ASIDE[dimension.verdict]
             return replace(text, state=TextState.SET_ASIDE, why=why)
     return replace(text, state=TextState.NOT_CHECKED, why=dimensions[0].why or "not compared")
+
+
+def _by_known(text: SheetText, known: Iterable[KnownSize]) -> SheetText:
+    """Say of a text without a dimension whether it is that of a known size."""
+    length = read_rule(text.text)
+    if length is None:
+        return replace(text, state=TextState.NOT_CHECKED, why=LOOSE)
+    if any(k.sheet == text.sheet and k.length == length for k in known):
+        return replace(text, state=TextState.ARITHMETIC, why="used as a known size")
+    return replace(text, state=TextState.NOT_CHECKED, why=RULE)
 
 
 def _by_statement(text: SheetText, statement: Statement, used: Collection[Statement]) -> SheetText:

@@ -6,6 +6,9 @@ import difflib
 import re
 from collections.abc import Iterable, Sequence
 
+from audit.errors import NotALength
+from audit.lengths import Length, parse_length
+
 Words = tuple[str, ...]
 
 # What stands in a title beside the name: "CRANK SECTION", "CAM - SIDE VIEW".
@@ -14,7 +17,35 @@ VIEW_WORDS = frozenset(
 )
 MISREAD = 0.85  # likeness (difflib) from which on a name may be one with a letter misread
 LEAST_LETTERS = 5  # shorter names are too much alike
+PRINTED_RULE = re.compile(r"\b(?:RULE|RULER|SCALE BAR|BAR SCALE|GRAPHIC SCALE)\b")
 PLAIN_S = frozenset(("S", "SS", "US", "IS"))  # endings that make no plural
+
+
+def read_rule(text: str) -> Length | None:
+    """Read how long a rule is that is drawn for whoever copies the sheet.
+
+    Parameters
+    ----------
+    text : str
+        Beside it.
+
+    Returns
+    -------
+    Length | None
+        `None` when the text names no rule, or no length with its unit.
+
+    Examples
+    --------
+    >>> read_rule("CHECK RULE 4 IN"), read_rule("RULE HOLDER"), read_rule("RULER 4")
+    (Length(value=Fraction(4, 1), unit=<Unit.IN: 'in'>), None, None)
+    """
+    figure = re.search(r"\d", text)
+    if figure is None or not PRINTED_RULE.search(text.upper()):
+        return None
+    try:
+        return parse_length(text[figure.start() :], unit=None)
+    except NotALength:
+        return None
 
 
 def read_words(text: str) -> Words:

@@ -7,12 +7,11 @@ of a counted part belongs to it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.grouping import group_boxes, paper_box
-from audit.checks.names import is_same_name, match_name, plain_name, read_words
+from audit.checks.names import is_same_name, match_name, plain_name, read_rule, read_words
 from audit.checks.stations import REGION_PAPER_MM
 from audit.geometry import Box
 from audit.lengths import CalloutKind, FormKind, parse_statements
@@ -26,7 +25,6 @@ from audit.records import (
     View,
 )
 
-_PRINTED_RULE = re.compile(r"\b(?:RULE|RULER|SCALE BAR|BAR SCALE|GRAPHIC SCALE)\b")
 COUNT_REACH_MM = 30.0  # paper, from a view to the count under it
 ROUND_STOCK = frozenset(("DOWEL", "ROD", "TUBE", "BAR"))
 
@@ -135,7 +133,7 @@ def _name_in(title: str) -> str:
     A count in the title is no part of the name: LIFT STEP, MAKE 4. A rule with its length, drawn
     for whoever copies the sheet, is none: CHECK RULE 4 IN.
     """
-    if _PRINTED_RULE.search(title.upper()) and any(c.isdigit() for c in title):
+    if read_rule(title) is not None:
         return ""
     forms = parse_statements(title, unit=None)
     if any(f.kind is FormKind.TITLE for f in forms):

@@ -47,6 +47,7 @@ def join_judged(
             statements=j.found.statements,
             summed=checked.summed,
             used=(*j.compared, *checked.used),
+            known=j.found.known_sizes,
         )
     )
     first = 1 + max((d.id for d in whole.dimensions), default=0)

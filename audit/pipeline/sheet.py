@@ -344,6 +344,7 @@ def judge_sheet(
         judged.dimensions,
         statements=found.statements,
         used=scaled.compared,
+        known=found.known_sizes,
     )
     return JudgedSheet(
         found=replace(found, dimensions=dimensions),

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from audit.checks import account_for
-from audit.geometry import Box
+from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.records import (
     Coverage,
     Dimension,
     DimensionKind,
+    KnownSize,
     SheetText,
     Statement,
     StatementKind,
@@ -128,3 +130,16 @@ def test_texts_of_other_sheets_do_not_mix():
 
 def test_nothing_gives_nothing():
     assert account_for([], []) == ()
+
+
+def test_a_printed_rule_is_used_once_it_is_given_as_a_known_size():
+    rule = text(1, "CHECK RULE 4 IN")
+    (asked,) = account_for([rule], [])
+    assert asked.state is TextState.NOT_CHECKED
+    assert "give it as a known size" in asked.why
+    places = {"a": Point(0, 0), "b": Point(100, 0), "u_ends": 0.1}
+    given = KnownSize(sheet=1, length=Length(Fraction("101.6"), Unit.MM), **places)
+    (used,) = account_for([rule], [], known=[given])
+    assert (used.state, used.why) == (TextState.ARITHMETIC, "used as a known size")
+    other = KnownSize(sheet=2, length=Length(Fraction(4), Unit.IN), **places)
+    assert account_for([rule], [], known=[other]) == (asked,)
