@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +20,13 @@ from audit.scale.known import OPEN_PRIOR, VECTOR_PRIOR, choose_prior
 from audit.scale.modes import Membership, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.scatter import drafting_scatter
-from audit.scale.votes import LEAST_TO_VOUCH, count_at_main, is_agreed
+from audit.scale.votes import (
+    LEAST_TO_VOUCH,
+    count_at_main,
+    is_agreed,
+    is_few_and_near,
+    least_agreeing,
+)
 from audit.uncertainty import expand
 from audit.uncertainty.measure import SCAN_STRETCH
 
@@ -29,7 +34,6 @@ Array = NDArray[np.float64]
 
 LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
 LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
-LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
 GATE = 3.0  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
@@ -119,6 +123,7 @@ def find_consensus(
         return _nothing(pairs, least)
     widths = first_widths(pairs, floor)
     mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
+
     solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
     kept = _kept_views(solved, least)
     if kept and len(kept) < len(mixture.members):
@@ -363,22 +368,20 @@ def _kept_views(solved: _Solved, least: int) -> frozenset[int]:
     kept: set[int] = set()
     for m in solved.members:
         inside, good = votes[m.view], int(votes[m.view].sum())
-        if not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
+        at_main = vouched and m.ratio == 1
+        if at_main and is_few_and_near(solved.fit.residuals[solved.of_view(m.view)], good):
+            main.append(m)
+        elif not is_agreed(good, len(inside), vouched=at_main):
             continue
-        if m.ratio is None:
+        elif m.ratio is None:
             if len(inside) >= least:
                 kept.add(m.view)
-        elif good >= _needed(m.ratio, alone=alone):
+        elif good >= least_agreeing(m.ratio, alone=alone):
             main.append(m)
     total = sum(len(solved.of_view(m.view)) for m in main)
     if total >= least:
         kept.update(m.view for m in main)
     return frozenset(kept)
-
-
-def _needed(ratio: Fraction, *, alone: bool) -> int:
-    """Agreeing sizes a view needs to be counted to the sheet's main scale, or to a ratio of it."""
-    return 1 if ratio == 1 and alone else LEAST_AT_RATIO
 
 
 def _consensus(

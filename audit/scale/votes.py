@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,8 +12,11 @@ from numpy.typing import NDArray
 from audit.scale.modes import Membership
 
 LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
+LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_TO_VOUCH = 12  # agreeing sizes that vouch for a sheet's main scale
 LEAST_VIEWS = 2  # of which they must be
+FEW_SIZES = 2  # of a view that says nothing about a scale of its own
+NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
 
 
@@ -60,3 +65,35 @@ def is_agreed(good: int, sizes: int, *, vouched: bool) -> bool:
     if good >= LEAST_SHARE * sizes:
         return True
     return vouched and 2 * good > sizes and sizes - good <= MOST_WRONG
+
+
+def least_agreeing(ratio: Fraction, *, alone: bool) -> int:
+    """Return how many sizes of a view must agree for it to count to a sheet's main scale.
+
+    Parameters
+    ----------
+    ratio : Fraction
+        Of its scale to the main one.
+    alone : bool
+        Whether all views are at the main scale.
+    """
+    return 1 if ratio == 1 and alone else LEAST_AT_RATIO
+
+
+def is_few_and_near(off: NDArray[np.float64], good: int) -> bool:
+    """Tell whether a view of very few sizes may be measured though a size of it is wrong.
+
+    Parameters
+    ----------
+    off : array of float
+        Log of printed over drawn at the sheet's scale, of each of its sizes.
+    good : int
+        How many of them agree.
+
+    Examples
+    --------
+    >>> is_few_and_near(np.array([0.06]), 0), is_few_and_near(np.array([0.3]), 0)
+    (True, False)
+    """
+    few = len(off) <= FEW_SIZES and len(off) - good <= 1
+    return few and bool((np.abs(off) < NEAR).all())

@@ -108,6 +108,31 @@ def test_a_view_with_one_odd_size_is_not_scaled_rather_than_called_wrong():
     assert isinstance(two.scale, NoScale)
 
 
+def two_sure_views():
+    return [pair(k, SIZES[k], view=1 + k // 7) for k in range(7)] + [
+        pair(20 + k, SIZES[k], view=2) for k in range(7)
+    ]
+
+
+@pytest.mark.parametrize("slip", [1.06, 0.94])
+@pytest.mark.parametrize("beside", [0, 1])
+def test_a_view_with_one_size_near_a_sure_scale_is_measured_by_it(slip, beside):
+    """No two scales in use are as near as 6 %: it is the size that is wrong."""
+    lone = wrong(pair(40, 2.25, view=3), slip)
+    more = [pair(41, 3.5, view=3)] * beside
+    found = consensus([*two_sure_views(), lone, *more])
+    assert found.views[2].scale.x == pytest.approx(1.0, rel=1e-3)
+    [judged] = [x for x in found.left_out if x.dimension == 40]
+    assert judged.scale.x == pytest.approx(1.0, rel=1e-3)
+
+
+def test_two_sizes_that_agree_on_another_scale_are_not_called_wrong():
+    """ISO 5455 has no such pair of scales, but somebody may have drawn it."""
+    lone = [wrong(pair(40 + k, SIZES[k], view=3), 1.06) for k in range(2)]
+    found = consensus([*two_sure_views(), *lone])
+    assert isinstance(found.views[2].scale, NoScale)
+
+
 def test_views_without_sizes_share_the_only_scale_of_a_sheet():
     pairs = [pair(k, SIZES[k]) for k in range(6)]
     assert consensus(pairs).shared.x == pytest.approx(1.0, rel=1e-4)
