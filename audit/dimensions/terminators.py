@@ -14,6 +14,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.dimensions.bent_arrows import find_bent_arrows
 from audit.dimensions.ink import SHORT_PT, Ink, Line, merge_spans
 from audit.geometry import Point
 from audit.records import VectorPage
@@ -69,7 +70,7 @@ class Mark:
 
 def find_marks(page: VectorPage, ink: Ink) -> list[Mark]:
     """All arrowheads, dots and rings of a page (ticks are looked for along dimension lines)."""
-    marks = _filled_marks(page) + _stroked_arrows(ink) + _rings(ink)
+    marks = _filled_marks(page) + _stroked_arrows(ink) + _bent_arrows(ink) + _rings(ink)
     return _without_repeats(marks)
 
 
@@ -297,6 +298,13 @@ def _stroked_arrows(ink: Ink) -> list[Mark]:
                 if m is not None
             ]
     return _widest(marks)
+
+
+def _bent_arrows(ink: Ink) -> list[Mark]:
+    return [
+        Mark(kind=MarkKind.OPEN, point=tip, ux=ux, uy=uy, size=length, strokes=strokes)
+        for tip, ux, uy, length, strokes in find_bent_arrows(ink)
+    ]
 
 
 def _open_arrow(ink: Ink, first: tuple[int, int], second: tuple[int, int]) -> Mark | None:
