@@ -36,7 +36,7 @@ export class Linking {
   }
 
   invite() {
-    this.prompt.say('Same as', this.first ? `Click the one that is the same as ${this.first.says}, in another view or on another sheet.` : 'Click a dimension, then the one that is the same feature.', 'info', KEYS);
+    this.prompt.say('Same as', this.first ? `Click the one that is the same as ${this.first.says}, in this view, another one, or on another sheet.` : 'Click a dimension, then the one that is the same feature.', 'info', KEYS);
   }
 
   async refresh() {
