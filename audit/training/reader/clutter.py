@@ -99,9 +99,12 @@ def dimension_line_beside(rng: Rng, page: Page, window: Window) -> None:
 def dimension_line_below(rng: Rng, page: Page, window: Window) -> None:
     """Draw the line the text stands on, arrowheads and extension lines at its ends."""
     x0, _, x1, y1 = page.box
-    level = y1 + page.cap * rng.uniform(0.06, 0.55)
+    # Now and then the line runs along the feet, so that both are one ink.
+    gap = rng.uniform(-0.07, 0.06) if rng.random() < 0.22 else rng.uniform(0.06, 0.55)
+    foot = y1 if rng.random() < 0.6 else max(min(y1, page.baseline), page.box[1] + 0.5 * page.cap)
+    level = foot + page.cap * gap
     if rng.random() < 0.15:
-        level = page.box[1] - page.cap * rng.uniform(0.08, 0.5)
+        level = page.box[1] - page.cap * rng.uniform(0.03, 0.5)
     tilt = rng.normal(0, 0.01) * (window[2] - window[0])
     a, b = (window[0] - 9, level + tilt), (window[2] + 9, level - tilt)
     if rng.random() < 0.4:
@@ -285,6 +288,31 @@ def edge_bits(rng: Rng, page: Page, window: Window) -> None:
             )
 
 
+def stubs(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all marks are called alike
+    """Draw short ends of lines and bare arrowheads close beside, over and under the text."""
+    x0, y0, x1, y1 = page.box
+    for _ in range(int(rng.integers(1, 4))):
+        gap, reach = page.cap * rng.uniform(0.12, 0.6), page.cap * rng.uniform(0.2, 1.4)
+        side, along = int(rng.integers(4)), rng.random()
+        way = [(-1, 0), (1, 0), (0, -1), (0, 1)][side]
+        start = [
+            (x0 - gap, y0 + along * (y1 - y0)), (x1 + gap, y0 + along * (y1 - y0)),
+            (x0 + along * (x1 - x0), y0 - gap), (x0 + along * (x1 - x0), y1 + gap),
+        ][side]  # fmt: skip
+        if rng.random() < 0.3:
+            turn = float(np.arctan2(way[1], way[0])) + rng.choice([0.0, np.pi, np.pi / 2])
+            arrowhead(rng, page, start, turn)
+            continue
+        lean = rng.normal(0, 0.08)
+        if rng.random() < 0.4:
+            way = (way[1], way[0])
+        end = (
+            start[0] + reach * (way[0] - lean * way[1]),
+            start[1] + reach * (way[1] + lean * way[0]),
+        )
+        draw_bar(page.ink, start, end, line_width(rng, page))
+
+
 # Chance of each in a cluttered crop; several may meet.
 MEMBERS = (
     (0.20, dimension_line_beside),
@@ -297,6 +325,7 @@ MEMBERS = (
     (0.08, leader),
     (0.28, edge_bits),
     (0.05, guide_lines),
+    (0.08, stubs),
     (0.06, dirt),
 )
 

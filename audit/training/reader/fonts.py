@@ -5,7 +5,7 @@
 Every folder is searched for the font files named in `FAMILIES` (outlines) and for single-stroke
 fonts (`.lff`, SVG fonts). `OUT` gets the cut-down outlines, `manifest.json` and `strokes.json`.
 Roles: *train*; *valid*, for stopping and calibration; *held*, seen by no run and used only to
-report. The packages the files come from are listed in README.md beside this file.
+report. The packages the files come from are listed in the model card, `weights/reader.md`.
 """
 
 from __future__ import annotations
@@ -166,6 +166,18 @@ FAMILIES: tuple[tuple[str, str, str, str], ...] = (
     (r"share-tech-latin-400-normal\.woff", "Share Tech", "cad", "train"),
     (r"ubuntu-condensed-latin-400-normal\.woff", "Ubuntu Condensed", "sans", "train"),
     (r"the-girl-next-door-latin-400.*\.woff$", "The Girl Next Door", "hand", "train"),
+    (r"setofont\.ttf", "Seto", "hand", "train"),
+    (r"kiloji\.ttf", "Kiloji", "hand", "train"),
+    (r"YOzRS_i?\.ttf", "YOzFont", "hand", "train"),
+    (r"NanumBrush\.ttf", "Nanum Brush", "hand", "train"),
+    (r"Purisa(-Oblique)?\.ttf", "Purisa", "hand", "train"),
+    (r"femkeklaver\.ttf", "Femke Klaver", "hand", "train"),
+    (r"Klaudia(-Oblique)?\.ttf", "Klaudia", "hand", "train"),
+    (r"Ecolier-court\.ttf", "Ecolier", "hand", "train"),
+    (r"finger-paint-latin-400-normal\.woff", "Finger Paint", "hand", "train"),
+    (r"twinkle-star-latin-400-normal\.woff", "Twinkle Star", "hand", "train"),
+    (r"grandstander-latin-(300|400)-normal\.woff", "Grandstander", "hand", "train"),
+    (r"SourGummy_400.*\.ttf", "Sour Gummy", "hand", "train"),
 )  # fmt: skip
 
 # Single-stroke fonts: file stem -> role.

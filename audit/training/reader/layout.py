@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from audit.training.reader.pens import SHIFT_BITS, Pen
-from audit.training.reader.texts import Line, Part
+from audit.training.reader.habits import SHIFT_BITS
+from audit.training.reader.pens import Pen
+from audit.training.reader.sizes import Line, Part
 
 # Canvas beyond the text on every side, in capital heights: room for lines and margins.
 ROOM = 2.2
@@ -59,7 +60,9 @@ def draw_manner(rng: np.random.Generator, *, hand: bool = False) -> Manner:
             rng.choice([rng.uniform(*small), rng.uniform(0.6, 0.85), rng.uniform(0.85, 1.02)])
         ),
         gap=float(rng.uniform(0.0 if hand else 0.03, 0.12) if tight else rng.uniform(0.1, 0.34)),
-        before=float(rng.uniform(0.02, 0.15) if tight else rng.uniform(0.1, 0.6)),
+        before=float(
+            rng.uniform(-0.06 if hand else 0.02, 0.15) if tight else rng.uniform(0.1, 0.6)
+        ),
         after=float(rng.uniform(0.0, 0.12) if rng.random() < 0.4 else rng.uniform(0.02, 0.4)),
         overhang=float(rng.uniform(-0.3, 0.5) if loose else rng.uniform(-0.05, 0.25)),
         rise=float(rng.normal(0, 0.16 if loose else 0.07)),

@@ -15,6 +15,7 @@ from audit.networks.alphabet import CLASSES
 STEM = (24, 32)
 MIDDLE = 64
 DEEP = 112
+WAIST = 56
 WIDE = 256
 DILATIONS = (1, 2, 4, 8, 4, 2, 1)
 FRAMES_PER_COLUMN = 2
@@ -28,13 +29,13 @@ def convolve(i: int, o: int, stride: int | tuple[int, int] = 1) -> nn.Sequential
 
 
 class Residual(nn.Module):
-    """Two 3 x 3 convolutions around a shortcut."""
+    """Two 3 x 3 convolutions around a shortcut, with `waist` channels between them."""
 
-    def __init__(self, channels: int) -> None:
+    def __init__(self, channels: int, waist: int | None = None) -> None:
         super().__init__()
-        self.first = convolve(channels, channels)
+        self.first = convolve(channels, waist or channels)
         self.second = nn.Sequential(
-            nn.Conv2d(channels, channels, 3, 1, 1, bias=False), nn.BatchNorm2d(channels)
+            nn.Conv2d(waist or channels, channels, 3, 1, 1, bias=False), nn.BatchNorm2d(channels)
         )
 
     def forward(self, x: Tensor) -> Tensor:
@@ -76,6 +77,7 @@ class ReaderNetwork(nn.Module):
             Residual(MIDDLE),
             convolve(MIDDLE, DEEP, (2, 1)),
             Residual(DEEP),
+            Residual(DEEP, WAIST),
         )
         self.fold = nn.Sequential(
             nn.Conv2d(DEEP, WIDE, (6, 1), bias=False), nn.BatchNorm2d(WIDE), nn.ReLU(inplace=True)

@@ -11,7 +11,6 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import pairwise
 from pathlib import Path
 from typing import Protocol
 
@@ -20,10 +19,19 @@ import numpy as np
 from PIL import ImageFont
 
 from audit.training.reader.glyphs import SHAPES
+from audit.training.reader.habits import (
+    SHIFT_BITS,
+    Bent,
+    draw_bent,
+    draw_dragged,
+    draw_habit,
+    draw_pressed,
+    end_elsewhere,
+    hasten,
+)
+from audit.training.reader.old_hands import MORE
 
 Strokes = tuple[np.ndarray, ...]
-# Sub-pixel bits of cv2.polylines.
-SHIFT_BITS = 4
 SMOOTH_STEPS = 5
 # Signs that a hand font may have drawn as single strokes, whatever it has itself.
 SIGNS = "\"'°Ø±#×/-"
@@ -83,7 +91,8 @@ class Hand:
 @lru_cache(maxsize=1)
 def own_hand() -> Hand:
     """Load our own letter shapes."""
-    return Hand("own", {c: tuple(map(parse_shape, s)) for c, s in SHAPES.items()})
+    drawn = {c: (*shapes, *MORE.get(c, ())) for c, shapes in SHAPES.items()}
+    return Hand("own", {c: tuple(map(parse_shape, s)) for c, s in drawn.items()})
 
 
 @lru_cache(maxsize=4)
@@ -97,46 +106,6 @@ def stroke_hands(path: Path) -> tuple[Hand, ...]:
         glyphs |= {c: own[c] for c in own if c not in glyphs and not c.isalnum()}
         hands.append(Hand(name, glyphs))
     return tuple(hands)
-
-
-@dataclass(frozen=True, slots=True)
-class Habit:
-    """How a hand bends the shapes it knows and how its pen leaves ink; a machine has all zero.
-
-    `waist` bends heights (over 1 lowers the middles of letters), `bow` curves uprights; `short`
-    and `over` are the ends left out or drawn too long, in capital heights; `press` how unevenly
-    the pen is pressed; `dark` the ink's darkness (pencil is paler) and `fade` how it varies;
-    `blot` the chance of a blot where a stroke begins or ends; `figures` the size of figures beside
-    letters.
-    """
-
-    waist: float = 1.0
-    bow: float = 0.0
-    short: float = 0.0
-    over: float = 0.0
-    press: float = 0.0
-    dark: float = 255.0
-    fade: float = 0.0
-    blot: float = 0.0
-    figures: float = 1.0
-
-
-def draw_habit(rng: np.random.Generator, wild: float) -> Habit:
-    """Draw a hand's habits, the stronger the wilder it is."""
-    if wild <= 0:
-        return Habit()
-    pencil = rng.random() < 0.35
-    return Habit(
-        waist=float(np.exp(rng.normal(0, 0.16 * wild))),
-        bow=float(rng.normal(0, 0.06 * wild)),
-        short=float(wild * rng.uniform(0, 0.09) if rng.random() < 0.45 else 0.0),
-        over=float(wild * rng.uniform(0, 0.14) if rng.random() < 0.35 else 0.0),
-        press=float(rng.uniform(0.1, 0.45) if rng.random() < 0.5 else 0.0),
-        dark=float(rng.uniform(120, 250) if pencil else 255),
-        fade=float(rng.uniform(0, 0.3) if pencil else 0.0),
-        blot=float(rng.uniform(0.1, 0.5) if rng.random() < 0.15 else 0.0),
-        figures=float(np.exp(rng.normal(0, 0.08 * wild))),
-    )
 
 
 class StrokePen:
@@ -163,6 +132,7 @@ class StrokePen:
         self.space = float(rng.uniform(0.28, 0.85)) + 0.5 * max(self.track, 0.0)
         self.habit = draw_habit(rng, wild)
         self.chosen: dict[str, int] = {}
+        self.bent: dict[str, Bent] = {}
 
     def line_width(self, cap: float) -> int:
         """Width of its lines, px."""
@@ -180,7 +150,15 @@ class StrokePen:
         if character == " ":
             return self.space
         widest = max(float(s[:, 0].max()) for s in self.shape(character))
+        if self.habit.own:
+            widest *= self.bend(character).wide
         return widest * self.stretch * self.size(character) + self.track
+
+    def bend(self, character: str) -> Bent:
+        """Return the writer's own way with a character, the same each time."""
+        if character not in self.bent:
+            self.bent[character] = draw_bent(self.rng, self.habit, character)
+        return self.bent[character]
 
     def size(self, character: str) -> float:
         """Size of a character beside the capitals."""
@@ -206,8 +184,13 @@ class StrokePen:
         rng, wild, habit = self.rng, self.wild, self.habit
         strokes = self.shape(character)
         if habit.short or habit.over:
-            strokes = tuple(_end_elsewhere(rng, s, habit) for s in strokes)
-        points = self._shake(np.vstack(strokes))
+            strokes = tuple(end_elsewhere(rng, s, habit) for s in strokes)
+        if habit.haste:
+            strokes = tuple(hasten(s, habit.haste) if len(s) > 2 else s for s in strokes)
+        points = np.vstack(strokes)
+        if habit.own:
+            points = self.bend(character).apply(points)
+        points = self._shake(points)
         ends = np.cumsum([len(s) for s in strokes])[:-1]
         out = np.empty_like(points)
         out[:, 0] = at[0] + cap * (points[:, 0] * self.stretch + self.slant * points[:, 1])
@@ -215,11 +198,13 @@ class StrokePen:
         fixed = np.round(out * (1 << SHIFT_BITS)).astype(np.int32)
         thickness = max(1, round(self.thick * cap * (1 + 0.15 * wild * rng.normal())))
         pieces = [p.reshape(-1, 1, 2) for p in np.split(fixed, ends)]
+        if habit.drag and len(pieces) > 1:
+            draw_dragged(rng, canvas, pieces, habit)
         if not (habit.press or habit.fade or habit.blot):
             cv2.polylines(canvas, pieces, False, habit.dark, thickness, cv2.LINE_AA, SHIFT_BITS)
             return
         for piece in pieces:
-            _draw_pressed(rng, canvas, piece, thickness, habit)
+            draw_pressed(rng, canvas, piece, thickness, habit)
 
     def _shake(self, points: np.ndarray) -> np.ndarray:
         """Give a glyph its hand's bends, its own affine error and a smooth wobble."""
@@ -246,45 +231,6 @@ def _draw_slant(rng: np.random.Generator, wild: float) -> float:
     if wild > 0 and roll > 0.92:
         slant = rng.uniform(-0.35, 0.7)
     return float(slant + wild * rng.normal(0, 0.04))
-
-
-def _end_elsewhere(rng: np.random.Generator, stroke: np.ndarray, habit: Habit) -> np.ndarray:
-    """Leave out or overdraw a stroke's ends: loops stay open, crossings overshoot."""
-    if len(stroke) < 2:
-        return stroke
-    reach = rng.random(2)
-    if len(stroke) > 8 and habit.short:
-        steps = np.abs(np.diff(stroke, axis=0)).sum(1)
-        along = np.concatenate([[0.0], np.cumsum(steps)])
-        first, last = habit.short * reach * min(1.0, along[-1])
-        kept = stroke[(along >= first) & (along <= along[-1] - last)]
-        return kept if len(kept) > 1 else stroke
-    if not habit.over:
-        return stroke
-    out = stroke.copy()
-    for end, inner, share in ((0, 1, reach[0]), (-1, -2, reach[1])):
-        way = stroke[end] - stroke[inner]
-        length = float(np.hypot(*way))
-        if length > 0.15:
-            out[end] = stroke[end] + way / length * habit.over * share
-    return out
-
-
-def _draw_pressed(
-    rng: np.random.Generator, canvas: np.ndarray, piece: np.ndarray, thickness: int, habit: Habit
-) -> None:
-    """Draw a stroke in up to three runs of their own width and darkness, blots at its ends."""
-    runs = min(3, max(1, len(piece) // 3)) if habit.press else 1
-    cuts = np.linspace(0, len(piece) - 1, runs + 1).round().astype(int)
-    for start, stop in pairwise(cuts):
-        wide = max(1, round(thickness * (1 + habit.press * rng.normal())))
-        dark = habit.dark * (1 - habit.fade * rng.random())
-        run = piece[start : stop + 1]
-        cv2.polylines(canvas, [run], False, dark, wide, cv2.LINE_AA, SHIFT_BITS)
-    if habit.blot and rng.random() < habit.blot:
-        spot = piece[0 if rng.random() < 0.5 else -1, 0]
-        radius = round(thickness * rng.uniform(0.6, 1.1) * (1 << SHIFT_BITS))
-        cv2.circle(canvas, spot.tolist(), radius, habit.dark, -1, cv2.LINE_AA, SHIFT_BITS)
 
 
 @cache
@@ -326,6 +272,9 @@ class OutlinePen:
         self.font = font
         self.track = 0.0 if rng.random() < 0.65 else float(rng.uniform(-0.09, 0.3))
         hand = font.group == "hand"
+        # A hand writes no letter twice alike: each stands and is sized a little its own way.
+        self.dance = float(rng.uniform(0.02, 0.09)) if hand and rng.random() < 0.5 else 0.0
+        self.rng = rng
         self.stroke = StrokePen(rng, own_hand(), wild=0.3 if hand else 0.0)
         self.stroke.slant = float(rng.uniform(-0.1, 0.4)) if hand else 0.0
         # Every hand has its own marks, most fonts the same few.
@@ -341,7 +290,7 @@ class OutlinePen:
 
     def _runs(self, text: str) -> list[tuple[str, bool]]:
         """Split a text into runs that the font draws (True) and signs that it lacks."""
-        single = self.track != 0
+        single = self.track != 0 or self.dance != 0
         runs: list[tuple[str, bool]] = []
         for c in text:
             has = c == " " or (c in self.font.characters and c not in self.borrowed)
@@ -363,7 +312,11 @@ class OutlinePen:
         """Write the text with its base line starting at `at`."""
         face, (x, y) = self._face(cap), at
         for run, has in self._runs(text):
-            if has:
+            if has and self.dance:
+                size, off = 1 + self.dance * self.rng.normal(), self.dance * self.rng.normal()
+                stamp(canvas, self._face(cap * max(size, 0.7)), run, (x, y + 0.7 * off * cap))
+                x += face.getlength(run)
+            elif has:
                 stamp(canvas, face, run, (x, y))
                 x += face.getlength(run)
             else:

@@ -22,14 +22,15 @@ from audit.training.reader.pens import (
     read_manifest,
     stroke_hands,
 )
-from audit.training.reader.texts import Line, Part, draw_line
+from audit.training.reader.sizes import Line, Part
+from audit.training.reader.texts import draw_line
 
 Rng = np.random.Generator
 # Letters that stay themselves, or become others, when turned by half a turn.
 TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
-GROUP_WEIGHTS = {"sans": 0.34, "cad": 0.24, "hand": 0.27, "mono": 0.08, "serif": 0.07}
+GROUP_WEIGHTS = {"sans": 0.28, "cad": 0.2, "hand": 0.4, "mono": 0.06, "serif": 0.06}
 # Share of lines written with our own letters, with stroke fonts, with outline fonts.
-PEN_SHARES = (0.3, 0.22, 0.48)
+PEN_SHARES = (0.34, 0.18, 0.48)
 # Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
 # stack are smaller than the capitals.
 SMALLEST_CAP_PX = {"clean": 8.5, "grey": 9.5, "bilevel": 11.5, "photo": 11.5}
@@ -217,6 +218,37 @@ def wobble(rng: Rng, page: Page) -> None:
     page.ink[:] = cv2.remap(page.ink, xs + fields[0], ys + fields[1], cv2.INTER_LINEAR)
 
 
+def restyle(rng: Rng, page: Page) -> None:
+    """Give a line's letters another build: waists higher or lower, uprights bowed, widths uneven."""
+    height, width = page.ink.shape
+    ys, xs = np.arange(height, dtype=np.float32), np.arange(width, dtype=np.float32)
+    up = np.clip((page.baseline - ys) / page.cap, 0.0, 1.0)
+    waist = float(np.exp(rng.normal(0, 0.2)))
+    rows = ys + page.cap * (up - up**waist).astype(np.float32)
+    bow, lean = rng.normal(0, 0.07), rng.normal(0, 0.12)
+    across = page.cap * (bow * (2 * up - 1) ** 2 + lean * up).astype(np.float32)
+    knots = max(3, round(width / page.cap))
+    uneven = np.interp(xs, np.linspace(0, width, knots), rng.normal(0, 0.09 * page.cap, knots))
+    along = (xs + uneven).astype(np.float32)
+    page.ink[:] = cv2.remap(
+        page.ink,
+        along[None, :] + across[:, None],
+        np.repeat(rows[:, None], width, axis=1),
+        cv2.INTER_LINEAR,
+    )
+
+
+def handle(rng: Rng, page: Page, pen_name: str, *, by_hand: bool) -> None:
+    """Let a line's ink be built, bent, thickened and worn as its hand and paper do."""
+    if rng.random() < (0.4 if pen_name == "hand" else 0.1):
+        restyle(rng, page)
+    if rng.random() < (0.35 if by_hand else 0.08):
+        wobble(rng, page)
+    thicken(rng, page)
+    if rng.random() < (0.32 if by_hand else 0.06):
+        roughen(rng, page)
+
+
 def ground(rng: Rng, picture: np.ndarray) -> np.ndarray:
     """Put the text on a filled ground: gray, dotted, white on black, a blueprint's mottled dark."""
     roll = rng.random()
@@ -253,11 +285,7 @@ def draw_sample(
         page = set_line(rng, pen, line, float(rng.uniform(30, 42)), hand=by_hand)
         if page is None:
             continue
-        if rng.random() < (0.35 if by_hand else 0.08):
-            wobble(rng, page)
-        thicken(rng, page)
-        if rng.random() < (0.25 if by_hand else 0.06):
-            roughen(rng, page)
+        handle(rng, page, pen_name, by_hand=by_hand)
         window = window_around(rng, page)
         if not clean and rng.random() < 0.1:
             neighbours(rng, page, window)
@@ -265,9 +293,13 @@ def draw_sample(
             window = beside(rng, page, window)
         if not clean and rng.random() < 0.5:
             clutter.add_clutter(rng, page, window)
+        if not clean and by_hand and rng.random() < 0.07:
+            clutter.guide_lines(rng, page, window)
         seen = look or scanning.draw_look(rng)
         smallest = SMALLEST_CAP_PX[seen] + STACK_MORE_PX * any(p.form != "text" for p in line.parts)
-        size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(LARGEST_CAP_PX))))
+        # The smaller, the harder: a third come from the lower part.
+        largest = LARGEST_CAP_PX if rng.random() < 0.67 else 1.6 * smallest
+        size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(largest))))
         picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=seen)
         if not clean and rng.random() < 0.06:
             picture = ground(rng, picture)

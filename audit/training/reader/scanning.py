@@ -7,7 +7,7 @@ import numpy as np
 
 Rng = np.random.Generator
 LOOKS = ("clean", "grey", "bilevel", "photo")
-LOOK_WEIGHTS = (0.3, 0.29, 0.24, 0.17)
+LOOK_WEIGHTS = (0.26, 0.31, 0.27, 0.16)
 
 
 def inked(rng: Rng, ink: np.ndarray) -> np.ndarray:
@@ -96,9 +96,9 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
     """Scanned to black and white: ragged edges, breaks, filled gaps, specks."""
     picture = blurred(255.0 - ink.astype(np.float32), rng.uniform(0.3, 1.0))
     darkest = float(np.percentile(picture, 2))
-    rough = blurred(noise(rng, picture.shape, rng.uniform(2, 38)), rng.uniform(0.3, 1.0))
+    rough = blurred(noise(rng, picture.shape, rng.uniform(2, 34)), rng.uniform(0.3, 1.0))
     # The threshold lies between ink and paper, wherever blur has left the ink.
-    limit = darkest + rng.uniform(0.35, 0.75) * (255 - darkest)
+    limit = darkest + rng.uniform(0.42, 0.78) * (255 - darkest)
     picture = np.where(picture + rough < limit, 0, 255).astype(np.uint8)
     if rng.random() < 0.35:
         count = int(rng.integers(1, 12))

@@ -1,0 +1,112 @@
+"""Make exported weights trainable again: ``python -m audit.training.reader.restore ONNX FONTS OUT.pt``.
+
+An export has its normalisations folded into the convolutions. They are unfolded by what the
+convolutions give on drawn samples, so that the network answers as the export does and its batches
+are normalised about as they were. A last residual block that the export lacks is added as one that
+changes nothing yet.
+"""
+
+from __future__ import annotations
+
+import itertools
+import sys
+from pathlib import Path
+
+import numpy as np
+import onnx
+import torch
+from onnx import numpy_helper
+from torch import Tensor, nn
+
+from audit.training.reader.network import ReaderNetwork
+from audit.training.reader.stock import BUCKETS_PX, bucket_of, draw_fixed
+
+SAMPLES, BATCH = 1500, 48
+
+
+def exported(path: Path) -> list[tuple[Tensor, Tensor]]:
+    """Weights and biases of an export's convolutions, in order."""
+    graph = onnx.load(path).graph
+    known = {i.name: numpy_helper.to_array(i).astype(np.float32) for i in graph.initializer}
+    nodes = [node for node in graph.node if node.op_type == "Conv"]
+    return [
+        (torch.tensor(known[n.input[1]]), torch.tensor(known[n.input[2]])) for n in nodes
+    ]  # fmt: skip
+
+
+def layers(network: nn.Module) -> list[tuple[nn.Conv2d, nn.BatchNorm2d | None]]:
+    """Convolutions in order, each with the normalisation that follows it."""
+    found = [m for m in network.modules() if isinstance(m, nn.Conv2d | nn.BatchNorm2d)]
+    pairs = itertools.zip_longest(found, found[1:])
+    return [
+        (one, after if isinstance(after, nn.BatchNorm2d) else None)
+        for one, after in pairs
+        if isinstance(one, nn.Conv2d)
+    ]
+
+
+def restore(path: Path, batches: list[Tensor]) -> ReaderNetwork:
+    """Network that answers as the export does, ready to be trained."""
+    network = ReaderNetwork().eval()
+    convolutions, values = layers(network), exported(path)
+    missing = len(convolutions) - len(values)
+    added = layers(network.look[-1]) if missing else []
+    if missing != len(added):
+        raise ValueError(f"{path} has {len(values)} convolutions, not {len(convolutions)}")
+    kept = [p for p in convolutions if all(p[0] is not q[0] for q in added)]
+    for (convolution, norm), (weight, bias) in zip(kept, values, strict=True):
+        convolution.weight.data.copy_(weight)
+        if norm is None:
+            convolution.bias.data.copy_(bias)
+        else:
+            norm.bias.data.copy_(bias)
+    if added:
+        nn.init.zeros_(added[-1][1].weight)
+    settle(network, [norm for _, norm in kept if norm is not None], batches)
+    return network
+
+
+@torch.no_grad()
+def settle(network: nn.Module, norms: list[nn.BatchNorm2d], batches: list[Tensor]) -> None:
+    """Measure what the normalisations see and let them give it back unchanged."""
+    sums = {
+        norm: [0.0, torch.zeros(norm.num_features), torch.zeros(norm.num_features)]
+        for norm in norms
+    }
+
+    def hear(norm: nn.Module, given: tuple[Tensor, ...]) -> None:
+        row = sums[norm]
+        row[0] += given[0].numel() / norm.num_features
+        row[1] += given[0].sum((0, 2, 3))
+        row[2] += (given[0] ** 2).sum((0, 2, 3))
+
+    for norm in norms:
+        norm.weight.data.fill_((1 + norm.eps) ** 0.5)
+    heard = [norm.register_forward_pre_hook(hear) for norm in norms]
+    for batch in batches:
+        network(batch)
+    for one in heard:
+        one.remove()
+    for norm, (count, total, squares) in sums.items():
+        mean = total / count
+        variance = (squares / count - mean**2).clamp_min(1e-6)
+        norm.running_mean.copy_(mean)
+        norm.running_var.copy_(variance)
+        norm.weight.data.copy_((variance + norm.eps).sqrt())
+        norm.bias.data.add_(mean)
+
+
+def draw_batches(fonts: str) -> list[Tensor]:
+    """Batches of drawn crops, ink 0..1, each of one width."""
+    groups: dict[int, list[np.ndarray]] = {}
+    for picture, *_ in draw_fixed((fonts, "train", 77, SAMPLES)):
+        width = BUCKETS_PX[bucket_of(picture.shape[1]) or 0]
+        room = ((0, 0), (0, width - picture.shape[1]))
+        groups.setdefault(width, []).append(np.pad(picture, room, constant_values=255))
+    stacks = [np.stack(g[k : k + BATCH]) for g in groups.values() for k in range(0, len(g), BATCH)]
+    return [(255 - torch.from_numpy(stack)[:, None].float()) / 255 for stack in stacks]
+
+
+if __name__ == "__main__":
+    source, fonts, target = sys.argv[1:]
+    torch.save(restore(Path(source), draw_batches(fonts)).state_dict(), target)
