@@ -1,7 +1,8 @@
 """Sub-pixel ends: the lines under a dimension's ends, fitted on the full raster.
 
 The end of a dimension is where the line it stands on crosses its dimension line. Both are fitted
-away from the arrowhead, which would pull them aside, and then made to meet.
+away from the arrowhead, which would pull them aside, and then made to meet. Lines drawn by hand are
+taken as traced, over all their length.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ APART, WHOLE = 0.4, 0.6  # of its length: between two pieces, and of one that is
 SAME_DEG = 2.0  # a fit that turned further, or moved further, is that of another line
 MOVED_PX = 2.5
 COARSE_SIGMA_PX = 0.25  # of a stroke as traced, when it cannot be fitted again
+BY_HAND = 1.5  # times the waver that an end drawn by hand is off, measured on drawn sheets
 TIP_SIGMA_PX = 0.8  # the network's tips, measured on drawn sheets
 
 
@@ -61,11 +63,23 @@ def refine_ends(
     tuple of End
         In px of the raster.
     """
+    if ink.waver > 0:
+        return tuple(_as_traced(ink, end, px_per_pt) for end in ends)
     a, b = ends[0].point, ends[-1].point
     far = max(a.distance(b), 1e-9)
     base = Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far)
     middle = _fit_base(gray, ink, base, far, px_per_pt)
     return tuple(_refine(gray, ink, end, (base, middle), px_per_pt) for end in ends)
+
+
+def _as_traced(ink: Ink, end: End, px: float) -> End:
+    """Leave an end where whole lines cross: a piece of a line that wavers leads astray."""
+    return replace(
+        end,
+        point=Point(end.point.x * px, end.point.y * px),
+        sigma=max(end.sigma * px, COARSE_SIGMA_PX, BY_HAND * ink.waver * px),
+        line_width=end.line_width * px,
+    )
 
 
 def _fit_base(gray: Gray, ink: Ink, base: Line, length: float, px: float) -> FittedLine:

@@ -10,13 +10,14 @@ import pytest
 
 from audit.dimensions.ink import Ink
 from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
 from audit.dimensions.raster_marks import set_marks, without_tick_bends
 from audit.dimensions.raster_support import aim_even_marks
 from audit.dimensions.raster_waver import measure_waver
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
-from audit.records import Strokes, VectorPage
+from audit.records import End, EndKind, Strokes, VectorPage
 from tests.dimensions.raster_builder import PX, ink_of, maps_of, tip
 
 
@@ -163,3 +164,28 @@ def test_corners_around_a_slash_are_no_arcs():
     arcs = ink_of([], [((101, 101), 2.0, 0, 120), ((60, 40), 2.0, 0, 120), ((101, 101), 40, 0, 90)])
     slash = Mark(kind=MarkKind.TICK, point=Point(100, 100), size=12)
     assert without_tick_bends(arcs.arcs, [slash]) == arcs.arcs[1:]
+
+
+def corner_ends(waver):
+    """Both ends of a dimension from (60, 60) to (140, 60) pt on a sheet that wavers so much, px."""
+    pieces = [((60, 60), (140, 60)), ((60, 20), (60, 66)), ((140, 20), (140, 66))]
+    gray = np.full((300, 450), 255, np.uint8)
+    for k, (a, b) in enumerate(pieces):
+        # a hand's extension lines bend away above the end, where a piece of them is looked at
+        bend = 1.0 if k else 0.0
+        p, q = (tuple(round(v * PX * 16) for v in point) for point in (a, b))
+        cv2.line(gray, (round(p[0] + 16 * bend), p[1]), q, 0, 2, cv2.LINE_AA, 4)
+    ends = tuple(
+        End(point=Point(x, 60.0), kind=EndKind.EXTENSION, sigma=0.01) for x in (60.0, 140.0)
+    )
+    return refine_ends(gray, wavering(pieces, waver), ends, px_per_pt=PX)
+
+
+def test_ends_by_hand_stay_where_whole_lines_cross_and_are_as_sure_as_a_hand_is():
+    for end, x in zip(corner_ends(0.2), (60, 140), strict=True):
+        assert tuple(end.point) == pytest.approx((x * PX, 60 * PX))
+        assert end.sigma > 0.2 * PX
+
+
+def test_ends_by_machine_are_fitted_on_the_ink():
+    assert all(end.sigma < 0.2 * PX for end in corner_ends(0.0))
