@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from audit.checks.names import read_rule
 from audit.geometry import Box
+from audit.geometry.box_index import BoxIndex
 from audit.records import (
     Dimension,
     KnownSize,
@@ -79,10 +80,12 @@ def account_for(
     statements, known = tuple(statements), tuple(known)
     claimed: set[int] = set()
     told: list[SheetText] = []
+    read = BoxIndex([d.reading.box for d in dimensions if d.reading is not None])
+    stated = BoxIndex([s.box for s in statements])
     for text in texts:
-        mine = [d for d in dimensions if _is_of(text, d)]
+        mine = [d for k in read.meeting(text.box) if _is_of(text, d := dimensions[k])]
         claimed.update(d.id for d in mine)
-        says = next((s for s in statements if _says(text, s)), None)
+        says = next((s for k in stated.meeting(text.box) if _says(text, s := statements[k])), None)
         if text.state is TextState.SET_ASIDE:
             told.append(text)
         elif mine:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box, Point, project_onto
+from audit.geometry.box_index import BoxIndex
 
 CLEAR_PT = 2.0  # white kept between a mark and printed text; a fine pen line and a bit
 LEADER_FROM = 0.7  # a leader is drawn when the mark stands further off than this, mark heights
@@ -138,23 +139,42 @@ def place_marks(wishes: Sequence[Wish], around: Surroundings) -> tuple[Spot, ...
         its own text.
     """
     texts = [box.grown(CLEAR_PT) for box in around.texts]
-    taken: list[Box] = []
+    blocked = np.empty((len(texts) + len(wishes), 4))
+    blocked[: len(texts)] = np.array(texts, dtype=float).reshape(-1, 4)
+    near = _Near(around)
     spots = []
-    for wish in wishes:
-        spot = _place_one(wish, around, np.array(texts + taken, dtype=float).reshape(-1, 4))
-        taken.append(spot.box.grown(CLEAR_PT / 2))
+    for number, wish in enumerate(wishes, start=len(texts)):
+        spot = _place_one(wish, around, near, blocked[:number])
+        blocked[number] = spot.box.grown(CLEAR_PT / 2)
         spots.append(spot)
     return tuple(spots)
 
 
-def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -> Spot:
+class _Near:
+    """Texts and dimension lines of a page, by where they are."""
+
+    def __init__(self, around: Surroundings) -> None:
+        self._around = around
+        self._texts = BoxIndex(around.texts)
+        self._lines = BoxIndex([Box.around(line) for line in around.lines])
+
+    def texts(self, window: Box) -> list[Box]:
+        """Return the texts in a window."""
+        return [self._around.texts[k] for k in self._texts.meeting(window)]
+
+    def lines(self, window: Box) -> list[tuple[Point, Point]]:
+        """Return the lines whose boxes meet a window."""
+        return [self._around.lines[k] for k in self._lines.meeting(window)]
+
+
+def _place_one(wish: Wish, around: Surroundings, near: _Near, blocked: NDArray[np.float64]) -> Spot:
     """Look near first, and further off only where nothing near is good enough."""
     for rings in (RINGS[:NEAR_RINGS], RINGS):
         places = np.array(_candidates(wish, rings))
         centres = _clamp(places[:, :2], wish, around.page)
         half = np.array([wish.width / 2, wish.height / 2])
         boxes = np.hstack([centres - half, centres + half])
-        cost = places[:, 2] + _cost(boxes, wish, around, blocked)
+        cost = places[:, 2] + _cost(boxes, wish, around, near, blocked)
         if cost.min() <= GOOD_ENOUGH:
             break
     best = Box(*boxes[int(np.argmin(cost))].tolist())
@@ -162,18 +182,21 @@ def _place_one(wish: Wish, around: Surroundings, blocked: NDArray[np.float64]) -
 
 
 def _cost(
-    boxes: NDArray[np.float64], wish: Wish, around: Surroundings, blocked: NDArray[np.float64]
+    boxes: NDArray[np.float64],
+    wish: Wish,
+    around: Surroundings,
+    near: _Near,
+    blocked: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    gaps = np.array([_gap(Box(*box), wish) for box in boxes.tolist()])
+    gaps = _gaps(boxes, wish)
     reach = float(gaps.max()) + INLINE_REACH * wish.height
     window = Box(*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)).grown(reach)
-    texts = [box for box in around.texts if _meet(box, window)]
+    texts = near.texts(window)
     cost = FORBIDDEN * _overlaps(boxes, blocked)
     if wish.text is not None:
         own = np.array([wish.text.grown(CLEAR_PT / 2)], dtype=float)
         cost = cost + 100 * FORBIDDEN * (_overlaps(boxes, own) > 0)
-    lines = [line for line in around.lines if _meet(Box.around(line), window)]
-    cost = cost + COST_LINE * _crossings(boxes, lines)
+    cost = cost + COST_LINE * _crossings(boxes, near.lines(window))
     if not wish.whole_page:
         cost = cost + COST_DISTANCE * gaps / wish.height
         cost = cost + COST_NEARER * _nearer_texts(boxes, gaps, texts, wish)
@@ -182,10 +205,6 @@ def _cost(
     if around.ink is not None:
         cost = cost + COST_INK * around.ink.share(boxes)
     return np.asarray(cost, dtype=float)
-
-
-def _meet(a: Box, b: Box) -> bool:
-    return a.x0 <= b.x1 and b.x0 <= a.x1 and a.y0 <= b.y1 and b.y0 <= a.y1
 
 
 def _nearer_texts(
@@ -347,17 +366,28 @@ def _beside_box(wish: Wish, box: Box) -> list[tuple[float, float, float]]:
     return [(x, y, COST_BESIDE + COST_RANK * rank) for rank, (x, y) in enumerate(places)]
 
 
-def _gap(box: Box, wish: Wish) -> float:
-    """White between a place and the nearest of what the mark speaks of."""
-    gaps = []
+def _gaps(boxes: NDArray[np.float64], wish: Wish) -> NDArray[np.float64]:
+    """White between each place and the nearest of what the mark speaks of."""
+    gaps = np.full(len(boxes), np.inf)
     if wish.text is not None or wish.line is None:
-        target = wish.target
-        aside = max(target.x0 - box.x1, box.x0 - target.x1, 0.0)
-        above = max(target.y0 - box.y1, box.y0 - target.y1, 0.0)
-        gaps.append(math.hypot(aside, above))
-    if wish.line is not None:
-        gaps.append(_line_gap(box, wish.line))
-    return min(gaps)
+        target = np.array(wish.target, dtype=float)
+        apart = np.maximum(target[:2] - boxes[:, 2:], boxes[:, :2] - target[2:])
+        gaps = np.hypot(*np.clip(apart, 0.0, None).T)
+    if wish.line is None:
+        return gaps
+    a, b = np.array(wish.line, dtype=float)
+    centres = (boxes[:, :2] + boxes[:, 2:]) / 2
+    if (a == b).all():
+        return np.asarray(np.minimum(gaps, np.hypot(*(centres - a).T)), float)
+    along = np.clip((centres - a) @ (b - a) / ((b - a) @ (b - a)), 0.0, 1.0)
+    foot = a + along[:, None] * (b - a)
+    nearest = np.clip(foot, boxes[:, :2], boxes[:, 2:])
+    return np.asarray(np.minimum(gaps, np.hypot(*(foot - nearest).T)), float)
+
+
+def _gap(box: Box, wish: Wish) -> float:
+    """White between one place and the nearest of what the mark speaks of."""
+    return float(_gaps(np.array([box], dtype=float), wish)[0])
 
 
 def _leader(box: Box, wish: Wish) -> tuple[Point, ...]:
@@ -372,16 +402,6 @@ def _leader(box: Box, wish: Wish) -> tuple[Point, ...]:
     end = min(ends, key=lambda pair: pair[0].distance(box.centre))[0]
     start = _nearest_in(box, end)
     return (start, end)
-
-
-def _line_gap(box: Box, line: tuple[Point, Point]) -> float:
-    a, b = line
-    length = a.distance(b)
-    if length == 0:
-        return a.distance(box.centre)
-    t = ((box.centre.x - a.x) * (b.x - a.x) + (box.centre.y - a.y) * (b.y - a.y)) / length**2
-    foot = Point(a.x + (b.x - a.x) * min(max(t, 0), 1), a.y + (b.y - a.y) * min(max(t, 0), 1))
-    return foot.distance(_nearest_in(box, foot))
 
 
 def _nearest_in(box: Box, point: Point) -> Point:

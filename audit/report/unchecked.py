@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from audit.geometry import Box
+from audit.geometry.box_index import BoxIndex
 from audit.records import Audit, Sheet, SheetText, TextState
 from audit.report.seen import see_page
 
@@ -65,10 +66,11 @@ def list_unchecked(audit: Audit, sheet: Sheet) -> tuple[Unchecked, ...]:
         and number; the others get letters.
     """
     owned, loose = [], []
+    owners = _Owners(audit, sheet)
     for index, text in enumerate(audit.texts):
         if text.sheet != sheet.id or text.state is not TextState.NOT_CHECKED:
             continue
-        owner = _owner(audit, text)
+        owner = owners.of(text)
         if owner is None:
             loose.append((index, text))
         else:
@@ -86,12 +88,18 @@ def list_unchecked(audit: Audit, sheet: Sheet) -> tuple[Unchecked, ...]:
     return tuple(unchecked for _, unchecked in sorted(owned + lettered, key=lambda pair: pair[0]))
 
 
-def _owner(audit: Audit, text: SheetText) -> int | None:
-    for dimension in audit.dimensions:
-        reading = dimension.reading
-        if dimension.sheet == text.sheet and reading and _is_same(reading.box, text.box):
-            return dimension.id
-    return None
+class _Owners:
+    """Whose own text a text is, on one sheet."""
+
+    def __init__(self, audit: Audit, sheet: Sheet) -> None:
+        here = [d for d in audit.dimensions if d.sheet == sheet.id]
+        self._read = [(d.id, d.reading.box) for d in here if d.reading is not None]
+        self._index = BoxIndex([box for _, box in self._read])
+
+    def of(self, text: SheetText) -> int | None:
+        """Return the number of the first dimension whose text it is."""
+        near = (self._read[k] for k in self._index.meeting(text.box))
+        return next((number for number, box in near if _is_same(box, text.box)), None)
 
 
 def _is_same(a: Box, b: Box) -> bool:
@@ -114,8 +122,11 @@ def _group(
             i = root[i]
         return i
 
+    index = BoxIndex(boxes)
     for i, (_, text) in enumerate(loose):
-        for j in range(i):
+        least = min(boxes[i].width, boxes[i].height)
+        near = index.meeting(boxes[i], aside=WIDEST_GAP * least, above=HIGHEST_GAP * least)
+        for j in (j for j in near if j < i):
             if text.why == loose[j][1].why and _are_neighbours(boxes[i], boxes[j]):
                 first, second = sorted((find(i), find(j)))
                 root[second] = first
