@@ -55,13 +55,12 @@ def mend_torn_words(
     """
     mended, said = list(spots), list(votes)
     gone: set[int] = set()
-    for k, spot in enumerate(spots):
-        pieces = [
-            j
-            for j, other in enumerate(spots)
-            if j not in gone and worth(votes[j]) < SURE and _lies_beside(other, spot)
-        ]
-        if not pieces or not _is_word(votes[k]):
+    words = dict.fromkeys(k for k, heard in enumerate(votes) if _is_word(heard))
+    doubtful = [j for j, heard in enumerate(votes) if worth(heard) < SURE and j not in words]
+    for k in words:
+        spot = spots[k]
+        pieces = [j for j in doubtful if j not in gone and _lies_beside(spots[j], spot)]
+        if not pieces:
             continue
         whole = _whole_line(gray, spot)
         (heard,) = hear_readers([whole.crop], readers[:1])
