@@ -44,9 +44,10 @@ LINE_THIN, UPRIGHT = 0.14, 0.85
 LEVEL_REACH, FRAME_REACH = 0.8, 0.75
 # Straight runs that make up a line which lies a little askew: in crop widths, in crop heights.
 LEVEL_RUN, UPRIGHT_RUN = 0.25, 0.5
-# In crop heights: what hangs on a line and is lower is no figure. In sides of its own box: the
-# middle of a frame or a balloon is free of its ink.
-REMNANT, HOLLOW = 0.3, 0.3
+# In crop heights: what hangs on a line and is lower is no figure, unless it is nearly as high as
+# the highest figure. In sides of its own box: the middle of a frame or a balloon is free of its
+# ink.
+REMNANT, NO_REMNANT, HOLLOW = 0.3, 0.55, 0.3
 # In heights of the text: where a point or prime may stand, over heads and under feet and beside;
 # how large it may be. More blobs than that there are dust.
 POINT_OVER, POINT_REACH, POINT_SIZE, MOST_POINTS = 0.1, 0.9, 0.2, 3
@@ -257,7 +258,9 @@ def _remnants(labels: Labels, stats: Labels, rules: Mask) -> Labels:
         return np.zeros(0, np.int32)
     beside = cv2.dilate(rules.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     touching = np.unique(labels[beside])
-    return np.asarray(touching[stats[touching, 3] < REMNANT * rules.shape[0]], np.int32)
+    highest = int(stats[1:, 3].max(initial=0))
+    low = min(REMNANT * rules.shape[0], NO_REMNANT * highest)
+    return np.asarray(touching[stats[touching, 3] < low], np.int32)
 
 
 def _is_sliver(boxes: Boxes, height: int) -> Mask:

@@ -199,3 +199,17 @@ def test_a_point_of_two_pixels_before_the_figures_is_kept():
     foot, left = rows.max(), columns.min()
     crop[foot - 1 : foot + 1, left - 17 : left - 15] = 0
     assert ink_box(tighten(crop))[0] == ink_box(crop)[0]
+
+
+def test_a_low_figure_whose_foot_runs_along_its_line_is_kept():
+    page = new_page()
+    page.insert_text((60, 82), "2", fontsize=9)  # a hand's figure: lower than the others, deeper
+    page.insert_text((66, 80), "7'-7\"", fontsize=11)
+    gray = render(page, 300).gray
+    rows, columns = np.nonzero(gray < 128)
+    foot, left = int(rows.max()), int(columns.min())
+    gray[foot - 5 : foot + 1, left - 20 : columns.max() + 21] = 20
+    crop = gray[rows.min() - 14 : foot + 15, left - 20 : columns.max() + 21].copy()
+    figures = tighten(crop) < 128
+    assert figures[: figures.shape[0] // 2].any(0).nonzero()[0][0] < 20
+    assert tighten(crop).shape[1] >= columns.max() - left
