@@ -12,7 +12,6 @@ of the variable READER_FONTS (as `os.pathsep` parts them).
 from __future__ import annotations
 
 import io
-import os
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -147,8 +146,7 @@ def wear(crop: sheets.Gray, how, rng: Rng, dpi: int) -> sheets.Gray:
 
 def find_face(stem: str) -> Path | None:
     """File of a face, installed or in a folder of READER_FONTS."""
-    own = [Path(f) for f in os.environ.get("READER_FONTS", "").split(os.pathsep) if f]
-    for folder in (*sheets.FONT_FOLDERS, *own):
+    for folder in sheets.FONT_FOLDERS:
         for suffix in SUFFIXES:
             for path in sorted(folder.rglob(stem + suffix)):
                 return path

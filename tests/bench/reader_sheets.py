@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import io
+import os
 import shutil
 import subprocess
 import tempfile
@@ -28,7 +29,12 @@ COLUMNS, ROWS = 3, 16
 CELL_W, CELL_H = 190.0, 46.0
 PAGE_W, PAGE_H = COLUMNS * CELL_W, ROWS * CELL_H
 MARGIN_PX = 4
-FONT_FOLDERS = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"))
+# Installed fonts, and those in folders of the variable READER_FONTS, as `os.pathsep` parts them.
+FONT_FOLDERS = (
+    Path("/usr/share/fonts"),
+    Path("/usr/local/share/fonts"),
+    *(Path(f) for f in os.environ.get("READER_FONTS", "").split(os.pathsep) if f),
+)
 
 
 @dataclass(frozen=True, slots=True)
