@@ -98,6 +98,8 @@ def _settle_limits(term: Term, context: Context) -> Size | None:
     if bounds[0] is None or bounds[1] is None:
         return Size(length=None, remark=_NO_UNIT)
     unit = bounds[0].unit
+    if (unit is Unit.DEG) != (bounds[1].unit is Unit.DEG):
+        return None  # 1° TO 5: misread, or a note
     least, most = bounds[0].value, bounds[1].to(unit).value
     half = (most - least) / 2
     return Size(

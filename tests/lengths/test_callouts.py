@@ -406,3 +406,8 @@ def test_importing_the_layer_loads_no_parser_library() -> None:
 def test_a_number_too_long_to_be_stored_is_no_callout() -> None:
     assert parse_callouts("1,000", unit=Unit.MM)
     assert parse_callouts("1" + ",000" * 20, unit=Unit.MM) == ()
+
+
+@pytest.mark.parametrize("text", ['1° TO 5"', '1" TO 5°', "1° TO 5"])
+def test_limits_of_an_angle_and_a_length_are_none(text):
+    assert parse_callouts(text, unit=Unit.IN) == ()
