@@ -81,7 +81,8 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         part_texts(gray, recut.spots, traced, readers),
         readers,
         upright=upright,
-        cut=lambda s: (*others.get(id(s), ()), *cut_along_lines(gray, maps, s, level=upright)),
+        cut=lambda s: cut_along_lines(gray, maps, s, level=upright),
+        others=lambda s: others.get(id(s), ()),
     )
     spots, votes = mend_torn_words(gray, spots, votes, readers)
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)

@@ -15,6 +15,7 @@ import numpy as np
 
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot, hear_readers
+from audit.reading.readers import DISAGREED_CAP
 from audit.records import Candidate
 
 BELIEVED = 0.9  # read so surely, a text stands as it was cut
@@ -24,6 +25,7 @@ STACK = 4.5  # the same of one along a quarter turn: a lone stacked fraction is 
 QUARTER = 0.6  # weight of a quarter turn, of texts hardly longer than high
 LEVEL_DEG = 4.0
 NO_SIZE = 0.4  # of the sureness of what is no size
+AGREED = 1.4  # times as much as for the next reading that cuts of one text must say
 PILE = 2.2  # times as high as long: no figure but a 1 is so narrow
 NARROW = ("1", "I", "l", "|", "/")
 ASKEW_DEG, ROUND = 25.0, 1.3  # of a pile of figures that a round patch shows no direction of
@@ -42,6 +44,7 @@ def hear_turned(
     *,
     upright: float,
     cut: Callable[[TextSpot], Sequence[TextSpot]] = lambda _: (),
+    others: Callable[[TextSpot], Sequence[TextSpot]] = lambda _: (),
 ) -> tuple[tuple[TextSpot, ...], tuple[Votes, ...]]:
     """Read texts, those that leave doubt the other ways up too.
 
@@ -54,6 +57,9 @@ def hear_turned(
         Direction in which level text runs, degrees.
     cut : callable
         Gives a text cut in the directions that lines beside it have.
+    others : callable
+        Gives other cuts of a text that drawn lines cross, with those lines or without: what most
+        of them say is printed.
 
     Returns
     -------
@@ -71,6 +77,7 @@ def hear_turned(
         )
     ]
     settled = list(spots)
+    _settle_crossed(settled, votes, others, readers)
     best = {
         k: CLEARLY * _standing(spots[k], v, upright)
         for k, v in enumerate(votes)
@@ -79,7 +86,7 @@ def hear_turned(
     tries = [
         (k, turned, weight)
         for k, least in best.items()
-        for turned, weight in _ways(spots[k], upright, cut=cut, least=least)
+        for turned, weight in _ways(settled[k], upright, cut=cut, least=least)
     ]
     heard = hear_readers([turned.crop for _, turned, _ in tries], readers[:1])
     for (k, turned, weight), any_said in zip(tries, heard, strict=True):
@@ -116,6 +123,64 @@ def is_plain_text(votes: Sequence[Candidate]) -> bool:
 
 
 _WORD = re.compile(r"[^\W\d_]{3}")
+
+
+def _settle_crossed(
+    spots: list[TextSpot],
+    votes: list[Votes],
+    others: Callable[[TextSpot], Sequence[TextSpot]],
+    readers: Sequence[Reader],
+) -> None:
+    """Read all cuts of texts that lines cross, and put what most of them say in its place."""
+    cuts = {k: found for k, spot in enumerate(spots) if (found := tuple(others(spot)))}
+    said = iter(hear_readers([s.crop for k in cuts for s in cuts[k]], readers[:1]))
+    for k, more in cuts.items():
+        heard = [(spots[k], votes[k]), *((s, next(said)) for s in more)]
+        chosen, pooled = pool_cuts([v for _, v in heard])
+        if chosen >= 0:
+            votes[k] = pooled
+            spots[k] = replace(spots[k], crop=heard[chosen][0].crop)
+
+
+def pool_cuts(heard: Sequence[Votes]) -> tuple[int, Votes]:
+    """What several cuts of one text say together.
+
+    A line that is taken out takes a part of a figure along, and one that stays looks like a
+    figure: neither cut is believed alone.
+
+    Parameters
+    ----------
+    heard : sequence of tuple of Candidate
+        What a reader says of each cut.
+
+    Returns
+    -------
+    int
+        Which cut says it most surely; -1 where none says anything.
+    tuple of Candidate
+        What that one says; doubted unless the cuts clearly agree.
+    """
+    sums: dict[str, float] = {}
+    for votes in heard:
+        for text in {_bare(v.text) for v in votes}:
+            own = [v for v in votes if _bare(v.text) == text]
+            sums[text] = sums.get(text, 0.0) + max(worth((v,)) for v in own)
+    if not sums:
+        return -1, ()
+    first, *rest = sorted(sums, key=lambda text: -sums[text])
+    clear = not rest or sums[first] > AGREED * sums[rest[0]]
+
+    def surest(k: int) -> float:
+        return max((v.confidence for v in heard[k] if _bare(v.text) == first), default=0.0)
+
+    chosen = max(range(len(heard)), key=surest)
+    own = sorted(heard[chosen], key=lambda v: _bare(v.text) != first)
+    most = 1.0 if clear else DISAGREED_CAP
+    return chosen, tuple(replace(v, confidence=min(v.confidence, most)) for v in own)
+
+
+def _bare(text: str) -> str:
+    return "".join(text.split())
 
 
 def without_lone_figures(spot: TextSpot, votes: Votes) -> Votes:
