@@ -212,6 +212,8 @@ def question(erratum: Erratum) -> str:
         return f"Should it be {erratum.suggestion}?"
     if erratum.code.startswith("M"):
         return "Which size is meant?"
+    if erratum.code.startswith("F"):
+        return "Which of the sizes is to be another?"
     if erratum.printed:
         return f"Is “{erratum.printed}” right, or the drawing?"
     return "Which of the two is right?"

@@ -52,6 +52,11 @@ def test_errors_warnings_and_decisions_are_errata_and_faults_of_this_copy_are_no
     assert say_decision(errata[1]) == "Built to 2 1/4 in (fits)."
 
 
+def test_what_is_asked_of_two_sizes_that_do_not_fit_is_not_asked_of_the_drawing():
+    (erratum,) = list_errata(make_plan(findings=(replace(WRONG, code="F101", suggestion=None),)))
+    assert question(erratum) == "Which of the sizes is to be another?"
+
+
 def test_what_came_of_the_cut_is_told():
     decision = Decision(dimension=1, value=SIX, reason="printed", cut=Cut.DOES_NOT_FIT,
                         cut_note="1/64 too long")  # fmt: skip
