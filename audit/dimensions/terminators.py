@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.bent_arrows import find_bent_arrows
 from audit.dimensions.ink import SHORT_PT, Ink, Line, merge_spans
+from audit.dimensions.stemmed_arrows import find_stemmed_arrows
 from audit.geometry import Point
 from audit.records import VectorPage
 
@@ -70,8 +71,8 @@ class Mark:
 
 def find_marks(page: VectorPage, ink: Ink) -> list[Mark]:
     """All arrowheads, dots and rings of a page (ticks are looked for along dimension lines)."""
-    marks = _filled_marks(page) + _stroked_arrows(ink) + _bent_arrows(ink) + _rings(ink)
-    return _without_repeats(marks)
+    filled = _filled_marks(page) + _stemmed_arrows(page)
+    return _without_repeats(filled + _stroked_arrows(ink) + _bent_arrows(ink) + _rings(ink))
 
 
 def _without_repeats(marks: list[Mark]) -> list[Mark]:
@@ -118,6 +119,19 @@ def _filled_marks(page: VectorPage) -> list[Mark]:
         elif len(outline) <= MAX_ARROW_CORNERS:
             marks += _arrows_in(outline)
     return marks + _split_dots(fills.paths[small].tolist(), outlines)
+
+
+def _stemmed_arrows(page: VectorPage) -> list[Mark]:
+    return [
+        Mark(
+            kind=MarkKind.FILLED,
+            point=Point(float(arrow.tip[0]), float(arrow.tip[1])),
+            ux=float(arrow.direction[0]),
+            uy=float(arrow.direction[1]),
+            size=arrow.length,
+        )
+        for arrow in find_stemmed_arrows(page.fills)
+    ]
 
 
 def _corners(outline: Floats) -> Floats:

@@ -30,6 +30,7 @@ from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.ordinate import find_ordinates
 from audit.dimensions.plain_lines import find_plain
 from audit.dimensions.radial import find_radial
+from audit.dimensions.stemmed_arrows import with_stems
 from audit.dimensions.terminators import Mark, find_marks
 from audit.dimensions.texts import SizeText, TextForm, classify, classify_all, read_text
 from audit.dimensions.views import lay_out
@@ -79,6 +80,7 @@ def find_dimensions(
 def _find(
     page: VectorPage, texts: Sequence[TextLine], *, sheet: int, unit: Unit | None
 ) -> FoundPage:
+    page = with_stems(page)
     ink = Ink(page)
     balloons = [a for a in page.arcs if a.is_circle]
     sized = classify_all([t for t in texts if t.visible and not in_balloon(t, balloons)])
