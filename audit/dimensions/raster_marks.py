@@ -36,6 +36,7 @@ DOT_SIZE_PT = 4.0
 SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
 TICK_BEND_PT = 5.0  # radius
+RIM_BIT_PT = 2.6  # radius of a bend no larger than a dot
 LEAST_BEND_PT = 8.0  # the sides of a slash drawn by hand pass for smaller bends
 ASIDE_PT = 1.4  # how far beside the network's tip its shaft may pass
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
@@ -83,14 +84,24 @@ def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
 
 
 def without_tick_bends(arcs: Sequence[Arc], marks: Sequence[Mark]) -> tuple[Arc, ...]:
-    """Leave out small bends around ticks: corners between a thick slash and what it crosses."""
+    """Leave out small bends around ticks: corners between a thick slash and what it crosses.
+
+    And bends about a tick or dot, which are bits of its own rim.
+    """
     ticks = [m.point for m in marks if m.kind is MarkKind.TICK]
+    even = [m.point for m in marks if not m.is_arrow]
     return tuple(
         arc
         for arc in arcs
         if arc.is_circle
         or arc.radius > TICK_BEND_PT
-        or all(abs(arc.centre.distance(p) - arc.radius) > NEAR_PT for p in ticks)
+        or (
+            all(abs(arc.centre.distance(p) - arc.radius) > NEAR_PT for p in ticks)
+            and all(
+                arc.centre.distance(p) > (EVEN_PT if arc.radius > RIM_BIT_PT else NEAR_PT)
+                for p in even
+            )
+        )
     )
 
 

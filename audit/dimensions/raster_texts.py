@@ -20,6 +20,7 @@ TURN_DEG = 20.0  # how far off a rough direction may be
 SHORT_TURN_DEG = 40.0  # the same of a text hardly longer than high
 SHORT = 1.8  # times as long as high
 MIN_LINE_HEIGHTS = 1.2
+GAP_HEIGHTS = 2.3  # between a text and a line broken for it, or that it stands beyond
 
 
 def align_slanted(texts: Sequence[TextLine], ink: Ink, *, upright: float) -> list[TextLine]:
@@ -45,7 +46,7 @@ def _aligned(text: TextLine, ink: Ink) -> TextLine:
         off = line.turned_from(ux, uy)
         along, aside = line.place(text.centre)
         gap = max(-along, along - length, 0.0) - text.length / 2
-        if off > allowed or abs(aside) > reach or gap > 1.5 * text.height:
+        if off > allowed or abs(aside) > reach or gap > GAP_HEIGHTS * text.height:
             continue
         cost = off / 10.0 + abs(aside) / text.height + max(gap, 0.0) / text.height
         if best is None or cost < best[0]:

@@ -24,13 +24,14 @@ LEAST_LENGTH = 1.5  # of its height: shorter lines tell no direction
 SLANTED_DEG = 6.0  # off level and upright
 SAME_DEG = 6.0
 MOST_LINES = 2
+ROUND = 1.3  # times as long as high: such a patch shows no direction
 MOST_HEIGHTS = 3.5  # longer texts show their direction themselves
 
 
 def cut_along_lines(
     gray: Gray, maps: PageMaps, spot: TextSpot, *, level: float
 ) -> tuple[TextSpot, ...]:
-    """Cut a short text in the directions of slanted lines beside it; a slanted one straight too.
+    """Cut a short text in the directions of slanted lines beside it; a round one straight too.
 
     Parameters
     ----------
@@ -44,7 +45,7 @@ def cut_along_lines(
     if spot.length > MOST_HEIGHTS * spot.height:
         return ()
     ways = slanted_lines(maps, spot, level=level)
-    if _off_straight(spot.angle, level) > SLANTED_DEG:
+    if _off_straight(spot.angle, level) > SLANTED_DEG and spot.length < ROUND * spot.height:
         ways += [level, level + 90.0]
     found = [cut_at(gray, maps, spot.box, angle=readable_angle(w, level=level)) for w in ways]
     return tuple(cut for cut in found if cut is not None and min(cut.crop.shape) > 0)

@@ -189,3 +189,9 @@ def test_ends_by_hand_stay_where_whole_lines_cross_and_are_as_sure_as_a_hand_is(
 
 def test_ends_by_machine_are_fitted_on_the_ink():
     assert all(end.sigma < 0.2 * PX for end in corner_ends(0.0))
+
+
+def test_a_bit_of_the_rim_of_a_dot_is_no_bend():
+    dot = Mark(kind=MarkKind.DOT, point=Point(100, 100), size=4)
+    rim, fillet = ink_of([], [((101.9, 100), 1.9, 310, 136), ((104, 100), 4.0, 90, 90)]).arcs
+    assert without_tick_bends((rim, fillet), [dot]) == (fillet,)
