@@ -7,7 +7,7 @@ import numpy as np
 import pymupdf
 import pytest
 
-from tests.bench.stranger import run
+from tests.bench import stranger
 from tests.bench.stranger_sheets import ODD, cut_sheets
 
 
@@ -62,6 +62,11 @@ def test_one_number_is_planted_six_percent_off_and_the_drawing_is_left_as_it_was
     assert wrong.right not in text.split()
 
 
-def test_without_drawings_the_bench_says_so_and_does_nothing(tmp_path, capsys):
-    run(full=False, folder=tmp_path)
-    assert "skipped, no DXF files in" in capsys.readouterr().out
+def test_without_drawings_and_programs_the_bench_says_so_and_does_nothing(
+    tmp_path, capsys, monkeypatch
+):
+    monkeypatch.setattr(stranger, "is_there", lambda program: False)
+    stranger.run(full=False, folder=tmp_path)
+    out = capsys.readouterr().out
+    assert "no drawings, no DXF files in" in out
+    assert "held out" not in out
