@@ -98,8 +98,8 @@ def hear_turned(
         [s.crop for s, heard in zip(settled, votes, strict=True) if worth(heard) < BELIEVED],
         readers[1:],
     )
-    others = iter(more)
-    whole = tuple(v if worth(v) >= BELIEVED else (*v, *next(others)) for v in votes)
+    asked = iter(more)
+    whole = tuple(v if worth(v) >= BELIEVED else (*v, *next(asked)) for v in votes)
     return tuple(settled), whole
 
 

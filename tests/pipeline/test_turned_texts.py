@@ -8,7 +8,12 @@ import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.turned_texts import hear_turned, turn_spot, without_lone_figures
+from audit.pipeline.turned_texts import (
+    hear_turned,
+    pool_cuts,
+    turn_spot,
+    without_lone_figures,
+)
 from audit.reading import TextSpot
 from audit.records import Candidate, ReadBy
 
@@ -152,3 +157,30 @@ def test_a_round_patch_that_was_cut_askew_is_worth_less():
     spot = make_spot(1, angle=45.0, length=31.0, height=31.0)
     _, [votes] = hear_turned([spot], [asked], upright=0.0)
     assert votes[0].text == "2.951"  # worth 0.98 of 0.6: not clearly more than 0.6 as it stood
+
+
+def heard(*cuts):
+    return [tuple(Candidate(text=t, confidence=c, by=ReadBy.NET) for t, c in cut) for cut in cuts]
+
+
+def test_what_most_cuts_of_a_text_say_is_printed_though_one_says_else_more_surely():
+    cleaned, crossed, wide = [("Ø 6 1/5", 1.0)], [("Ø 6 1/8", 0.99)], [("Ø6 1/8", 0.97)]
+    chosen, votes = pool_cuts(heard(cleaned, crossed, wide))
+    assert (chosen, votes[0].text, votes[0].confidence) == (1, "Ø 6 1/8", 0.99)
+
+
+def test_cuts_that_contradict_each_other_are_doubted():
+    _, votes = pool_cuts(heard([("R 16", 0.99)], [("R 116", 0.9)]))
+    assert votes[0].confidence < 0.9
+
+
+def test_cuts_that_say_nothing_settle_nothing():
+    assert pool_cuts([(), ()]) == (-1, ())
+
+
+def test_the_cut_that_most_agree_with_is_read_on():
+    spot, other = make_spot(1), make_spot(0)
+    reader = ReadsByMark(otherwise="1S6'c", sure=0.4)
+    [settled], [votes] = hear_turned([spot], [reader], upright=0.0, others=lambda _: (other,))
+    assert votes[0].text == "2.951"
+    assert settled.crop is other.crop
