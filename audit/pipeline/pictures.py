@@ -24,6 +24,7 @@ from audit.records import (
 from audit.sheets import LoadedPlan
 
 SURE = 0.9  # of a reading
+STROKES = frozenset("1/|-.' ")  # what a dash or two of a line may be read as
 SHARED_END = 6.0  # sheet units within which two ends are one
 SAME_LINE_DEG = 5.0
 RADII = frozenset({CalloutKind.RADIUS, CalloutKind.SPHERICAL_RADIUS})
@@ -58,8 +59,8 @@ def read_placed(
     found : sequence of Dimension
         What the tool found there itself; a placed dimension takes the text of its twin.
     texts : sequence of Box or None
-        Where texts of the sheet are; what stands nowhere there is believed only when it is read
-        surely: a dash of a centre line looks like a 1. `None`: nobody looked.
+        Where texts of the sheet are; a 1 that stands nowhere there is believed only when it is
+        read surely: a dash of a centre line looks like it. `None`: nobody looked.
     unit : Unit or None
         What a bare number counts.
 
@@ -78,6 +79,8 @@ def read_placed(
 
 def _is_text(reading: Reading | None, texts: Sequence[Box] | None) -> bool:
     if reading is None or texts is None or reading.confidence >= SURE:
+        return True
+    if not set(reading.text) <= STROKES:
         return True
     return any(reading.box.overlaps(box) for box in texts)
 

@@ -57,18 +57,19 @@ def test_what_has_no_figure_names_nothing(said):
 
 
 @pytest.mark.parametrize(
-    ("confidence", "at", "texts", "stays"),
+    ("said", "confidence", "texts", "stays"),
     [
-        (0.7, 60, [], False),  # a dash of a centre line, read as 1
-        (0.7, 60, None, True),  # nobody looked for texts
-        (0.7, 60, [Box(40, 50, 80, 75)], True),
-        (0.95, 60, [], True),
+        ("1", 0.7, [], False),  # a dash of a centre line
+        ("1", 0.7, None, True),  # nobody looked for texts
+        ("1", 0.7, [Box(40, 50, 80, 75)], True),
+        ("1", 0.95, [], True),
+        ("1 3/4", 0.7, [], True),  # no dash looks like it: it is to be asked about
     ],
 )
-def test_an_unsure_reading_counts_only_where_a_text_was_seen(
-    monkeypatch, confidence, at, texts, stays
+def test_an_unsure_stroke_is_a_1_only_where_a_text_was_seen(
+    monkeypatch, said, confidence, texts, stays
 ):
-    reading = replace(text("1", x=at, y=60), confidence=confidence)
+    reading = replace(text(said, x=60, y=60), confidence=confidence)
     monkeypatch.setattr(
         pictures, "_read_one", lambda _, dimension, *__, **___: replace(dimension, reading=reading)
     )
