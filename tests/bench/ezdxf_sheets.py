@@ -67,6 +67,24 @@ DEVELOPMENT = (
     Style(name="origin", arrow="origin_indicator", arrow_size=0.08, unit="mm", gap=0.08),
     Style(name="filled box", arrow="box_filled", arrow_size=0.06, above=0, texts="diagonal"),
     Style(name="dot blank", arrow="dot_blank", arrow_size=0.06, unit="decimal", offset=0.1),
+    Style(
+        name="heavy tick", arrow="architectural_tick", arrow_size=0.1, width=30, texts="stack bar"
+    ),
+    Style(
+        name="heavy tick mm",
+        arrow="architectural_tick",
+        arrow_size=0.08,
+        width=40,
+        unit="mm",
+        font="Courier",
+    ),
+    Style(name="heavy oblique", tick=0.09, width=35, texts="stack bare", above=0),
+    Style(
+        name="small tick", arrow="architectural_tick", arrow_size=0.06, unit="decimal", height=0.09
+    ),
+    Style(name="heavy filled", arrow_size=0.1, width=35, texts="stack bar"),
+    Style(name="heavy open", arrow="open_30", arrow_size=0.1, width=35, unit="mm"),
+    Style(name="filled box above", arrow="box_filled", arrow_size=0.07, unit="mm"),
 )
 HELD_OUT = (
     Style(name="open90 broken", arrow="right_angle", above=0, texts="stack bar", height=0.125),
@@ -412,9 +430,40 @@ def _steps(s: _Sheet, x: float, y: float) -> None:
     _linear(s, (x, y), (x, y + heights[0]), (x - 0.4, y), 90)
 
 
+def _links(s: _Sheet, x: float, y: float) -> None:
+    """A rack: chains of narrow links, each as wide as its number at least."""
+    rng = s.rng
+    widths = [_round(s, v) for v in rng.choice([0.1, 0.14, 0.18, 0.24, 0.3, 0.4, 0.6], 6)]
+    steps = [_round(s, v) for v in rng.choice([0.15, 0.2, 0.3], 3)]
+    w, h = sum(widths), _round(s, rng.uniform(0.5, 0.9))
+    _outline(s, [(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
+    at = x
+    for width in widths:
+        if _fits(s, width):
+            _linear(s, (at, y), (at + width, y), (x, y - 0.35), 0)
+        at += width
+        if at < x + w - 0.01:
+            _line(s, (at, y), (at, y + h), 50)
+    _linear(s, (x, y), (x + w, y), (x, y - 0.65), 0)
+    at = y
+    for step in steps:
+        if _fits(s, step):
+            _linear(s, (x + w, at), (x + w, at + step), (x + w + 0.4, y), 90)
+        at += step
+    _line(s, (x + w, y + h), (x + w, at), 50)
+
+
+def _fits(s: _Sheet, paper: float) -> bool:
+    """Whether the number of a link stands between its lines."""
+    text = spell_length(paper * s.factor, s.style.unit)
+    size = s.style.height * 72 / _CAP[s.style.font]
+    return _width(text, s.style.font, size) / 72 + 0.03 < paper
+
+
 View = Callable[[_Sheet, float, float], None]
 EVERY_VIEW: tuple[View, ...] = (_plate, _bracket, _shaft, _wedge, _disc, _steps)
 ROUND_VIEWS: tuple[View, ...] = (_bracket, _wedge, _disc)
+LINK_VIEWS: tuple[View, ...] = (_links,)
 
 # --- entities --------------------------------------------------------------------------------
 

@@ -17,6 +17,7 @@ from audit.records import Dimension
 from tests.bench.ezdxf_sheets import (
     DEVELOPMENT,
     HELD_OUT,
+    LINK_VIEWS,
     ROUND_VIEWS,
     BenchSheet,
     View,
@@ -31,23 +32,24 @@ STYLES = {"development": DEVELOPMENT, "held out": HELD_OUT}
 
 
 class Condition(NamedTuple):
-    """How sheets are worn; `views` are drawn, where not every kind is."""
+    """How sheets are worn; `views` are drawn, where not every kind is, and `what` names them."""
 
     dpi: int
     how: str
     views: tuple[View, ...] | None = None
+    what: str = ""
 
     @property
     def name(self) -> str:
         """As the table has it."""
-        return f"{self.how}, round" if self.views else self.how
+        return f"{self.how}, {self.what}" if self.what else self.how
 
 
 CONDITIONS = (
     Condition(200, "scan"),
-    Condition(200, "scan", ROUND_VIEWS),
+    Condition(200, "scan", ROUND_VIEWS, "round"),
     Condition(300, "scan"),
-    Condition(300, "scan", ROUND_VIEWS),
+    Condition(300, "scan", ROUND_VIEWS, "round"),
     Condition(150, "scan"),
     Condition(200, "bilevel"),
     Condition(200, "skewed"),
@@ -55,6 +57,7 @@ CONDITIONS = (
     Condition(200, "photo"),
     Condition(200, "hand"),
     Condition(200, "blueprint"),
+    Condition(200, "scan", LINK_VIEWS, "links"),
 )
 SHORT = 2  # the first conditions, of the short run
 HAND_PT = 2.0  # a hand's lines waver: an end further off is a wrong one
