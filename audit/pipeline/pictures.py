@@ -59,8 +59,9 @@ def read_placed(
     found : sequence of Dimension
         What the tool found there itself; a placed dimension takes the text of its twin.
     texts : sequence of Box or None
-        Where texts of the sheet are; a 1 that stands nowhere there is believed only when it is
-        read surely: a dash of a centre line looks like it. `None`: nobody looked.
+        Where texts of the sheet are; a 1 or a letter that stands nowhere there is believed only
+        when it is read surely: a dash or a ring of the drawing looks like it. `None`: nobody
+        looked.
     unit : Unit or None
         What a bare number counts.
 
@@ -80,7 +81,7 @@ def read_placed(
 def _is_text(reading: Reading | None, texts: Sequence[Box] | None) -> bool:
     if reading is None or texts is None or reading.confidence >= SURE:
         return True
-    if not set(reading.text) <= STROKES:
+    if not set(reading.text) <= STROKES and any(sign.isdigit() for sign in reading.text):
         return True
     return any(reading.box.overlaps(box) for box in texts)
 
@@ -167,12 +168,10 @@ def _read(
 def may_name(dimension: Dimension, reading: Reading) -> bool:
     """Whether a text may be the print of a placed dimension, by its sign and its place.
 
-    What has no figure is none, nor a lone bracket or stroke. An R never names a distance. A Ø may
-    (a rod seen from its side), but then it stands in the dimension line or over its middle;
-    elsewhere it is on the leader of something else.
+    A lone bracket or stroke is a piece of the drawing. An R never names a distance. A Ø may (a rod
+    seen from its side), but then it stands in the dimension line or over its middle; elsewhere it
+    is on the leader of something else.
     """
-    if reading.callout is None and not any(s.isdigit() or s == "?" for s in reading.text):
-        return False
     if not any(s.isalnum() or s == "?" for s in reading.text):
         return False
     kind = reading.callout.kind if reading.callout is not None else None
