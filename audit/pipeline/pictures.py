@@ -81,7 +81,7 @@ def read_placed(
 def _is_text(reading: Reading | None, texts: Sequence[Box] | None) -> bool:
     if reading is None or texts is None or reading.confidence >= SURE:
         return True
-    if not set(reading.text) <= STROKES and any(sign.isdigit() for sign in reading.text):
+    if not set(reading.text) <= STROKES and any(s.isdigit() or s == "?" for s in reading.text):
         return True
     return any(reading.box.overlaps(box) for box in texts)
 
