@@ -97,9 +97,9 @@ def _collect(page: Any, ink: _Ink, sheet: Box) -> bool:
         if drawing["type"] == "clip":
             clips[level] = _narrowed(outer, drawing["scissor"])
             continue
-        _take_path(drawing, ink, outer, sheet)
-        if ink.items > MAX_ITEMS:
+        if ink.items + len(drawing["items"]) > MAX_ITEMS:
             return True
+        _take_path(drawing, ink, outer, sheet)
     return False
 
 

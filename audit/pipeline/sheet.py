@@ -9,6 +9,13 @@ from dataclasses import dataclass, replace
 from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
+from audit.pipeline.crowding import (
+    MOST_DIMENSIONS,
+    Crowd,
+    tell_crowded,
+    tell_too_many,
+    thin_out,
+)
 from audit.pipeline.gridded import measure_grid, stated_square
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
@@ -107,14 +114,15 @@ def look_at_sheet(
     -------
     FoundSheet
     """
-    page = _vector_page(plan, sheet)
+    crowd = _vector_page(plan, sheet)
+    page = crowd.page if crowd is not None else None
     sheet = _with_pictures(sheet, page)
     if page is None and sheet.kind is not PageKind.EMPTY:
         drawn = _look_at_picture(plan, sheet, settings)
     elif page is not None and is_outlined(page):
         drawn = _look_at_outlined(plan, sheet, page, settings)
     else:
-        drawn = _look_at_page(plan, sheet, page, settings)
+        drawn = _look_at_page(plan, sheet, crowd, settings)
     unit = drawn.unit
     placed = place_rows(plan, sheet, rows, unit=unit.unit)
     found = drawn.dimensions
@@ -151,7 +159,8 @@ def look_at_sheet(
         statements=statements,
         texts=texts,
         known_sizes=known,
-        findings=_source_findings(sheet, page)
+        findings=_source_findings(sheet, crowd)
+        + drawn.findings
         + gridded
         + _not_looked_for(sheet, page)
         + _not_heard(sheet, drawn.unheard)
@@ -175,19 +184,31 @@ class _Drawn:
     readings: tuple[Reading, ...] = ()
     ground: SnapGround | None = None
     unheard: int = 0
+    findings: tuple[Finding, ...] = ()
 
 
 def _look_at_page(
-    plan: LoadedPlan, sheet: Sheet, page: VectorPage | None, settings: Settings
+    plan: LoadedPlan, sheet: Sheet, crowd: Crowd | None, settings: Settings
 ) -> _Drawn:
+    page = crowd.page if crowd is not None else None
     seen = witness_texts(plan, sheet, join_texts(page) if page is not None else ())
     unit = find_unit(seen.lines, settings)
     dimensions, views, leftover = _find(page, seen.lines, sheet=sheet, unit=unit.unit)
     settled = tuple(
         replace(d, reading=seen.settle(d.reading, unit=unit.unit)) if d.reading else d
-        for d in dimensions
+        for d in dimensions[:MOST_DIMENSIONS]
     )
-    return _Drawn(dimensions=settled, views=views, texts=seen.lines, leftover=leftover, unit=unit)
+    below: tuple[TextLine, ...] = ()
+    if crowd is not None and crowd.below:
+        below = join_texts(replace(crowd.page, texts=crowd.below))
+    return _Drawn(
+        dimensions=settled,
+        views=views,
+        texts=(*seen.lines, *below),
+        leftover=leftover,
+        unit=unit,
+        findings=tell_too_many(sheet, len(dimensions)),
+    )
 
 
 def _not_readable(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Finding, ...]:
@@ -242,12 +263,12 @@ def _look_at_outlined(
     )
 
 
-def _vector_page(plan: LoadedPlan, sheet: Sheet) -> VectorPage | None:
+def _vector_page(plan: LoadedPlan, sheet: Sheet) -> Crowd | None:
     """Read what a page draws; `None` for a picture, also one with a few lines laid over it."""
     if sheet.kind not in (PageKind.VECTOR, PageKind.BOTH):
         return None
     page = plan.vector_page(sheet)
-    return None if is_picture_page(sheet, page) else page
+    return None if is_picture_page(sheet, page) else thin_out(page)
 
 
 def _with_pictures(sheet: Sheet, page: VectorPage | None) -> Sheet:
@@ -277,14 +298,16 @@ def _unit_of_typed(placed: Sequence[Dimension]) -> SheetUnit | None:
     return SheetUnit(units.pop(), "the sizes you typed") if len(units) == 1 else None
 
 
-def _source_findings(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ...]:
+def _source_findings(sheet: Sheet, crowd: Crowd | None) -> tuple[Finding, ...]:
     told = []
     whole = (Place(sheet=sheet.id, box=sheet.box),)
     if any("repair" in remark for remark in sheet.remarks):
         text = f"{sheet.name} was damaged and repaired while opening; compare it with the paper."
         code = CODES["D101"]
         told.append(Finding(id=0, code=code.code, severity=code.severity, places=whole, text=text))
-    if page is not None and page.truncated:
+    if crowd is not None and not crowd.whole:
+        told += tell_crowded(sheet, crowd)
+    elif crowd is not None and crowd.page.truncated:
         text = f"{sheet.name} holds more than the limits allow; what was left out is not checked."
         code = CODES["D102"]
         told.append(Finding(id=0, code=code.code, severity=code.severity, places=whole, text=text))

@@ -21,6 +21,7 @@ INLINE_REACH = 2.5  # white that keeps two numbers apart, mark heights
 RINGS = (0.9, 1.5, 2.2, 3.0, 4.2, 5.6, 7.5, 10.0, 14.0, 20.0)  # search distances, mark heights
 RING_DIRECTIONS = 16
 NEAR_RINGS = 4  # the rings looked at first
+MANY_MARKS = 600  # of a page: with more there is no room further off either
 GOOD_ENOUGH = 4.0  # no place on a further ring costs less: its distance alone is as much
 TOP_ROWS, TOP_COLUMNS = 8, 24  # places for marks that speak of a whole page
 # Costs of a place. A text, a mark or the edge of the page must not be touched at all.
@@ -142,9 +143,10 @@ def place_marks(wishes: Sequence[Wish], around: Surroundings) -> tuple[Spot, ...
     blocked = np.empty((len(texts) + len(wishes), 4))
     blocked[: len(texts)] = np.array(texts, dtype=float).reshape(-1, 4)
     near = _Near(around)
+    searches = (RINGS[:NEAR_RINGS], RINGS) if len(wishes) <= MANY_MARKS else (RINGS[:NEAR_RINGS],)
     spots = []
     for number, wish in enumerate(wishes, start=len(texts)):
-        spot = _place_one(wish, around, near, blocked[:number])
+        spot = _place_one(wish, around, near, blocked[:number], searches)
         blocked[number] = spot.box.grown(CLEAR_PT / 2)
         spots.append(spot)
     return tuple(spots)
@@ -167,9 +169,15 @@ class _Near:
         return [self._around.lines[k] for k in self._lines.meeting(window)]
 
 
-def _place_one(wish: Wish, around: Surroundings, near: _Near, blocked: NDArray[np.float64]) -> Spot:
+def _place_one(
+    wish: Wish,
+    around: Surroundings,
+    near: _Near,
+    blocked: NDArray[np.float64],
+    searches: Sequence[tuple[float, ...]],
+) -> Spot:
     """Look near first, and further off only where nothing near is good enough."""
-    for rings in (RINGS[:NEAR_RINGS], RINGS):
+    for rings in searches:
         places = np.array(_candidates(wish, rings))
         centres = _clamp(places[:, :2], wish, around.page)
         half = np.array([wish.width / 2, wish.height / 2])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import struct
 import zlib
 from collections.abc import Callable, Sequence
@@ -194,6 +195,38 @@ def in_itself(what: str) -> bytes:
     return page(content=drawn + CONTENT, resources=outer + FONT, more=more)
 
 
+def scribble(points: int) -> bytes:
+    """One line to and fro across the page, with so many corners."""
+    steps = b"".join(b"%d %d l " % (k * 7919 % 420, k * 104_729 % 300) for k in range(points))
+    content = b"0 0 m " + steps + b"S " + CONTENT
+    return page(content=zlib.compress(content, 6), stream_keys="/Filter/FlateDecode")
+
+
+def many_dimensions(count: int, *, side: float = 2400.0) -> bytes:
+    """So many small dimensions in rows, each with its lines, arrowheads and number."""
+    columns = math.ceil(math.sqrt(count))
+    cell = side / columns
+    long, half = 0.8 * cell, 0.05 * cell
+    parts = []
+    for k in range(count):
+        x, y = (k % columns + 0.1) * cell, side - (k // columns + 0.8) * cell
+        right = x + long
+        parts.append(
+            f"{x:.2f} {y:.2f} m {right:.2f} {y:.2f} l S "
+            + "".join(
+                f"{e:.2f} {y - 2 * half:.2f} m {e:.2f} {y + 2 * half:.2f} l S " for e in (x, right)
+            )
+            + "".join(
+                f"{e:.2f} {y:.2f} m {e + way:.2f} {y + half / 2:.2f} l "
+                f"{e + way:.2f} {y - half / 2:.2f} l h f "
+                for e, way in ((x, 2 * half), (right, -2 * half))
+            )
+            + f"BT /F {cell / 6:.2f} Tf {x + long / 3:.2f} {y + half:.2f} Td ({long:.2f}) Tj ET "
+        )
+    content = zlib.compress("".join(parts).encode(), 6)
+    return page(content=content, box=f"[0 0 {side} {side}]", stream_keys="/Filter/FlateDecode")
+
+
 # What a file is called, how it is made, the exit code (4: read, but with no scale to judge by),
 # and words of the one line that is said.
 QUICK: dict[str, tuple[Callable[[], bytes], int, str]] = {
@@ -240,6 +273,7 @@ SLOW: dict[str, tuple[Callable[[], bytes], int | tuple[int, ...], str]] = {
         "too deep or too large",
     ),
     "forms.pdf": (lambda: forms_within_forms(9), 2, "took longer|made the reader stop|too large"),
+    "scribble.pdf": (lambda: scribble(400_000), 2, "took longer"),
     "form.pdf": (lambda: in_itself("form"), 4, ""),
     "mask.pdf": (lambda: in_itself("mask"), 4, ""),
     "font.pdf": (letter_in_a_letter, 4, ""),

@@ -9,7 +9,7 @@ import pikepdf
 import pytest
 
 from audit.cli.main import run_command
-from tests.fuzz.hostile import QUICK, SLOW
+from tests.fuzz.hostile import QUICK, SLOW, many_dimensions
 
 SLOWEST_S = 10.0  # CPU time of the program itself; the worker has its own limit
 
@@ -50,3 +50,14 @@ def test_what_would_run_is_left_out_of_our_copy_and_told(tmp_path, capsys):
         assert not re.search(rb"JavaScript|Launch|xcalc|cmd\.exe", text)
         assert "/AA" not in copy.pages[-1]
     assert b"Launch" not in marked.read_bytes()
+
+
+@pytest.mark.hard
+def test_a_page_of_twenty_thousand_dimensions_is_checked_in_part_and_says_so(tmp_path, capsys):
+    plan = tmp_path / "crowd.pdf"
+    plan.write_bytes(many_dimensions(20_000))
+    assert run_command(["check", str(plan)]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "nothing was checked; print it in parts" in told
+    assert "only the first 1000 were checked" in told
+    assert (tmp_path / "crowd-marked.pdf").is_file()

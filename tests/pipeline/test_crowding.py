@@ -1,0 +1,73 @@
+"""Pages with more than any plan holds are looked at from the top, and the rest is said."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Point, Transform
+from audit.pipeline import crowding
+from audit.pipeline.crowding import tell_crowded, tell_too_many, thin_out
+from audit.records import Fill, Fills, Frame, Glyphs, PageKind, Sheet, Stroke, Strokes, VectorPage
+
+
+def row(k):
+    y = 10.0 * k
+    return Stroke(a=Point(0, y), b=Point(50, y + 5), width=1.0, path=k)
+
+
+def letters(k):
+    y = 10.0 * k
+    quad = (Point(0, y), Point(9, y), Point(9, y + 5), Point(0, y + 5))
+    return Glyphs(text=str(k), origin=quad[3], angle=0.0, size=5.0, font="", quad=quad)
+
+
+def block(k):
+    y = 10.0 * k
+    corners = (Point(60, y), Point(70, y), Point(65, y + 5))
+    return Fill(points=corners, box=Box.around(corners), path=k)
+
+
+def page(count):
+    return VectorPage(
+        width=100.0,
+        height=10.0 * count,
+        turn=0,
+        strokes=Strokes.of(row(k) for k in range(count)),
+        fills=Fills.of(block(k) for k in range(count)),
+        texts=tuple(letters(k) for k in range(count)),
+    )
+
+
+def sheet(height):
+    return Sheet(
+        id=1, name="p.pdf", source="p.pdf", digest="", page=1, frame=Frame.PT,
+        kind=PageKind.VECTOR, width=100.0, height=height, to_paper=Transform(),
+    )  # fmt: skip
+
+
+def test_a_page_that_any_plan_may_be_is_left_as_it_is():
+    whole = page(40)
+    crowd = thin_out(whole)
+    assert crowd.page is whole
+    assert tell_crowded(sheet(400), crowd) == ()
+
+
+@pytest.mark.parametrize("limit", ["MOST_STROKES", "MOST_TEXTS"])
+def test_what_lies_below_the_most_is_left_out_and_told(limit, monkeypatch):
+    monkeypatch.setattr(crowding, limit, 10)
+    crowd = thin_out(page(40))
+    assert (len(crowd.page.strokes), len(crowd.page.fills), len(crowd.page.texts)) == (10, 10, 10)
+    assert crowd.page.strokes.ends[:, 1].max() == 90.0
+    assert np.array_equal(crowd.page.fills.outline(9)[:, 1], [90.0, 90.0, 95.0])
+    assert [g.text for g in crowd.below] == [str(k) for k in range(10, 10 + len(crowd.below))]
+    assert len(crowd.below) == (10 if limit == "MOST_TEXTS" else 30)
+    (told,) = tell_crowded(sheet(400), crowd)
+    assert told.code == "D102"
+    assert "below the first 22 % of its height nothing was checked" in told.text
+
+
+def test_more_dimensions_than_are_checked_are_counted():
+    assert tell_too_many(sheet(1), crowding.MOST_DIMENSIONS) == ()
+    (told,) = tell_too_many(sheet(1), crowding.MOST_DIMENSIONS + 1)
+    assert f"holds {crowding.MOST_DIMENSIONS + 1} dimensions" in told.text
