@@ -15,6 +15,7 @@ import numpy as np
 
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot, hear_readers
+from audit.reading.piles import split_pile
 from audit.reading.readers import DISAGREED_CAP
 from audit.records import Candidate
 
@@ -70,12 +71,7 @@ def hear_turned(
     """
     if not readers:
         return tuple(spots), tuple(() for _ in spots)
-    votes = [
-        without_lone_figures(spot, said)
-        for spot, said in zip(
-            spots, hear_readers([s.crop for s in spots], readers[:1]), strict=True
-        )
-    ]
+    votes = hear_piles(spots, hear_readers([s.crop for s in spots], readers[:1]), readers)
     settled = list(spots)
     _settle_crossed(settled, votes, others, readers)
     best = {
@@ -88,9 +84,9 @@ def hear_turned(
         for k, least in best.items()
         for turned, weight in _ways(settled[k], upright, cut=cut, least=least)
     ]
-    heard = hear_readers([turned.crop for _, turned, _ in tries], readers[:1])
-    for (k, turned, weight), any_said in zip(tries, heard, strict=True):
-        said = without_lone_figures(turned, any_said)
+    ways = [turned for _, turned, _ in tries]
+    heard = hear_piles(ways, hear_readers([s.crop for s in ways], readers[:1]), readers)
+    for (k, turned, weight), said in zip(tries, heard, strict=True):
         if weight * worth(said) > best[k]:
             best[k] = weight * worth(said)
             votes[k], settled[k] = said, turned
@@ -181,6 +177,45 @@ def pool_cuts(heard: Sequence[Votes]) -> tuple[int, Votes]:
 
 def _bare(text: str) -> str:
     return "".join(text.split())
+
+
+def hear_piles(
+    spots: Sequence[TextSpot], votes: Sequence[Votes], readers: Sequence[Reader]
+) -> list[Votes]:
+    """Read lone stacked fractions, those that leave doubt above and below their bar.
+
+    Parameters
+    ----------
+    spots : sequence of TextSpot
+    votes : sequence of tuple of Candidate
+        What the surest reader says of each as a whole.
+    readers : sequence of Reader
+        The surest first.
+
+    Returns
+    -------
+    list of tuple of Candidate
+        In the same order.
+    """
+    settled = [without_lone_figures(s, v) for s, v in zip(spots, votes, strict=True)]
+    parts = {
+        k: halves
+        for k, spot in enumerate(spots)
+        if spot.height >= PILE * spot.length
+        and worth(settled[k]) < BELIEVED
+        and (halves := split_pile(spot.crop)) is not None
+    }
+    said = iter(hear_readers([half for k in parts for half in parts[k]], readers[:1]))
+    for k in parts:
+        above, below = next(said), next(said)
+        if above and below and above[0].text.isdigit() and below[0].text.isdigit():
+            sure = above[0].confidence * below[0].confidence
+            text = f"{above[0].text}/{below[0].text}"
+            stacked = replace(above[0], text=text, confidence=sure)
+            rest = tuple(v for v in settled[k] if _bare(v.text) != text)
+            both = (stacked, *rest)
+            settled[k] = tuple(sorted(both, key=lambda v: -v.confidence))
+    return settled
 
 
 def without_lone_figures(spot: TextSpot, votes: Votes) -> Votes:

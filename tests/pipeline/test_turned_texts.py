@@ -9,6 +9,7 @@ import pytest
 
 from audit.geometry import Box, Point
 from audit.pipeline.turned_texts import (
+    hear_piles,
     hear_turned,
     pool_cuts,
     turn_spot,
@@ -184,3 +185,20 @@ def test_the_cut_that_most_agree_with_is_read_on():
     [settled], [votes] = hear_turned([spot], [reader], upright=0.0, others=lambda _: (other,))
     assert votes[0].text == "2.951"
     assert settled.crop is other.crop
+
+
+def test_a_lone_fraction_that_reads_as_its_numerator_is_read_in_two_parts():
+    class ReadsByHeight(ReadsByMark):
+        def read(self, crops):
+            says = iter(("5", "8"))
+            return tuple(
+                (Candidate(text="5" if len(c) > 50 else next(says), confidence=0.97, by=self.name),)
+                for c in crops
+            )
+
+    crop = np.full((60, 20), PAPER, np.uint8)
+    crop[4:26, 4:16] = crop[34:56, 4:16] = INK
+    crop[29:31, 2:18] = INK
+    spot = replace(make_spot(0), crop=crop, angle=0.0, length=16.0, height=52.0)
+    [votes] = hear_piles([spot], [ReadsByHeight().read([crop])[0]], [ReadsByHeight()])
+    assert (votes[0].text, round(votes[0].confidence, 2)) == ("5/8", 0.94)
