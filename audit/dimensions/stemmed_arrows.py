@@ -19,7 +19,7 @@ EVEN = 0.25  # relative difference of both sides of a head
 ON_AXIS_PT = 0.4
 BLUNT_PT = 0.4  # corners so near the tip belong to it
 STEM_SHARE = 0.3  # of an outline that its line is, at least
-LEAST_PT = 12.0  # a letter is smaller, and so is a head without a line
+LEAST_PT = 8.0  # shorter is no head with a line to it
 FEWEST_CORNERS, MOST_CORNERS = 7, 1000
 
 

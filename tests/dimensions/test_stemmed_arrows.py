@@ -44,3 +44,11 @@ def test_bars_and_triangles_have_no_stemmed_head():
         paint="f",
     )
     assert find_stemmed_arrows(builder.page().fills) == []
+
+
+def test_a_line_shorter_than_its_head_is_still_a_line():
+    builder = PageBuilder()
+    solid(builder, (100, 200), 109.8, head=6.2)
+    [arrow] = find_stemmed_arrows(builder.page().fills)
+    assert arrow.tip == pytest.approx((100, 200), abs=0.01)
+    assert arrow.length == pytest.approx(6.2, abs=0.01)
