@@ -16,7 +16,8 @@ from dataclasses import replace
 
 from audit.dimensions.candidates import ArcPlace, Candidate
 from audit.dimensions.texts import SizeText, TextForm
-from audit.geometry import Point, project_onto
+from audit.geometry import Box, Point, project_onto
+from audit.geometry.box_index import BoxIndex
 from audit.networks.page import Terminator
 from audit.reading import TextLine
 from audit.records import DimensionKind
@@ -55,9 +56,14 @@ def without_heads_as_texts(
 def without_fragments(texts: Sequence[SizeText]) -> list[SizeText]:
     """Set aside what is a part of a longer text: it was cut out twice, whole and in bits."""
     whole = [t for t in texts if any(letter.isdigit() for letter in t.line.text)]
+    index = BoxIndex([Box.around(w.line.quad) for w in whole])
+    rim = PART_RIM * max((w.line.height for w in whole), default=0.0) + 1e-6
+    near = (index.meeting(Box.around([t.line.centre]), aside=rim, above=rim) for t in texts)
     return [
-        replace(t, form=TextForm.OTHER, plain=False) if any(_is_part(t, w) for w in whole) else t
-        for t in texts
+        replace(t, form=TextForm.OTHER, plain=False)
+        if any(_is_part(t, whole[k]) for k in places)
+        else t
+        for t, places in zip(texts, near, strict=True)
     ]
 
 

@@ -175,6 +175,11 @@ def scale_gray(gray: Gray, factor: float) -> Gray:
     return np.asarray(cv2.resize(gray, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
+def load_network() -> None:
+    """Read the weights, which takes a moment, before they are needed."""
+    _network()
+
+
 @cache
 def _network() -> cv2.dnn.Net:
     data = resources.files("audit.networks").joinpath("weights/page.onnx").read_bytes()

@@ -35,7 +35,12 @@ MIDDLE_SHARE = 0.25  # of a line, either side of its middle, where a text over i
 
 def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
     """Look at a sheet that is a picture: the network's pass, its texts, what readers say."""
-    return see_picture(prepare_ground(plan, sheet), available_readers(), turn=sheet.turn)
+    return see_ground(prepare_ground(plan, sheet), sheet)
+
+
+def see_ground(ground: SnapGround, sheet: Sheet) -> SeenPicture:
+    """Look at the raster of a sheet that is a picture."""
+    return see_picture(ground, available_readers(), turn=sheet.turn)
 
 
 def read_placed(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from audit.checks import Judged, account_for, doubt_breaks, judge
@@ -218,16 +219,20 @@ def _not_readable(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Findin
 
 
 def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:
-    # all that looks at pictures loads slowly, and a drawn page does without
-    from audit.pipeline.looking import (  # noqa: PLC0415
-        find_all,
-        line_in_frame,
-        readings_of,
-        text_lines,
-    )
-    from audit.pipeline.pictures import look_at_picture  # noqa: PLC0415
+    with ThreadPoolExecutor(1, thread_name_prefix="opening") as beside:
+        opening = beside.submit(prepare_ground, plan, sheet)
+        # all that looks at pictures loads slowly, and a drawn page does without
+        from audit.networks.page import load_network  # noqa: PLC0415
+        from audit.pipeline.looking import (  # noqa: PLC0415
+            find_all,
+            line_in_frame,
+            readings_of,
+            text_lines,
+        )
+        from audit.pipeline.pictures import see_ground  # noqa: PLC0415
 
-    seen = look_at_picture(plan, sheet)
+        load_network()
+        seen = see_ground(opening.result(), sheet)
     lines = text_lines(seen)
     unit = find_unit(lines, settings)
     readings = readings_of(seen, unit=unit.unit)
