@@ -20,6 +20,7 @@ ON_AXIS_PT = 0.4
 BLUNT_PT = 0.4  # corners so near the tip belong to it
 STEM_SHARE = 0.3  # of an outline that its line is, at least
 LEAST_PT = 8.0  # shorter is no head with a line to it
+MOST_SIDES = 4  # the two of a line are not longer than those of a head where it is short
 FEWEST_CORNERS, MOST_CORNERS = 7, 1000
 
 
@@ -95,11 +96,19 @@ def _stem(outline: Floats) -> tuple[Floats, Floats, float] | None:
     """A point on the line of an outline, its direction and width; two long sides show it."""
     sides = np.roll(outline, -1, axis=0) - outline
     lengths = np.hypot(*sides.T)
-    first = int(np.argmax(lengths))
+    for first in np.argsort(-lengths)[:MOST_SIDES]:
+        found = _stem_along(outline, sides, lengths, int(first))
+        if found is not None:
+            return found
+    return None
+
+
+def _stem_along(
+    outline: Floats, sides: Floats, lengths: Floats, first: int
+) -> tuple[Floats, Floats, float] | None:
     u = sides[first] / max(float(lengths[first]), 1e-9)
     normal = np.array([-u[1], u[0]])
-    along = outline @ u
-    extent = float(np.ptp(along))
+    extent = float(np.ptp(outline @ u))
     if float(lengths[first]) < STEM_SHARE * extent or extent < 2 * MIN_HEAD_PT:
         return None
     if float(np.ptp(outline @ normal)) > 2 * MAX_HALF_PT:
