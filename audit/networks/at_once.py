@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
-from typing import TypeVar
+from typing import Self, TypeVar
 
 Asked = TypeVar("Asked")
 Said = TypeVar("Said")
@@ -85,3 +85,42 @@ def one_ahead(items: Iterable[Asked]) -> Iterator[Asked]:
 
 
 _END = object()
+
+
+class Beside:
+    """Does things beside what goes on here; on one core at once, before that goes on."""
+
+    def __init__(self) -> None:
+        self._pool: ThreadPoolExecutor | None = None
+
+    def __enter__(self) -> Self:
+        if cores() > 1:
+            self._pool = ThreadPoolExecutor(1, thread_name_prefix="beside")
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown()
+
+    def start(self, work: Callable[[], Said]) -> Callable[[], Said]:
+        """Start something; what is returned waits for its result.
+
+        Parameters
+        ----------
+        work : callable
+
+        Returns
+        -------
+        callable
+
+        Examples
+        --------
+        >>> with Beside() as beside:
+        ...     wait = beside.start(lambda: 6 * 7)
+        ...     wait()
+        42
+        """
+        if self._pool is not None:
+            return self._pool.submit(work).result
+        made = work()
+        return lambda: made

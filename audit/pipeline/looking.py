@@ -6,8 +6,8 @@ import logging
 import math
 import re
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from audit.dimensions.raster_page import trace_page
 from audit.dimensions.raster_recut import recut_texts
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
+from audit.networks.at_once import Beside
 from audit.networks.page import run_page
 from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
@@ -58,10 +59,10 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     gray = ground.image.pixels
     fineness = ground.px_per_mm or guess_by_size(gray.shape)
     maps = run_page(gray, px_per_mm=fineness)
-    with ThreadPoolExecutor(1, thread_name_prefix="tracing") as beside:
-        tracing = None
+    with Beside() as beside:
+        trace = None
         if ground.px_per_mm is not None:
-            tracing = beside.submit(trace_page, gray, maps, px_per_mm=fineness)
+            trace = beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
         spots = find_text(gray, fineness, turn=float(turn), maps=maps)
         if ground.px_per_mm is None:
             better = guess_by_lettering(spots, fineness)
@@ -69,12 +70,12 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
                 maps = run_page(gray, px_per_mm=better)
                 spots = find_text(gray, better, turn=float(turn), maps=maps)
             fineness = better
-        tracing = tracing or beside.submit(trace_page, gray, maps, px_per_mm=fineness)
+        trace = trace or beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
         upright = find_upright(spots, readers, turn=float(turn))
         if upright != turn:
             spots = find_text(gray, fineness, turn=upright, maps=maps)
         _read_ahead(spots, readers)
-        traced = tracing.result()
+        traced = trace()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
     others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
     spots, votes = hear_turned(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
+from audit.networks.at_once import Beside
 from audit.pipeline.crowding import (
     MOST_DIMENSIONS,
     Crowd,
@@ -219,8 +219,8 @@ def _not_readable(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Findin
 
 
 def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:
-    with ThreadPoolExecutor(1, thread_name_prefix="opening") as beside:
-        opening = beside.submit(prepare_ground, plan, sheet)
+    with Beside() as beside:
+        opened = beside.start(lambda: prepare_ground(plan, sheet))
         # all that looks at pictures loads slowly, and a drawn page does without
         from audit.networks.page import load_network  # noqa: PLC0415
         from audit.pipeline.looking import (  # noqa: PLC0415
@@ -232,7 +232,7 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
         from audit.pipeline.pictures import see_ground  # noqa: PLC0415
 
         load_network()
-        seen = see_ground(opening.result(), sheet)
+        seen = see_ground(opened(), sheet)
     lines = text_lines(seen)
     unit = find_unit(lines, settings)
     readings = readings_of(seen, unit=unit.unit)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import resource
 import sys
+import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager, suppress
 from multiprocessing import get_context
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -13,17 +16,20 @@ from typing import NamedTuple
 
 import cv2
 import numpy as np
+import psutil
 from rich.console import Console
 from rich.table import Table
 
 from audit.pipeline import CheckRequest, check
 from audit.records import Settings
 from tests.bench.ezdxf_sheets import DEVELOPMENT, make_sheet
+from tests.bench.stages import peak_mb
 from tests.bench.worn_sheets import Gray, render
 
 DPI = 300
 SIZES_IN = ((11.0, 8.5), (17.0, 11.0), (22.0, 17.0), (34.0, 22.0))
 GROUND = 245
+LOOK_S = 0.1  # between two looks at what the worker holds
 
 
 class Cost(NamedTuple):
@@ -63,13 +69,36 @@ def check_size(size_in: tuple[float, float]) -> Cost:
         path.write_bytes(packed.tobytes())
         del packed
         began, cpu = time.perf_counter(), _cpu_s()
-        audit = check(CheckRequest(plans=(path,), settings=Settings())).audit
+        with watch_children() as children:
+            audit = check(CheckRequest(plans=(path,), settings=Settings())).audit
         seconds, cpu = time.perf_counter() - began, _cpu_s() - cpu
-    mine, worker = (
-        resource.getrusage(who).ru_maxrss / 1024
-        for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    )
-    return Cost(len(audit.dimensions), seconds, cpu, mine, worker)
+    mine = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return Cost(len(audit.dimensions), seconds, cpu, mine, max(children.values(), default=0.0))
+
+
+@contextmanager
+def watch_children() -> Iterator[dict[int, float]]:
+    """Note the peak memory, MB, of each process that is started meanwhile, by its number.
+
+    What the kernel tells of ended children holds what their parent held when it made them.
+    """
+    peaks: dict[int, float] = {}
+    done = threading.Event()
+
+    def look() -> None:
+        while not done.wait(LOOK_S):
+            for child in psutil.Process().children(recursive=True):
+                with suppress(psutil.Error, OSError):
+                    if "audit.isolation" in " ".join(child.cmdline()):
+                        peaks[child.pid] = max(peaks.get(child.pid, 0.0), peak_mb(child.pid))
+
+    looking = threading.Thread(target=look)
+    looking.start()
+    try:
+        yield peaks
+    finally:
+        done.set()
+        looking.join()
 
 
 def _cpu_s() -> float:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from audit.networks import at_once
-from audit.networks.at_once import each_at_once, one_ahead
+from audit.networks.at_once import Beside, each_at_once, one_ahead
 
 
 @pytest.fixture(params=[1, 2])
@@ -70,3 +70,14 @@ def test_the_networks_say_the_same_on_one_core_and_on_two(monkeypatch):
         maps = page.run_page(sheet, px_per_mm=300 / 25.4)
         said.append((reader._read_new(crops), maps.terminators, maps.text.tobytes()))
     assert said[0] == said[1] == said[2]
+
+
+def fail():
+    raise ZeroDivisionError
+
+
+def test_what_is_done_beside_gives_its_result_or_its_error(on_cores):
+    with Beside() as beside:
+        assert beside.start(lambda: 42)() == 42
+    with Beside() as beside, pytest.raises(ZeroDivisionError):
+        beside.start(fail)()
