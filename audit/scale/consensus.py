@@ -1,8 +1,7 @@
 """The scales that the printed sizes of a sheet agree on, each judged without the size in question.
 
-Order of work: find which views hang together (`modes`), fit all scales of the sheet together
-with outliers gated away (`fit`), estimate how much the drawing scatters (`scatter`), then ask
-whether enough sizes agree.
+Order of work: find which views hang together (`modes`), fit all scales together with outliers
+gated away (`fit`), estimate how much the drawing scatters (`scatter`), ask if enough sizes agree.
 """
 
 from __future__ import annotations
@@ -364,14 +363,15 @@ def _kept_views(solved: _Solved, least: int) -> frozenset[int]:
     alone = sum(m.ratio != 1 for m in solved.members) == 0
     votes = {m.view: agree[solved.of_view(m.view)] for m in solved.members}
     vouched = count_at_main(solved.members, votes) >= LEAST_TO_VOUCH
+    agreed = sum(int(votes[m.view].sum()) for m in solved.members if m.ratio == 1)
     main: list[Membership] = []
     kept: set[int] = set()
     for m in solved.members:
         inside, good = votes[m.view], int(votes[m.view].sum())
-        at_main = vouched and m.ratio == 1
-        if at_main and is_few_and_near(solved.fit.residuals[solved.of_view(m.view)], good):
+        off, others = solved.fit.residuals[solved.of_view(m.view)], agreed - good
+        if m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched):
             main.append(m)
-        elif not is_agreed(good, len(inside), vouched=at_main):
+        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
             continue
         elif m.ratio is None:
             if len(inside) >= least:

@@ -15,6 +15,7 @@ LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_TO_VOUCH = 12  # agreeing sizes that vouch for a sheet's main scale
 LEAST_VIEWS = 2  # of which they must be
+LEAST_ELSEWHERE = 5  # agreeing sizes of other views beside one of the view itself
 FEW_SIZES = 2  # of a view that says nothing about a scale of its own
 NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
@@ -80,7 +81,7 @@ def least_agreeing(ratio: Fraction, *, alone: bool) -> int:
     return 1 if ratio == 1 and alone else LEAST_AT_RATIO
 
 
-def is_few_and_near(off: NDArray[np.float64], good: int) -> bool:
+def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouched: bool) -> bool:
     """Tell whether a view of very few sizes may be measured though a size of it is wrong.
 
     Parameters
@@ -89,11 +90,20 @@ def is_few_and_near(off: NDArray[np.float64], good: int) -> bool:
         Log of printed over drawn at the sheet's scale, of each of its sizes.
     good : int
         How many of them agree.
+    elsewhere : int
+        Sizes of other views that agree on the sheet's scale.
+    vouched : bool
+        Whether they are enough to vouch for a view of which no size agrees.
 
     Examples
     --------
-    >>> is_few_and_near(np.array([0.06]), 0), is_few_and_near(np.array([0.3]), 0)
-    (True, False)
+    >>> is_few_and_near(np.array([0.06]), 0, elsewhere=20, vouched=True)
+    True
+    >>> is_few_and_near(np.array([0.3]), 0, elsewhere=20, vouched=True)
+    False
+    >>> is_few_and_near(np.array([0.0, 0.06]), 1, elsewhere=5, vouched=False)
+    True
     """
-    few = len(off) <= FEW_SIZES and len(off) - good <= 1
-    return few and bool((np.abs(off) < NEAR).all())
+    if len(off) > FEW_SIZES or len(off) - good > 1 or not (np.abs(off) < NEAR).all():
+        return False
+    return vouched or (good > 0 and elsewhere >= LEAST_ELSEWHERE)

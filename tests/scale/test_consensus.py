@@ -126,6 +126,12 @@ def test_a_view_with_one_size_near_a_sure_scale_is_measured_by_it(slip, beside):
     assert judged.scale.x == pytest.approx(1.0, rel=1e-3)
 
 
+def test_a_wrong_size_beside_a_right_one_is_measured_where_other_views_agree():
+    pairs = [pair(k, SIZES[k], view=1 + k // 3) for k in range(6)]
+    two = [wrong(pair(40, 2.25, view=3), 1.06), pair(41, 3.5, view=3)]
+    assert consensus([*pairs, *two]).views[2].scale.x == pytest.approx(1.0, rel=1e-3)
+
+
 def test_two_sizes_that_agree_on_another_scale_are_not_called_wrong():
     """ISO 5455 has no such pair of scales, but somebody may have drawn it."""
     lone = [wrong(pair(40 + k, SIZES[k], view=3), 1.06) for k in range(2)]
