@@ -21,7 +21,7 @@ from torch import Tensor, nn
 from audit.training.reader.network import ReaderNetwork
 from audit.training.reader.stock import BUCKETS_PX, bucket_of, draw_fixed
 
-SAMPLES, BATCH = 1500, 48
+SAMPLES, BATCH = 2500, 48
 
 
 def exported(path: Path) -> list[tuple[Tensor, Tensor]]:
