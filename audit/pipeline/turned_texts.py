@@ -198,18 +198,21 @@ def hear_piles(
         In the same order.
     """
     settled = [without_lone_figures(s, v) for s, v in zip(spots, votes, strict=True)]
-    parts = {
-        k: halves
+    piles = {
+        k: pile
         for k, spot in enumerate(spots)
         if spot.height >= PILE * spot.length
         and worth(settled[k]) < BELIEVED
-        and (halves := split_pile(spot.crop)) is not None
+        and (pile := split_pile(spot.crop)) is not None
     }
-    said = iter(hear_readers([half for k in parts for half in parts[k]], readers[:1]))
-    for k in parts:
+    halves = [half for pile in piles.values() for half in (pile.above, pile.below)]
+    said = iter(hear_readers(halves, readers[:1]))
+    for k, pile in piles.items():
         above, below = next(said), next(said)
         if above and below and above[0].text.isdigit() and below[0].text.isdigit():
-            sure = above[0].confidence * below[0].confidence
+            # without a bar they may be two sizes, one over the other
+            most = 1.0 if pile.barred else DISAGREED_CAP
+            sure = min(above[0].confidence * below[0].confidence, most)
             text = f"{above[0].text}/{below[0].text}"
             stacked = replace(above[0], text=text, confidence=sure)
             rest = tuple(v for v in settled[k] if _bare(v.text) != text)

@@ -6,6 +6,8 @@ see the numerator. Above and below the bar stand plain numbers, which they read 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 
@@ -20,7 +22,16 @@ LEAST_PX = 5  # of a figure's height
 ROOM = 0.2  # of a part's height, of paper around it
 
 
-def split_pile(crop: Gray) -> tuple[Gray, Gray] | None:
+@dataclass(frozen=True, slots=True, eq=False)
+class Pile:
+    """What stands above and below the middle of a crop; `barred` says that a bar is between."""
+
+    above: Gray
+    below: Gray
+    barred: bool
+
+
+def split_pile(crop: Gray) -> Pile | None:
     """Part a crop into what stands above and below a level bar, or a gap, in its middle.
 
     Parameters
@@ -30,7 +41,7 @@ def split_pile(crop: Gray) -> tuple[Gray, Gray] | None:
 
     Returns
     -------
-    tuple of (h, w) uint8 arrays or None
+    Pile or None
         `None` where there is no such bar or gap.
     """
     if min(crop.shape, default=0) < LEAST_PX:
@@ -57,7 +68,8 @@ def split_pile(crop: Gray) -> tuple[Gray, Gray] | None:
     above, below = crop[y0 : cut[0] - edge], crop[cut[-1] + 1 + edge : y1]
     if min(len(above), len(below)) < LEAST_PX:
         return None
-    return _framed(above, paper), _framed(below, paper)
+    barred = any(cut[0] <= y <= cut[-1] for y in bar)
+    return Pile(_framed(above, paper), _framed(below, paper), barred)
 
 
 def _framed(part: Gray, paper: float) -> Gray:

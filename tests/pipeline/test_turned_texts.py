@@ -187,6 +187,26 @@ def test_the_cut_that_most_agree_with_is_read_on():
     assert settled.crop is other.crop
 
 
+def test_two_figures_over_each_other_without_a_bar_are_no_sure_fraction():
+    class ReadsByHeight(ReadsByMark):
+        def read(self, crops):
+            says = iter(("2", "3"))
+            return tuple(
+                (
+                    Candidate(
+                        text="2 3" if len(c) > 50 else next(says), confidence=0.97, by=self.name
+                    ),
+                )
+                for c in crops
+            )
+
+    crop = np.full((60, 20), PAPER, np.uint8)
+    crop[4:26, 4:16] = crop[34:56, 4:16] = INK
+    spot = replace(make_spot(0), crop=crop, angle=0.0, length=16.0, height=52.0)
+    [votes] = hear_piles([spot], [ReadsByHeight().read([crop])[0]], [ReadsByHeight()])
+    assert all(v.confidence < 0.9 for v in votes)
+
+
 def test_a_lone_fraction_that_reads_as_its_numerator_is_read_in_two_parts():
     class ReadsByHeight(ReadsByMark):
         def read(self, crops):

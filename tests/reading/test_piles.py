@@ -25,14 +25,16 @@ def ink_rows(part):
 
 @pytest.mark.parametrize("bar", [True, False])
 def test_a_pile_is_parted_at_its_bar_or_gap(bar):
-    above, below = split_pile(pile(bar=bar))
+    parted = split_pile(pile(bar=bar))
     # as high as the figures alone are drawn
     alone = ink_rows(pile(bar=False, above="5", below="")), ink_rows(pile(bar=False, above=""))
-    assert (ink_rows(above), ink_rows(below)) == pytest.approx(alone, abs=1)
+    assert (ink_rows(parted.above), ink_rows(parted.below)) == pytest.approx(alone, abs=1)
+    assert parted.barred is bar
 
 
 def test_parts_have_paper_around_them():
-    for part in split_pile(pile()):
+    parted = split_pile(pile())
+    for part in (parted.above, parted.below):
         assert (np.concatenate([part[0], part[-1], part[:, 0], part[:, -1]]) == 240).all()
 
 
