@@ -235,7 +235,8 @@ def without_lone_figures(spot: TextSpot, votes: Votes) -> Votes:
     if not stacked:
         return tuple(replace(v, confidence=LONE * v.confidence) for v in votes)
     others = max((v.confidence for v in votes if v not in stacked), default=0.0)
-    whole = sum(v.confidence for v in stacked) + UNLIKELY * others
+    missing = max(0.0, 1.0 - sum(v.confidence for v in votes))  # what no reading given stands for
+    whole = sum(v.confidence for v in stacked) + UNLIKELY * others + missing
     most = max(whole, *(v.confidence for v in stacked), UNLIKELY)
     return tuple(replace(v, confidence=v.confidence / min(most, 1.0)) for v in stacked)
 

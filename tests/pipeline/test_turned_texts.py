@@ -141,6 +141,11 @@ def test_a_crop_as_high_as_a_lone_fraction_holds_no_lone_figure():
     assert pile(("5", 0.59), ("5/8", 0.51), ("58", 0.2)) == [("5/8", 0.9)]
 
 
+@pytest.mark.parametrize("others", [(), (("3/8", 0.02),), (("3A", 0.3),)])
+def test_what_no_reading_stands_for_is_no_reason_to_be_sure(others):
+    assert pile(("3/4", 0.3), *others)[0][1] < 0.5
+
+
 def test_a_lone_figure_in_so_high_a_crop_is_doubted():
     assert pile(("5", 0.98)) == [("5", 0.49)]
 
