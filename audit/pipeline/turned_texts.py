@@ -129,7 +129,8 @@ def _settle_crossed(
 ) -> None:
     """Read all cuts of texts that lines cross, and put what most of them say in its place."""
     cuts = {k: found for k, spot in enumerate(spots) if (found := tuple(others(spot)))}
-    said = iter(hear_readers([s.crop for k in cuts for s in cuts[k]], readers[:1]))
+    asked = [s for k in cuts for s in cuts[k]]
+    said = iter(hear_piles(asked, hear_readers([s.crop for s in asked], readers[:1]), readers))
     for k, more in cuts.items():
         heard = [(spots[k], votes[k]), *((s, next(said)) for s in more)]
         chosen, pooled = pool_cuts([v for _, v in heard])

@@ -192,6 +192,21 @@ def test_the_cut_that_most_agree_with_is_read_on():
     assert settled.crop is other.crop
 
 
+def test_a_crossed_lone_fraction_is_not_outvoted_by_its_numerator():
+    class ReadsCuts(ReadsByMark):
+        def read(self, crops):
+            whole, numerator = (("3/4", 0.9), ("3", 0.08)), (("3", 0.95),)
+            return heard(*(whole if crop[0, 0] == INK else numerator for crop in crops))
+
+    cut = replace(make_spot(1), crop=np.full((52, 16), PAPER, np.uint8), angle=0.0)
+    cut = replace(cut, length=16.0, height=52.0)
+    marked = cut.crop.copy()
+    marked[0, 0] = INK
+    whole = replace(cut, crop=marked)
+    _, [votes] = hear_turned([whole], [ReadsCuts()], upright=0.0, others=lambda _: (cut, cut))
+    assert votes[0].text == "3/4" or votes[0].confidence < 0.9
+
+
 def test_two_figures_over_each_other_without_a_bar_are_no_sure_fraction():
     class ReadsByHeight(ReadsByMark):
         def read(self, crops):
