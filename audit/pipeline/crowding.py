@@ -23,10 +23,14 @@ _DO = "print it in parts, and check each."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crowd:
-    """The part of a page that is looked at, and the texts below it; all where `whole`."""
+    """The part of a page that is looked at, and texts below it; all where `whole`.
+
+    `unlisted` more texts are below it.
+    """
 
     page: VectorPage
     below: tuple[Glyphs, ...] = ()
+    unlisted: int = 0
     whole: bool = True
 
 
@@ -69,7 +73,8 @@ def thin_out(page: VectorPage) -> Crowd:
         truncated=True,
     )
     below = tuple(text for text in page.texts if text.box.y0 >= end)
-    return Crowd(page=part, below=below[:MOST_TEXTS], whole=False)
+    unlisted = max(0, len(below) - MOST_TEXTS)
+    return Crowd(page=part, below=below[:MOST_TEXTS], unlisted=unlisted, whole=False)
 
 
 def _top_of(tops: NDArray[np.float64], most: int) -> float:
@@ -104,11 +109,22 @@ def tell_crowded(sheet: Sheet, crowd: Crowd) -> tuple[Finding, ...]:
     )
     share = max(1, round(100 * min(1.0, lowest / sheet.height)))
     text = (
-        f"{sheet.name} is drawn too densely to be looked at whole: below the first {share} % of "
-        f"its height nothing was checked; {_DO}"
+        f"{sheet.name} is drawn too densely to be looked at whole: {_beyond(share, sheet.turn)} "
+        f"nothing was checked; {_DO}"
     )
+    if crowd.unlisted:
+        text += f" {crowd.unlisted} of the texts there are not even listed."
     box = Box(0.0, min(lowest, sheet.height), sheet.width, sheet.height)
     return (_finding(text, Place(sheet=sheet.id, box=box)),)
+
+
+def _beyond(share: int, turn: int) -> str:
+    """Say where a page was not looked at: as it is seen, though the frame's top was looked at."""
+    return {
+        90: f"left of the last {share} % of its width",
+        180: f"above the last {share} % of its height",
+        270: f"right of the first {share} % of its width",
+    }.get(turn, f"below the first {share} % of its height")
 
 
 def tell_too_many(sheet: Sheet, found: int) -> tuple[Finding, ...]:

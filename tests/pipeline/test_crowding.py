@@ -39,10 +39,10 @@ def page(count):
     )
 
 
-def sheet(height):
+def sheet(height, *, turn=0):
     return Sheet(
         id=1, name="p.pdf", source="p.pdf", digest="", page=1, frame=Frame.PT,
-        kind=PageKind.VECTOR, width=100.0, height=height, to_paper=Transform(),
+        kind=PageKind.VECTOR, width=100.0, height=height, to_paper=Transform(), turn=turn,
     )  # fmt: skip
 
 
@@ -65,6 +65,27 @@ def test_what_lies_below_the_most_is_left_out_and_told(limit, monkeypatch):
     (told,) = tell_crowded(sheet(400), crowd)
     assert told.code == "D102"
     assert "below the first 22 % of its height nothing was checked" in told.text
+
+
+@pytest.mark.parametrize(
+    ("turn", "says"),
+    [
+        (90, "left of the last 22 % of its width"),
+        (180, "above the last 22 % of its height"),
+        (270, "right of the first 22 % of its width"),
+    ],
+)
+def test_the_part_left_out_of_a_turned_page_is_named_as_it_is_seen(turn, says, monkeypatch):
+    """A quarter turn clockwise takes the top of the frame to the right (PDF 32000, /Rotate)."""
+    monkeypatch.setattr(crowding, "MOST_TEXTS", 10)
+    (told,) = tell_crowded(sheet(400, turn=turn), thin_out(page(40)))
+    assert f"{says} nothing was checked" in told.text
+
+
+def test_texts_that_are_not_even_listed_are_counted(monkeypatch):
+    monkeypatch.setattr(crowding, "MOST_TEXTS", 10)
+    (told,) = tell_crowded(sheet(400), thin_out(page(40)))
+    assert told.text.endswith("20 of the texts there are not even listed.")
 
 
 def test_more_dimensions_than_are_checked_are_counted():
