@@ -288,7 +288,7 @@ class Document:
             If the target folder does not take it.
         """
         made = self._new_file()
-        seconds = self.limits.page_seconds
+        seconds = self.limits.page_seconds * max(1, len(plan.sheets))
         request = MarkUp(plan=plan, target=made, sources=sources)
         self._stops.clear()  # what stopped the reader is not done here
         done: Done = self._ask_about(request, Done, what=f"marking up {self.name}", seconds=seconds)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,7 +15,6 @@ from audit.errors import AuditError, BadUsage, CannotWrite, NotReadable, WorkerS
 from audit.isolation import Limits, SourceKind, open_document
 from audit.isolation.document import Document
 from audit.isolation.process import WorkerProcess
-from audit.records import MarkupPlan
 from tests.isolation.files import PdfBuilder, crowded_page, drawing, nested_forms
 from tests.isolation.own_workers import own_workers
 
@@ -168,8 +168,24 @@ def test_a_marked_up_copy_that_cannot_be_written_says_so_and_leaves_nothing(tmp_
     with open_document(path) as doc:
         monkeypatch.setattr(Document, "_ask_about", written)
         with pytest.raises(CannotWrite, match=r"marked\.pdf cannot be written \(No such file"):
-            doc.mark_up(MarkupPlan, target)
+            doc.mark_up(SimpleNamespace(sheets=()), target)
         good = tmp_path / "marked.pdf"
-        doc.mark_up(MarkupPlan, good)
+        doc.mark_up(SimpleNamespace(sheets=()), good)
         assert good.read_bytes() == b"%PDF-"
     assert sorted(p.name for p in tmp_path.iterdir()) == ["marked.pdf", "plan.pdf"]
+
+
+def test_marking_up_may_take_longer_the_more_sheets_there_are(tmp_path, monkeypatch):
+    path = line_page(PdfBuilder()).save(tmp_path / "plan.pdf")
+    allowed = []
+
+    def written(self, request, *_, seconds, **__):
+        allowed.append(seconds)
+        request.target.write_bytes(b"%PDF-")
+        return SimpleNamespace(remarks=())
+
+    with open_document(path) as doc:
+        monkeypatch.setattr(Document, "_ask_about", written)
+        for count in (1, 30):
+            doc.mark_up(SimpleNamespace(sheets=(None,) * count), tmp_path / "marked.pdf")
+        assert allowed == [doc.limits.page_seconds, 30 * doc.limits.page_seconds]
