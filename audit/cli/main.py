@@ -63,6 +63,8 @@ def run_command(arguments: list[str] | None = None) -> int:
         result = app(args=arguments, standalone_mode=False)
     except (Exception, KeyboardInterrupt) as error:
         return _explain(error)
+    if result == EXIT_INTERRUPTED:  # the option library takes Ctrl-C itself, and says nothing
+        return _explain(KeyboardInterrupt())
     return result if isinstance(result, int) else 0
 
 

@@ -161,6 +161,7 @@ def test_interrupt_exits_130(monkeypatch, tmp_path, capsys):
 
     monkeypatch.setattr("audit.cli.checking.check", stop)
     assert run_command(["check", str(SAMPLES / "marble-lift-1.pdf"), "--out", str(tmp_path)]) == 130
+    assert capsys.readouterr().err.endswith("plan-audit: stopped: nothing confirmed is lost\n")
 
 
 def test_another_plan_of_the_same_name_gets_its_own_audit(tmp_path, capsys):
