@@ -218,21 +218,29 @@ def _not_readable(sheet: Sheet, dimensions: Sequence[Dimension]) -> tuple[Findin
     return tell_unread(sheet, dimensions)
 
 
+def _load_what_looks_at_pictures() -> None:
+    """Load what a drawn page does without: it loads slowly."""
+    from audit.networks.page import load_network  # noqa: PLC0415
+    from audit.pipeline import looking  # noqa: F401, PLC0415
+
+    load_network()
+
+
 def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Drawn:
     with Beside() as beside:
-        opened = beside.start(lambda: prepare_ground(plan, sheet))
-        # all that looks at pictures loads slowly, and a drawn page does without
-        from audit.networks.page import load_network  # noqa: PLC0415
-        from audit.pipeline.looking import (  # noqa: PLC0415
-            find_all,
-            line_in_frame,
-            readings_of,
-            text_lines,
-        )
-        from audit.pipeline.pictures import see_ground  # noqa: PLC0415
+        loaded = beside.start(_load_what_looks_at_pictures)
+        # asked for here: an interrupt comes here, and stops a worker that hangs
+        ground = prepare_ground(plan, sheet)
+        loaded()
+    from audit.pipeline.looking import (  # noqa: PLC0415
+        find_all,
+        line_in_frame,
+        readings_of,
+        text_lines,
+    )
+    from audit.pipeline.pictures import see_ground  # noqa: PLC0415
 
-        load_network()
-        seen = see_ground(opened(), sheet)
+    seen = see_ground(ground, sheet)
     lines = text_lines(seen)
     unit = find_unit(lines, settings)
     readings = readings_of(seen, unit=unit.unit)

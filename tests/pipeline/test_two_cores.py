@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
+
+import numpy as np
+from PIL import Image
 
 from audit.networks import at_once, reader
 from audit.networks.memory import Memory
 from audit.pipeline import CheckRequest, check
+from audit.pipeline import sheet as looking
+from audit.reading import tesseract
 from audit.records import Settings
 from audit.report import to_result, write_json
 
@@ -16,8 +22,25 @@ SCAN = Path(__file__).parents[2] / "sample_scans" / "marble-lift-2.png"
 def test_a_scan_is_judged_the_same_on_one_core_and_on_two(monkeypatch):
     told = []
     for cores in (1, 2, 2):
-        monkeypatch.setattr(at_once, "cores", lambda cores=cores: cores)
+        for module in (at_once, tesseract):
+            monkeypatch.setattr(module, "cores", lambda cores=cores: cores)
         monkeypatch.setattr(reader, "_known", Memory())
         checked = check(CheckRequest(plans=(SCAN,), settings=Settings()))
         told.append(write_json(to_result(checked.audit)))
     assert told[0] == told[1] == told[2]
+
+
+def test_a_picture_is_opened_where_an_interrupt_comes(tmp_path, monkeypatch):
+    """Ctrl-C reaches the main thread: waiting there, it stops a worker that hangs."""
+    Image.fromarray(np.full((90, 120), 200, np.uint8)).save(tmp_path / "plan.png")
+    asked = []
+
+    def prepare(*given):
+        asked.append(threading.current_thread())
+        return prepared(*given)
+
+    prepared = looking.prepare_ground
+    monkeypatch.setattr(looking, "prepare_ground", prepare)
+    monkeypatch.setattr(at_once, "cores", lambda: 2)
+    check(CheckRequest(plans=(tmp_path / "plan.png",), settings=Settings()))
+    assert asked == [threading.main_thread()]
