@@ -25,7 +25,7 @@ def cheapest_pairs(table: Floats) -> list[tuple[int, int]]:
 
     References
     ----------
-    Shortest augmenting paths, as R. Jonker and A. Volgenant use them, 1987 (from memory).
+    Shortest augmenting paths, as R. Jonker and A. Volgenant use them, 1987.
 
     Examples
     --------
