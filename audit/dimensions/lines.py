@@ -83,8 +83,8 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     between = _between_marks(ink, lines, grid) if ink.waver >= WAVERS_PT else []
     by_hand = set(map(id, between))
     lines = _distinct([*between, *lines])
-    # a tick that is known to measure along one line is no tick of another
-    aimed = [i for m in marks if not m.is_arrow and (m.ux or m.uy) for i in m.strokes]
+    # a tick that is known to measure along one line is no tick of another, and a head holds none
+    aimed = [i for m in marks if m.is_arrow or m.ux or m.uy for i in m.strokes]
     pool = np.setdiff1d(ticks, np.array(aimed, np.intp))
     found = []
     for line in lines:

@@ -28,6 +28,8 @@ CROSSING_DEG = 22.0
 CROSSING_GAP_PT = 2.6  # how far short of the tip what it ends on may stop
 BARB_PT = 24.0  # longer strokes are no part of an arrowhead
 BARB_DEG = (4.0, 62.0)
+HEAD_PT, HEAD_SLOPE = 12.0, 0.6  # of a filled head: length, and half its width to that
+ACROSS_DEG = 15.0  # strokes of a filled head's inside run across it
 LEAN_DEG = 8.0
 EVEN_PT = 1.5  # how far the network's place of a dot or tick may be off
 TICK_DEG = (25.0, 72.0)
@@ -183,7 +185,22 @@ def _arrow(ink: Ink, t: Terminator) -> Mark | None:
         ux=-body[0],
         uy=-body[1],
         size=size,
-        strokes=barbs,
+        strokes=barbs | _inside(ink, t.point, body),
+    )
+
+
+def _inside(ink: Ink, p: Point, body: tuple[float, float]) -> frozenset[int]:
+    """Strokes traced in the blot of a filled head: wholly within it, across its axis."""
+    head = Line(p.x, p.y, *body)
+    return frozenset(
+        i
+        for i in ink.near(p, HEAD_PT)
+        if ink.lengths[i] < HEAD_PT
+        and head.turned_from(*map(float, ink.units[i])) > ACROSS_DEG
+        and all(
+            -0.5 < along < HEAD_PT and abs(aside) < HEAD_SLOPE * along + 1.0
+            for along, aside in map(head.place, ink.end_points(i))
+        )
     )
 
 

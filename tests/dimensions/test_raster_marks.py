@@ -1,0 +1,37 @@
+"""Heads of raster dimensions as marks: expectations follow from how each picture is made."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.raster_marks import set_marks
+from tests.dimensions.raster_builder import ink_of, tip
+
+UP, DOWN = 90.0, 270.0
+
+
+def test_strokes_traced_in_the_blots_of_heads_are_no_ticks():
+    # an upright chain, heads tip to tip at y 150; a blot shows as a stroke across its own head
+    chain = ((100.0, 80.0), (100.0, 220.0))
+    crossed = [((90.0, y), (150.0, y)) for y in (80.0, 150.0, 220.0)]
+    blots = [
+        ((98.9, 81.4), (101.1, 85.4)),
+        ((98.9, 148.6), (101.1, 144.6)),
+        ((98.9, 151.4), (101.1, 155.4)),
+        ((98.9, 218.6), (101.1, 214.6)),
+    ]
+    ink = ink_of([chain, *crossed, *blots])
+    tips = [tip(100, 80, DOWN), tip(100, 150, UP), tip(100, 150, DOWN), tip(100, 220, UP)]
+    marks = set_marks(ink, tips)
+    (line,) = (m for m in find_marked_lines(ink, marks) if abs(m.line.uy) > 0.9)
+    assert [p.along for p in line.places if p.even is not None] == []
+    ends = sorted(line.line.at(p.along).y for p in line.places)
+    assert ends == pytest.approx([80.0, 150.0, 220.0], abs=0.3)
+
+
+def test_a_slash_at_the_tip_of_a_head_stays_a_tick():
+    # it reaches past the tip: no blot of the head does
+    ink = ink_of([((60.0, 100.0), (200.0, 100.0)), ((57.0, 103.0), (63.0, 97.0))])
+    (mark,) = set_marks(ink, [tip(60, 100, 0.0)])
+    assert 1 not in mark.strokes
