@@ -11,6 +11,7 @@ import math
 import os
 import re
 import shutil
+import signal
 import subprocess
 import tempfile
 from collections.abc import Sequence
@@ -96,13 +97,15 @@ def _as_candidates(words: Words) -> tuple[Candidate, ...]:
 def _read_together(pictures: Sequence[Gray]) -> list[Words | None]:
     """Read pictures in one run; where that fails, in halves, so that one costs no other.
 
-    Where it hangs they stay unread (`None`): to try again would double the wait, and again.
+    Where it hangs they stay unread (`None`): to try again would double the wait, and again. So
+    where it was interrupted, as our program was: its threads are waited for.
     """
     try:
         return list(_run(pictures))
     except (OSError, subprocess.SubprocessError) as error:
         hung = isinstance(error, subprocess.TimeoutExpired)
-        if len(pictures) == 1 or hung:
+        interrupted = getattr(error, "returncode", 0) == -signal.SIGINT
+        if len(pictures) == 1 or hung or interrupted:
             log.warning("Tesseract gave up on %d of the texts: %s", len(pictures), error)
             return [None] * len(pictures)
     half = len(pictures) // 2

@@ -90,6 +90,16 @@ def test_a_program_that_hangs_is_asked_once_for_each_group(crops, monkeypatch):
     assert asked == [3, 3]  # shared out evenly
 
 
+def test_an_interrupted_program_is_not_asked_again(crops, tmp_path, monkeypatch):
+    runs = tmp_path / "runs"
+    with_program(tmp_path, monkeypatch, [f"echo >> {runs}", "kill -INT $$"])
+    monkeypatch.setattr(tesseract, "cores", lambda: 1)
+    reader = TesseractReader()
+    assert reader.read(crops) == ((),) * len(crops)
+    assert runs.read_text() == "\n"
+    assert reader.unheard == len(TEXTS)
+
+
 def test_groups_of_texts_keep_their_order(crops, monkeypatch):
     expected = told(crops)
     monkeypatch.setattr(tesseract, "TOGETHER", 2)
