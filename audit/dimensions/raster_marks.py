@@ -34,6 +34,7 @@ LEAN_DEG = 8.0
 EVEN_PT = 1.5  # how far the network's place of a dot or tick may be off
 TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
+FEW_SIZES = 4  # heads that say how long those of their sheet are
 DOT_SIZE_PT = 4.0
 SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
@@ -63,7 +64,14 @@ def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
         mark = _even_mark(ink, terminator) if even else _arrow(ink, terminator)
         if mark is not None and not any(_is_same(mark, other) for other in marks):
             marks.append(mark)
-    return marks
+    return _with_usual_sizes(marks)
+
+
+def _with_usual_sizes(marks: Sequence[Mark]) -> list[Mark]:
+    """Let heads of which nothing could be measured be as long as others of the sheet."""
+    known = [m.size for m in marks if m.is_arrow and m.size > 0]
+    usual = float(np.median(known)) if len(known) >= FEW_SIZES else USUAL_SIZE_PT
+    return [m if m.size > 0 else replace(m, size=usual) for m in marks]
 
 
 def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
@@ -205,7 +213,7 @@ def _inside(ink: Ink, p: Point, body: tuple[float, float]) -> frozenset[int]:
 
 
 def _barbs(ink: Ink, p: Point, body: tuple[float, float]) -> tuple[frozenset[int], float]:
-    """Short strokes that run from the tip towards the body, askew; and how long they reach."""
+    """Short strokes from the tip towards the body, askew; and how far they reach, 0 if none."""
     found, reach = set(), []
     for i in ink.near(p, NEAR_PT):
         if ink.lengths[i] > BARB_PT:
@@ -222,7 +230,7 @@ def _barbs(ink: Ink, p: Point, body: tuple[float, float]) -> tuple[frozenset[int
         if BARB_DEG[0] < askew < BARB_DEG[1]:
             found.add(i)
             reach.append(along)
-    return frozenset(found), max(reach, default=USUAL_SIZE_PT)
+    return frozenset(found), max(reach, default=0.0)
 
 
 def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int]) -> Line | None:

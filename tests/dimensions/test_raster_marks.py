@@ -35,3 +35,16 @@ def test_a_slash_at_the_tip_of_a_head_stays_a_tick():
     ink = ink_of([((60.0, 100.0), (200.0, 100.0)), ((57.0, 103.0), (63.0, 97.0))])
     (mark,) = set_marks(ink, [tip(60, 100, 0.0)])
     assert 1 not in mark.strokes
+
+
+def test_heads_that_cannot_be_measured_are_as_long_as_the_others():
+    # five heads with sides 5 pt long; of the sixth nothing but its shaft was traced
+    tips = [tip(60, 40 * k, 0.0) for k in range(1, 7)]
+    shafts = [((60.0, t.point.y), (200.0, t.point.y)) for t in tips]
+    sides = [
+        ((60.2, t.point.y + 0.1 * s), (65.0, t.point.y + 1.8 * s))
+        for t in tips[:5]
+        for s in (-1, 1)
+    ]
+    sizes = [m.size for m in set_marks(ink_of([*shafts, *sides]), tips)]
+    assert sizes == pytest.approx([5.0] * 6, abs=0.1)
