@@ -117,10 +117,11 @@ def look_at_sheet(
     """
     crowd = _vector_page(plan, sheet)
     page = crowd.page if crowd is not None else None
+    written_below = crowd is not None and any(text.visible for text in crowd.below)
     sheet = _with_pictures(sheet, page)
     if page is None and sheet.kind is not PageKind.EMPTY:
         drawn = _look_at_picture(plan, sheet, settings)
-    elif page is not None and is_outlined(page):
+    elif page is not None and is_outlined(page) and not written_below:
         drawn = _look_at_outlined(plan, sheet, page, settings)
     else:
         drawn = _look_at_page(plan, sheet, crowd, settings)

@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import numpy as np
+import pymupdf
 import pytest
 
 from audit.geometry import Box, Point, Transform
-from audit.pipeline import crowding
+from audit.pipeline import CheckRequest, check, crowding
+from audit.pipeline import sheet as sheets
 from audit.pipeline.crowding import tell_crowded, tell_too_many, thin_out
-from audit.records import Fill, Fills, Frame, Glyphs, PageKind, Sheet, Stroke, Strokes, VectorPage
+from audit.records import (
+    Fill,
+    Fills,
+    Frame,
+    Glyphs,
+    PageKind,
+    Settings,
+    Sheet,
+    Stroke,
+    Strokes,
+    TextState,
+    VectorPage,
+)
 
 
 def row(k):
@@ -92,3 +106,20 @@ def test_more_dimensions_than_are_checked_are_counted():
     assert tell_too_many(sheet(1), crowding.MOST_DIMENSIONS) == ()
     (told,) = tell_too_many(sheet(1), crowding.MOST_DIMENSIONS + 1)
     assert f"holds {crowding.MOST_DIMENSIONS + 1} dimensions" in told.text
+
+
+def test_texts_that_all_lie_below_are_listed_as_the_file_has_them(tmp_path, monkeypatch):
+    """What is left of the page shows no text, but its letters are not drawn as lines."""
+    document = pymupdf.open()
+    drawn = document.new_page(width=400, height=400)
+    for k in range(60):
+        drawn.draw_line((20, 20 + 4 * k), (380, 21 + 4 * k))
+    drawn.insert_text((60, 380), "3 1/2")
+    document.save(tmp_path / "plan.pdf")
+    monkeypatch.setattr(crowding, "MOST_STROKES", 40)
+    monkeypatch.setattr(sheets, "_look_at_outlined", None)  # it would read all of the page
+    audit = check(CheckRequest(plans=(tmp_path / "plan.pdf",), settings=Settings())).audit
+    (told,) = audit.texts
+    assert (told.text, told.state) == ("3 1/2", TextState.NOT_CHECKED)
+    assert told.box.x0 == pytest.approx(60, abs=1)
+    assert any(finding.code == "D102" for finding in audit.findings)
