@@ -98,4 +98,10 @@ def _scale_arc(a: Arc, k: float) -> Arc:
 
 def _scale_glyphs(g: Glyphs, k: float) -> Glyphs:
     a, b, c, d = (_scale_point(p, k) for p in g.quad)
-    return replace(g, origin=_scale_point(g.origin, k), size=g.size * k, quad=(a, b, c, d))
+    return replace(
+        g,
+        origin=_scale_point(g.origin, k),
+        size=g.size * k,
+        quad=(a, b, c, d),
+        spaces_after=g.spaces_after * k,
+    )

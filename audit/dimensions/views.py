@@ -126,12 +126,13 @@ class Regions:
         x, y, owner = _samples(ink)
         self.touching = self._label(x, y, 0)
         # nothing that a dimension measures is a table
-        drawn = {int(v) for p in measured for v in self._under(p)}
+        drawn = {int(v) for p in measured for v in self._under(p, self.touching)}
         part = self.touching[self._rows(y), self._columns(x)]
-        frame = self._frame_labels(page, ink, part, owner) | (
-            self._tables(page, ink, part, owner) - drawn
-        )
-        keep = ~np.isin(part, list(frame))
+        border = self._border(page, ink)
+        in_frame = np.isin(part, np.unique(part[border[owner]]))
+        tables = self._tables(page, ink, part, owner) - drawn
+        keep = ~in_frame & ~np.isin(part, list(tables))
+        keep |= self._measured_near_border(x, y, in_frame & ~border[owner], measured)
         arc_x, arc_y = _arc_samples(ink)
         x, y = np.concatenate([x[keep], arc_x]), np.concatenate([y[keep], arc_y])
         drawn_ink = ~_under_texts(x, y, lettering)
@@ -146,9 +147,9 @@ class Regions:
     def _rows(self, y: NDArray[np.float64]) -> NDArray[np.intp]:
         return np.asarray(np.clip((y / CELL_PT).astype(int), 0, self.height - 1), np.intp)
 
-    def _under(self, p: Point) -> NDArray[np.int32]:
+    def _under(self, p: Point, labels: NDArray[np.int32]) -> NDArray[np.int32]:
         row, column = int(p.y / CELL_PT), int(p.x / CELL_PT)
-        near = self.touching[max(row - 1, 0) : row + 2, max(column - 1, 0) : column + 2]
+        near = labels[max(row - 1, 0) : row + 2, max(column - 1, 0) : column + 2]
         return np.unique(near[near > 0])
 
     def _label(
@@ -161,20 +162,36 @@ class Regions:
             grid = np.asarray(cv2.dilate(grid, np.ones((side, side), np.uint8)), np.uint8)
         return label_regions(grid)
 
-    def _frame_labels(
-        self, page: VectorPage, ink: Ink, part: NDArray[np.int32], owner: NDArray[np.intp]
-    ) -> set[int]:
-        """Labels of what hangs on the border."""
+    def _border(self, page: VectorPage, ink: Ink) -> NDArray[np.bool_]:
+        """Tell which lines are the sheet's border."""
         e = ink.ends
         slack = np.maximum(1.0, BORDER_LEAN * ink.lengths)
         across = np.abs(e[:, 3] - e[:, 1]) < slack
         down = np.abs(e[:, 2] - e[:, 0]) < slack
         near_y = np.minimum(e[:, 1], page.height - e[:, 1]) < EDGE_SHARE * page.height
         near_x = np.minimum(e[:, 0], page.width - e[:, 0]) < EDGE_SHARE * page.width
-        border = (across & near_y & (ink.lengths > BORDER_SHARE * page.width)) | (
-            down & near_x & (ink.lengths > BORDER_SHARE * page.height)
+        return np.asarray(
+            (across & near_y & (ink.lengths > BORDER_SHARE * page.width))
+            | (down & near_x & (ink.lengths > BORDER_SHARE * page.height))
         )
-        return {int(v) for v in np.unique(part[border[owner]])}
+
+    def _measured_near_border(
+        self,
+        x: NDArray[np.float64],
+        y: NDArray[np.float64],
+        hanging: NDArray[np.bool_],
+        measured: Sequence[Point],
+    ) -> NDArray[np.bool_]:
+        """Tell what of the ink that hangs on the border is a view drawn close to it."""
+        if not hanging.any():
+            return hanging
+        grid = self._label(x[hanging], y[hanging], 0)
+        drawn = {int(v) for p in measured for v in self._under(p, grid)}
+        kept = np.zeros(len(x), np.bool_)
+        kept[hanging] = np.isin(
+            grid[self._rows(y[hanging]), self._columns(x[hanging])], list(drawn)
+        )
+        return kept
 
     def _tables(
         self, page: VectorPage, ink: Ink, part: NDArray[np.int32], owner: NDArray[np.intp]

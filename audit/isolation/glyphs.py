@@ -122,7 +122,9 @@ def _jump(before: Char, after: Char, style: _Style) -> tuple[float, float]:
 def _glyphs(run: list[Char], style: _Style) -> Glyphs | None:
     while run and run[0][0].isspace():
         run = run[1:]
+    spaces = 0.0
     while run and run[-1][0].isspace():
+        spaces += run[-1][2]
         run = run[:-1]
     if not run or style.size <= 0:
         return None
@@ -141,6 +143,7 @@ def _glyphs(run: list[Char], style: _Style) -> Glyphs | None:
         chars=tuple((c[0], c[3]) for c in run),
         visible=style.visible,
         trusted=style.trusted and not any(_is_private(c[0]) for c in run),
+        spaces_after=spaces,
     )
 
 

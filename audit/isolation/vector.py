@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -354,17 +354,7 @@ def _pack_fills(ink: _Ink) -> Fills:
 def _unmasked(pair: tuple[int, Glyphs], masks: list[Mask]) -> Glyphs:
     number, glyphs = pair
     if glyphs.visible and is_hidden(glyphs.box.centre, 2 * number, masks):
-        return Glyphs(
-            text=glyphs.text,
-            origin=glyphs.origin,
-            angle=glyphs.angle,
-            size=glyphs.size,
-            font=glyphs.font,
-            quad=glyphs.quad,
-            chars=glyphs.chars,
-            visible=False,
-            trusted=glyphs.trusted,
-        )
+        return replace(glyphs, visible=False)
     return glyphs
 
 

@@ -97,7 +97,7 @@ class Walls:
 
     def between(self, a: Word, b: Word) -> bool:
         """Whether a line stands in the gap between two words that end and begin with a digit."""
-        if not (ENDED.search(a.text) and b.text[:1] in "0123456789."):
+        if not (ENDED.search(a.text) and b.text[:1] in "0123456789.") or _is_written_on(a, b):
             return False
         slack = 0.1 * min(a.size, b.size)
         i, j = np.searchsorted(self.x, (min(a.x1, b.x0) - slack, max(b.x0, a.x1) + slack))
@@ -107,6 +107,12 @@ class Walls:
         mixed = b.fraction or bool(_STARTS_FRACTION.match(b.text))
         share = MIXED_WALL_COVER if mixed else WALL_COVER
         return bool((cover > share * (high - low)).any())
+
+
+def _is_written_on(a: Word, b: Word) -> bool:
+    """Whether a file writes one text in two goes: a word, its space, and the next where it ends."""
+    spaces = a.runs[-1].spaces_after
+    return spaces > 0 and abs(b.x0 - a.x1 - spaces) < READS_ON * a.size
 
 
 def make_word(g: Glyphs, frame: Turned) -> Word:

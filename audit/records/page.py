@@ -194,6 +194,8 @@ class Glyphs:
         for white text on white.
     trusted : bool
         False when the font has no usable character map (private encoding).
+    spaces_after : float
+        Room of the spaces that the file writes behind the run, pt along the writing; 0 without.
     """
 
     text: str
@@ -205,6 +207,7 @@ class Glyphs:
     chars: tuple[tuple[str, Box], ...] = ()
     visible: bool = True
     trusted: bool = True
+    spaces_after: float = 0.0
 
     @property
     def box(self) -> Box:

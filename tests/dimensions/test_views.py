@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from scipy import ndimage
 
 from audit.dimensions.views import label_regions
@@ -45,6 +46,22 @@ def test_border_and_tables_are_no_views():
         builder.text("1", (360, y))
         builder.text("3/8 X 4", (500, y))
     assert len(builder.find().views) == 2
+
+
+def test_view_whose_lines_touch_the_border_is_a_view_and_the_title_block_is_none():
+    builder = two_views()
+    builder.rectangle((340, 60, 490, 130))
+    builder.dimension(340, 490, 24, "6", foot=32)  # its extension lines end at the border
+    for y in range(640, 773, 22):
+        builder.line((330, y), (592, y))
+    for x in (330, 592):
+        builder.line((x, 640), (x, 772))
+    page = builder.find()
+    by_text = {d.reading.text: d for d in page.dimensions}
+    box = page.views[by_text["6"].view - 1].box
+    assert len(page.views) == 3
+    assert (box.x0, box.x1) == pytest.approx((340, 490), abs=4)
+    assert (box.y0, box.y1) == pytest.approx((22, 130), abs=10)
 
 
 def test_table_away_from_the_border_is_no_view():

@@ -117,6 +117,15 @@ def test_line_right_between_a_number_and_a_fraction_keeps_them_apart():
     assert lines(builder) == ["2", "1/2"]
 
 
+@pytest.mark.parametrize(("first", "expected"), [("3 ", ["3 1/2"]), ("3", ["3", "1/2"])])
+def test_line_through_a_size_that_is_written_on_from_its_own_space_does_not_cut_it(first, expected):
+    builder = PageBuilder()
+    show(builder, first, 100, 100)
+    show(builder, "1/2", 100 + 5.56 + 2.78, 100)
+    builder.line((107, 85), (107, 115), 0.4)
+    assert lines(builder) == expected
+
+
 def test_words_stored_apart_are_one_line():
     builder = PageBuilder()
     show(builder, "4", 100, 100)
