@@ -21,6 +21,7 @@ from audit.dimensions.raster_lines import (
     meet_at_corners,
     trace_pieces,
 )
+from audit.dimensions.raster_overlaps import with_overlapped_heads
 from audit.dimensions.raster_rounds import find_rounds, scale_arc
 from audit.dimensions.raster_waver import measure_waver
 from audit.geometry import Point
@@ -83,26 +84,28 @@ def trace_page(
         strokes = join_pieces(pieces, dark, waver=waver)
     strokes = strokes.take(~_in_text(strokes, maps, px_per_pt))
     strokes = meet_at_corners(strokes, reach=CORNER_PT * px_per_pt * maps.factor)
-    tips = [
-        replace(t, point=Point(t.point.x * maps.factor, t.point.y * maps.factor))
-        for t in maps.terminators
-    ]
+    tips = with_overlapped_heads(
+        [
+            replace(t, point=Point(t.point.x * maps.factor, t.point.y * maps.factor))
+            for t in maps.terminators
+        ],
+        dark,
+        px_per_pt=px_per_pt * maps.factor,
+    )
     strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
     arcs = find_rounds(gray, dark, pieces, strokes, factor=maps.factor)
     height, width = gray.shape
+    by = 1 / (maps.factor * px_per_pt)
     page = VectorPage(
         width=width / px_per_pt,
         height=height / px_per_pt,
         turn=0,
-        strokes=_as_strokes(strokes, 1 / (maps.factor * px_per_pt)),
+        strokes=_as_strokes(strokes, by),
         arcs=tuple(_as_arc(scale_arc(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
     )
-    terminators = tuple(
-        replace(t, point=Point(t.point.x / px_per_pt, t.point.y / px_per_pt))
-        for t in maps.terminators
-    )
-    return TracedPage(page, terminators, px_per_pt, waver / (maps.factor * px_per_pt))
+    terminators = tuple(replace(t, point=Point(t.point.x * by, t.point.y * by)) for t in tips)
+    return TracedPage(page, terminators, px_per_pt, waver * by)
 
 
 def with_texts(traced: TracedPage, texts: Sequence[TextLine]) -> TracedPage:

@@ -1,0 +1,61 @@
+"""Heads hidden in the blots of others: expectations follow from how each picture is drawn."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_overlaps import with_overlapped_heads
+from tests.dimensions.raster_builder import PX, tip
+
+LENGTH, HALF = 15.0, 2.0  # of the heads drawn, pt
+
+
+def drawn(*tips, crossed=()):
+    """Heads at (place, way) along y 100 with their line; short lines cross it."""
+    canvas = np.zeros((8 * 400, 8 * 800), np.uint8)
+
+    def fill(*corners):
+        points = np.round((np.array(corners) * PX * 8 - 0.5) * 16).astype(np.int32)
+        cv2.fillPoly(canvas, [points], 255, cv2.LINE_8, 4)
+
+    fill((60, 99.7), (260, 99.7), (260, 100.3), (60, 100.3))
+    for x, way in tips:
+        fill((x, 100), (x - way * LENGTH, 100 - HALF), (x - way * LENGTH, 100 + HALF))
+    for x in crossed:
+        fill((x - 0.3, 85), (x + 0.3, 85), (x + 0.3, 115), (x - 0.3, 115))
+    page = cv2.resize(canvas, (800, 400), interpolation=cv2.INTER_AREA)
+    return cv2.GaussianBlur(page, (3, 3), 0).astype(np.float32) / 255
+
+
+def hidden(dark, *seen):
+    px = [tip(t.point.x * PX, t.point.y * PX, t.direction, t.score) for t in seen]
+    found = with_overlapped_heads(px, dark, px_per_pt=PX)
+    assert found[: len(px)] == tuple(px)
+    return [(t.point.x / PX, t.point.y / PX, t.direction) for t in found[len(px) :]]
+
+
+@pytest.mark.parametrize("apart", [4.0, 6.0, 9.0, 12.0])
+def test_a_head_half_in_the_blot_of_another_is_found(apart):
+    dark = drawn((180.0, 1), (180.0 - apart, 1))
+    ((x, y, direction),) = hidden(dark, tip(180, 100, 180.0))
+    assert (x, y, direction) == pytest.approx((180.0 - apart, 100.0, 180.0), abs=0.4)
+
+
+def test_lines_through_the_blot_hide_nothing():
+    dark = drawn((180.0, 1), (174.0, 1), crossed=(180.0, 174.0))
+    ((x, _, _),) = hidden(dark, tip(180, 100, 180.0))
+    assert x == pytest.approx(174.0, abs=0.4)
+
+
+def test_heads_alone_tip_to_tip_or_back_to_back_hide_none():
+    assert hidden(drawn((180.0, 1)), tip(180, 100, 180.0)) == []
+    both = (tip(180, 100, 180.0), tip(180, 100, 0.0))
+    assert hidden(drawn((180.0, 1), (180.0, -1)), *both) == []
+    facing_away = drawn((180.0, 1), (152.0, -1))  # a link 28 pt wide, its heads 30
+    assert hidden(facing_away, tip(180, 100, 180.0), tip(152, 100, 0.0)) == []
+
+
+def test_a_crossing_line_alone_is_no_back():
+    assert hidden(drawn((180.0, 1), crossed=(180.0, 160.0, 140.0)), tip(180, 100, 180.0)) == []
