@@ -151,11 +151,15 @@ class Job(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Planted:
-    """A wrong number, and what came of it: `why` where it was not named."""
+    """A wrong number, and what came of it: `why` where it was not named.
+
+    `tolerated` is read and measured right, and off by less than the plan's tolerance.
+    """
 
     truth: Truth
     named: bool
     read: bool
+    tolerated: bool = False
     why: str = ""
 
     @property
@@ -191,11 +195,12 @@ class Outcome:
 
     @property
     def cells(self) -> tuple[str, ...]:
-        """Sheets, planted, named, not read, false alarms a sheet, their codes."""
+        """Sheets, planted, named, tolerated, not read, false alarms a sheet, their codes."""
         codes = ", ".join(f"{code} {n}" for code, n in self.codes.most_common(4))
         return (
             str(self.sheets),
             *share_named(self.planted),
+            str(sum(p.tolerated for p in self.planted)),
             str(sum(not p.read and not p.named for p in self.planted)),
             f"{self.codes.total() / max(self.sheets, 1):.2f}",
             codes,
@@ -221,11 +226,21 @@ def judge_audit(truths: Sequence[Truth], audit: Audit) -> Outcome:
         named = any(d.verdict is Verdict.DISAGREES or d.id in firsts for d in mine)
         read = any(d.reading and d.reading.callout for d in mine)
         why = [f"{d.verdict} {d.reading.text if d.reading else None} {d.why}" for d in mine]
-        outcome.planted.append(Planted(truth, named, read, "; ".join(why) or "not found"))
+        tolerated = any(_is_tolerated(d, truth) for d in mine)
+        outcome.planted.append(
+            Planted(truth, named, read, tolerated, "; ".join(why) or "not found")
+        )
     for finding in loud:
         if not _is_earned(finding, of, truths):
             outcome.codes[finding.code] += 1
     return outcome
+
+
+def _is_tolerated(dimension: Dimension, truth: Truth) -> bool:
+    reading = dimension.reading
+    return (
+        dimension.verdict is Verdict.AGREES and reading is not None and reading.text == truth.text
+    )
 
 
 def _truth_of(dimension: Dimension, truths: Sequence[Truth]) -> int | None:
@@ -281,7 +296,17 @@ def run(*, full: bool, plot: bool = False) -> None:
         outcomes[job.label, job.pages, job.kind].add(outcome)
     table = Table(title="Planted errors: one printed number in twenty")
     for name in (
-        *("set", "pages", "slip", "sheets", "planted", "named", "unread", "false a sheet"),
+        *(
+            "set",
+            "pages",
+            "slip",
+            "sheets",
+            "planted",
+            "named",
+            "tolerated",
+            "unread",
+            "false a sheet",
+        ),
         "codes",
     ):
         table.add_column(name)
