@@ -22,19 +22,16 @@ KEPT = 4096  # pictures; what is said of each is short, the pictures themselves 
 
 
 class Memory(Generic[Said]):
-    """What was said of the last pictures; forgotten as soon as another network is asked."""
+    """What one network said of the last pictures."""
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._by: object = None
         self._said: OrderedDict[bytes, Said] = OrderedDict()
 
     def ask(
         self,
         pictures: Sequence[Gray],
         look: Callable[[Sequence[Gray]], Sequence[Said]],
-        *,
-        by: object,
     ) -> list[Said]:
         """Say what is known of pictures, and look at those that are new, each once.
 
@@ -43,8 +40,6 @@ class Memory(Generic[Said]):
         pictures : sequence of (h, w) uint8 arrays
         look : callable
             Gives what is said of each of some pictures, in their order, whatever the others.
-        by : object
-            The network that looks.
 
         Returns
         -------
@@ -52,10 +47,10 @@ class Memory(Generic[Said]):
             In the order of `pictures`.
         """
         keys = [_key_of(picture) for picture in pictures]
-        known = self._recall(keys, by)
+        known = self._recall(keys)
         new = {key: p for key, p in zip(keys, pictures, strict=True) if key not in known}
         known.update(zip(new, look(list(new.values())), strict=True))
-        self._keep({key: known[key] for key in new}, by)
+        self._keep({key: known[key] for key in new})
         return [known[key] for key in keys]
 
     def forget(self) -> None:
@@ -63,19 +58,15 @@ class Memory(Generic[Said]):
         with self._lock:
             self._said.clear()
 
-    def _recall(self, keys: Sequence[bytes], by: object) -> dict[bytes, Said]:
+    def _recall(self, keys: Sequence[bytes]) -> dict[bytes, Said]:
         with self._lock:
-            if self._by is not by:
-                self._by = by
-                self._said.clear()
             return {key: self._said[key] for key in keys if key in self._said}
 
-    def _keep(self, said: dict[bytes, Said], by: object) -> None:
+    def _keep(self, said: dict[bytes, Said]) -> None:
         with self._lock:
-            if self._by is by:
-                self._said.update(said)
-                while len(self._said) > KEPT:
-                    self._said.popitem(last=False)
+            self._said.update(said)
+            while len(self._said) > KEPT:
+                self._said.popitem(last=False)
 
 
 def _key_of(picture: Gray) -> bytes:

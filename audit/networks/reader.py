@@ -1,4 +1,7 @@
-"""The reader network at work: dimension text from upright crops, with honest confidence.
+"""The reader networks at work: dimension text from upright crops, with honest confidence.
+
+One network reads everything; what leaves it in doubt the other one reads too, which learnt more of
+old lettering by hand. Their mistakes are seldom the same.
 
 Legend: a *frame* is half a column of the network's output; the *blank* says that nothing begins
 here; a text's probability is that of all paths of frames that spell it.
@@ -10,7 +13,6 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 from importlib import resources
 from queue import Empty, SimpleQueue
 
@@ -23,6 +25,7 @@ from audit.networks.at_once import each_at_once
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
+from audit.networks.packed import unpack
 from audit.networks.wiping import wipe_level_lines
 
 Floats = NDArray[np.float64]
@@ -37,16 +40,17 @@ CANDIDATES = 4
 LEAST_CANDIDATE = 0.002  # of the probability; rarer ones are noise
 TEMPERATURE = 1.6  # averaged looks say too little: fitted on dev faces, see docs/reader.md
 LEAST_CROP_PX = 4
-SURE = 0.97  # from here one look is enough
+SURE = 0.98  # from here one look is enough
+AGREED = 0.9  # from here two looks are, where both networks say the same
 STUTTER_SHARE = 0.25  # of the likeliest text: less is no reading to fall back on
 # Of the confidence in what was read with a line wiped out: asked, never believed.
 WIPED = 0.84
-AGAIN = (0.9, 1.35)  # of the width, for the looks after the first: best of a dozen ways, dev faces
+# Of the width, for the looks after the first, by the first and by the second network: best of two
+# dozen ways, dev faces.
+AGAIN, SECOND_AGAIN = (0.9,), (0.9, 1.35)
 
 # Of the confidence where all lines but one say nothing.
 MUTE = 0.5
-
-_idle: SimpleQueue[cv2.dnn.Net] = SimpleQueue()  # a network keeps its buffers: a thread has its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,15 +144,36 @@ _LIMIT = re.compile(r"(?:[RØ] ?)?\d*[.,]\d+")
 
 
 def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
-    """Read crops of one line each; those that leave doubt are looked at again, otherwise scaled."""
+    """Read crops of one line each; those that leave doubt are looked at again.
+
+    The other network looks first; where it does not settle the doubt both look at them otherwise
+    scaled.
+    """
     prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
-    results = list(_read_prepared(prepared))
-    doubtful = [i for i, said in enumerate(results) if said and _is_doubtful(said)]
-    seen = [p for i in doubtful if (p := prepared[i]) is not None]
-    looks = [_read_prepared([_widen(p, share) for p in seen]) for share in AGAIN]
-    for k, i in enumerate(doubtful):
-        results[i] = combine(results[i], *(said[k] for said in looks))
+    results = list(FIRST.read(prepared))
+    ones = {i: said for i, said in enumerate(results) if said and _is_doubtful(said)}
+    seen = {i: p for i in ones if (p := prepared[i]) is not None}
+    others = dict(zip(ones, SECOND.read(list(seen.values())), strict=True))
+    for i, one in ones.items():
+        results[i] = combine(one, others[i])
+    open_ones = [i for i, one in ones.items() if not _is_settled(one, others[i])]
+    looks = [
+        network.read([_widen(seen[i], share) for i in open_ones])
+        for network, shares in ((FIRST, AGAIN), (SECOND, SECOND_AGAIN))
+        for share in shares
+    ]
+    for k, i in enumerate(open_ones):
+        results[i] = combine(ones[i], others[i], *(said[k] for said in looks))
     return results
+
+
+def _is_settled(one: Sequence[NetCandidate], other: Sequence[NetCandidate]) -> bool:
+    """Whether two looks say the same, and surely enough."""
+    return (
+        bool(other)
+        and one[0].text == other[0].text
+        and one[0].confidence + other[0].confidence >= 2 * AGREED
+    )
 
 
 def _widen(prepared: Gray, share: float) -> Gray:
@@ -183,28 +208,91 @@ def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, 
     return tuple(NetCandidate(t, share) for t, share in _merge_spellings(shares)[:CANDIDATES])
 
 
-_known: Memory[tuple[NetCandidate, ...]] = Memory()
+class Network:
+    """One of our networks: loaded when first asked, by each thread that asks meanwhile once more.
+
+    Parameters
+    ----------
+    file : str
+        Its packed weights in `audit/networks/weights`.
+    """
+
+    def __init__(self, file: str) -> None:
+        self._file = file
+        self._idle: SimpleQueue[cv2.dnn.Net] = SimpleQueue()  # a net keeps buffers: one a thread
+        self._known: Memory[tuple[NetCandidate, ...]] = Memory()
+
+    def read(self, prepared: Sequence[Gray | None]) -> list[tuple[NetCandidate, ...]]:
+        """Read prepared crops once; nothing where there is none.
+
+        Parameters
+        ----------
+        prepared : sequence of (48, w) uint8 arrays or None
+
+        Returns
+        -------
+        list of tuple of NetCandidate
+            In their order, probabilities as the network gives them.
+        """
+        said = iter(self._known.ask([p for p in prepared if p is not None], self.read_new))
+        return [() if p is None else next(said) for p in prepared]
+
+    def read_new(self, prepared: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
+        """Read prepared crops, known or not.
+
+        Parameters
+        ----------
+        prepared : sequence of (48, w) uint8 arrays
+
+        Returns
+        -------
+        list of tuple of NetCandidate
+            As `read` gives them.
+        """
+        results: list[tuple[NetCandidate, ...]] = [()] * len(prepared)
+
+        def read(group: tuple[list[int], Gray]) -> None:
+            for index, logits in zip(group[0], self._run(group[1]), strict=True):
+                results[index] = decode(_log_softmax(logits[: prepared[index].shape[1] // 2]))
+
+        each_at_once(read, _batches(prepared))
+        return results
+
+    def forget(self) -> None:
+        """Forget what crops were read as."""
+        self._known.forget()
+
+    def _run(self, batch: Gray) -> NDArray[np.float32]:
+        """Run a batch; returns (n, frames, classes) logits."""
+        ink = (255 - batch[:, None].astype(np.float32)) / 255
+        net = self._take()
+        try:
+            net.setInput(ink)
+            out = np.array(net.forward(), np.float32)
+        finally:
+            self._idle.put(net)
+        columns = batch.shape[2] // 4
+        split = out.reshape(len(batch), FRAMES_PER_COLUMN, CLASSES, columns)
+        return split.transpose(0, 3, 1, 2).reshape(len(batch), columns * FRAMES_PER_COLUMN, CLASSES)
+
+    def _take(self) -> cv2.dnn.Net:
+        """Take a net that nobody uses, or load another one."""
+        try:
+            return self._idle.get_nowait()
+        except Empty:
+            weights = resources.files("audit.networks").joinpath("weights", self._file)
+            graph = unpack(weights.read_bytes(), self._file)
+            # the classic engine was the faster one (OpenCV 5.0)
+            return cv2.dnn.readNetFromONNX(graph, cv2.dnn.ENGINE_CLASSIC)
+
+
+FIRST, SECOND = Network("reader.npz"), Network("reader-second.npz")
 
 
 def forget_readings() -> None:
     """Forget what crops were read as, so that what reading costs can be measured."""
-    _known.forget()
-
-
-def _read_prepared(prepared: Sequence[Gray | None]) -> tuple[tuple[NetCandidate, ...], ...]:
-    said = iter(_known.ask([p for p in prepared if p is not None], _read_new, by=_weights()))
-    return tuple(() if p is None else next(said) for p in prepared)
-
-
-def _read_new(prepared: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
-    results: list[tuple[NetCandidate, ...]] = [()] * len(prepared)
-
-    def read(group: tuple[list[int], Gray]) -> None:
-        for index, logits in zip(group[0], _run(group[1]), strict=True):
-            results[index] = decode(_log_softmax(logits[: prepared[index].shape[1] // 2]))
-
-    each_at_once(read, _batches(prepared))
-    return results
+    FIRST.forget()
+    SECOND.forget()
 
 
 def _batches(prepared: Sequence[Gray]) -> Iterator[tuple[list[int], Gray]]:
@@ -233,39 +321,6 @@ def _stack(crops: Sequence[Gray]) -> Gray:
     for row, crop in zip(batch, crops, strict=True):
         row[:, : crop.shape[1]] = crop
     return batch
-
-
-def _run(batch: Gray) -> NDArray[np.float32]:
-    """Run a batch; returns (n, frames, classes) logits."""
-    ink = (255 - batch[:, None].astype(np.float32)) / 255
-    network = _take()
-    try:
-        network.setInput(ink)
-        out = np.array(network.forward(), np.float32)
-    finally:
-        _idle.put(network)
-    columns = batch.shape[2] // 4
-    split = out.reshape(len(batch), FRAMES_PER_COLUMN, CLASSES, columns)
-    return split.transpose(0, 3, 1, 2).reshape(len(batch), columns * FRAMES_PER_COLUMN, CLASSES)
-
-
-def _take() -> cv2.dnn.Net:
-    """Take a network that nobody uses, or another one."""
-    try:
-        return _idle.get_nowait()
-    except Empty:
-        return _load()
-
-
-@cache
-def _weights() -> bytes:
-    """Return the weights; also what tells one network from another."""
-    return resources.files("audit.networks").joinpath("weights/reader.onnx").read_bytes()
-
-
-def _load() -> cv2.dnn.Net:
-    # the classic engine takes float16 weights (OpenCV 5.0)
-    return cv2.dnn.readNetFromONNX(np.frombuffer(_weights(), np.uint8), cv2.dnn.ENGINE_CLASSIC)
 
 
 def _log_softmax(logits: NDArray[np.float32]) -> Floats:

@@ -20,11 +20,14 @@ from audit.networks.reader import NetCandidate, merge_candidates, read_crops
 WAYS = {0: 0.93, 3: 0.9, 1: 0.3, 2: 0.06}
 # From here the first look at a level crop is believed without turning it.
 BELIEVED = 0.9
+# From here that it lies level is believed too, whatever its outline: no slanted text is so sure.
+LEVEL = 0.97
 # Crops higher than this many widths hold upright-running text, or a lone stack.
 TALL = 1.25
 # Of text so much wider than high, only a single thin character can stand at a quarter turn.
 WIDE, WIDE_TURNED = 1.25, 0.3
-# How likely a slant is that a crop's outline seems to have: leaning letters show one too.
+# How likely a slant is that a crop's outline seems to have: leaning letters show one too. Where the
+# same text is surer when it is levelled, it is slanted.
 SLANTED = 0.8
 # Slants under this are left to the network, which reads them (degrees).
 LEAST_SLANT_DEG = 4.0
@@ -79,7 +82,9 @@ def _is_settled(crop: Gray, said: Sequence[NetCandidate]) -> bool:
     if not said:
         return False
     tall = crop.shape[0] > TALL * crop.shape[1]
-    return said[0].confidence >= BELIEVED and not tall and not looks_turnable(said[0].text)
+    if said[0].confidence < BELIEVED or tall or looks_turnable(said[0].text):
+        return False
+    return said[0].confidence >= LEVEL or measure_slant(crop) == 0.0
 
 
 def looks_turnable(text: str) -> bool:
@@ -96,10 +101,11 @@ def looks_turnable(text: str) -> bool:
 def _decide(crop: Gray, heard: Heard) -> Upright:
     """Weigh the ways up by how likely they are and how sure each reading is."""
     turned = WIDE_TURNED if len(heard) > 1 and _is_wide(crop) else 1.0
+    level = heard.get((0.0, 0), ())[:1]
     weighed = {
         (slant, way): WAYS[way]
         * said[0].confidence
-        * (SLANTED if slant else turned if way % 2 else 1.0)
+        * (_slanted(level, said) if slant else turned if way % 2 else 1.0)
         for (slant, way), said in heard.items()
         if said
     }
@@ -113,6 +119,12 @@ def _decide(crop: Gray, heard: Heard) -> Upright:
     angle = (slant - 90.0 * way + 180.0) % 360.0 - 180.0
     picture = np.rot90(turn_level(crop, slant), way).copy() if slant or way else crop
     return Upright(picture, angle, merge_candidates(found))
+
+
+def _slanted(level: Sequence[NetCandidate], levelled: Sequence[NetCandidate]) -> float:
+    """How likely a slant is, by what was read as the crop lies and levelled."""
+    same = bool(level) and level[0].text == levelled[0].text
+    return 1.0 if same and levelled[0].confidence > level[0].confidence else SLANTED
 
 
 def _is_wide(crop: Gray) -> bool:

@@ -23,7 +23,8 @@ class NetworkReader:
 
     def is_available(self) -> bool:
         """Whether the weights are there."""
-        return resources.files("audit.networks").joinpath("weights/reader.onnx").is_file()
+        weights = resources.files("audit.networks").joinpath("weights")
+        return all(weights.joinpath(f).is_file() for f in ("reader.npz", "reader-second.npz"))
 
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; an empty tuple where nothing is printed."""

@@ -68,7 +68,8 @@ def test_the_networks_say_the_same_on_one_core_and_on_two(monkeypatch):
     for count in (1, 2, 2):
         monkeypatch.setattr(at_once, "cores", lambda count=count: count)
         maps = page.run_page(sheet, px_per_mm=300 / 25.4)
-        said.append((reader._read_new(crops), maps.terminators, maps.text.tobytes()))
+        read = [network.read_new(crops) for network in (reader.FIRST, reader.SECOND)]
+        said.append((read, maps.terminators, maps.text.tobytes()))
     assert said[0] == said[1] == said[2]
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from audit.networks.crops import prepare
 from audit.networks.memory import KEPT, Memory
-from audit.networks.reader import _read_new
+from audit.networks.reader import FIRST, SECOND
 from tests.networks.test_reader import draw
 
 
@@ -26,43 +26,45 @@ def picture(*values):
 def test_each_picture_is_looked_at_once_and_answers_keep_their_order():
     memory, look = Memory(), Looker()
     asked = [picture(1, 2), picture(5), picture(1, 2), picture(7)]
-    assert memory.ask(asked, look, by="one") == [3, 5, 3, 7]
-    assert memory.ask([picture(7), picture(9)], look, by="one") == [7, 9]
+    assert memory.ask(asked, look) == [3, 5, 3, 7]
+    assert memory.ask([picture(7), picture(9)], look) == [7, 9]
     assert look.shown == [(1, 2), (1, 1), (1, 1), (1, 1)]
 
 
 def test_pictures_of_other_shape_are_others_though_their_bytes_are_the_same():
     memory, look = Memory(), Looker()
     flat = picture(1, 2, 3, 4)
-    memory.ask([flat, flat.reshape(2, 2), flat.T], look, by="one")
+    memory.ask([flat, flat.reshape(2, 2), flat.T], look)
     assert look.shown == [(1, 4), (2, 2), (4, 1)]
 
 
 def test_another_network_looks_for_itself():
-    memory, look = Memory(), Looker()
-    memory.ask([picture(1)], look, by="one")
-    assert memory.ask([picture(1)], lambda ps: [-1 for _ in ps], by="other") == [-1]
+    crop = prepare(draw("3 9/32"))
+    (one,), (other,) = FIRST.read([crop]), SECOND.read([crop])
+    assert one[0].text == other[0].text == "3 9/32"
+    assert one[0].confidence != other[0].confidence
+    assert (FIRST.read([crop]), SECOND.read([crop])) == ([one], [other])
 
 
 def test_old_pictures_are_forgotten():
     memory, look = Memory(), Looker()
-    memory.ask([picture(k // 256, k % 256) for k in range(KEPT + 1)], look, by="one")
+    memory.ask([picture(k // 256, k % 256) for k in range(KEPT + 1)], look)
     look.shown.clear()
-    memory.ask([picture(0, 0), picture(0, 1)], look, by="one")
+    memory.ask([picture(0, 0), picture(0, 1)], look)
     assert len(look.shown) == 1
 
 
 def test_what_our_reader_says_of_a_crop_does_not_depend_on_the_crops_beside_it():
     """Only so may what it said be remembered."""
     crops = [prepare(draw(text)) for text in ("3 9/32", "MAKE 6", "R 1/2", "12.375", "4X")]
-    together = _read_new(crops)
-    assert together == [said for crop in crops for said in _read_new([crop])]
+    together = FIRST.read_new(crops)
+    assert together == [said for crop in crops for said in FIRST.read_new([crop])]
     assert [said[0].text for said in together[1::2]] == ["MAKE 6", "12.375"]
 
 
 def test_what_was_forgotten_is_looked_at_again():
     memory, look = Memory(), Looker()
-    memory.ask([picture(1)], look, by="one")
+    memory.ask([picture(1)], look)
     memory.forget()
-    memory.ask([picture(1)], look, by="one")
+    memory.ask([picture(1)], look)
     assert len(look.shown) == 2

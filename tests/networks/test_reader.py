@@ -8,11 +8,15 @@ from importlib import resources
 import numpy as np
 import pytest
 
+from audit.networks import reader
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
-from audit.networks.reader import SURE, decode, read_crops
+from audit.networks.reader import SURE, NetCandidate, decode, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
-SHA256 = "e2c745a5603ee9253764a991dc34e44776fe432848642919de91f5032fad625b"
+SHA256 = {
+    "reader.npz": "379b425ddbe40423caba8e032305f710dce57d05871d2c7466093bbf49a3b8c8",
+    "reader-second.npz": "1beb63d4e80c58af25880f49ebdca54c66c3c1884c5cdf8d78475aef145ab7ca",
+}
 
 
 def draw(text: str, *, dpi: int = 300, font: str = "helv") -> np.ndarray:
@@ -36,9 +40,10 @@ def crop_ink(gray: np.ndarray) -> np.ndarray:
 
 
 def test_weights_are_the_ones_that_were_measured():
-    data = resources.files("audit.networks").joinpath("weights/reader.onnx").read_bytes()
-    assert hashlib.sha256(data).hexdigest() == SHA256
-    assert len(data) <= 6_000_000
+    folder = resources.files("audit.networks").joinpath("weights")
+    files = {name: folder.joinpath(name).read_bytes() for name in SHA256}
+    assert {name: hashlib.sha256(data).hexdigest() for name, data in files.items()} == SHA256
+    assert sum(map(len, files.values())) <= 6_000_000
 
 
 @pytest.mark.parametrize("text", ["3 9/32", "12.375", "R 1/2", "MAKE 6", "5'-6 1/2\"", "4X"])
@@ -113,3 +118,32 @@ def test_what_is_hard_to_see_is_less_sure():
     (worse,) = read_crops([dim])
     assert first.confidence >= SURE
     assert not worse or worse[0].confidence < first.confidence
+
+
+class Said:
+    """A network that gives each look one text; counts the looks it was asked for."""
+
+    def __init__(self, *looks):
+        self.looks, self.asked = looks, 0
+
+    def read(self, prepared):
+        self.asked += len(prepared)
+        text, confidence = self.looks[min(self.asked, len(self.looks)) - 1]
+        return [(NetCandidate(text, confidence),) for _ in prepared]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "text", "looks"),
+    [
+        ([("1/8", 0.99)], [("7/8", 1.0)], "1/8", (1, 0)),  # no doubt: the second is not asked
+        ([("1/8", 0.9)], [("1/8", 0.96)], "1/8", (1, 1)),  # one mind
+        ([("1/8", 0.7)], [("1/8", 0.9)], "1/8", (2, 3)),  # one mind, but not sure
+        ([("1/8", 0.95), ("1/8", 0.9)], [("7/8", 0.97), ("7/8", 0.9)], "7/8", (2, 3)),
+    ],
+)
+def test_what_leaves_doubt_is_read_by_both_networks(monkeypatch, first, second, text, looks):
+    one, other = Said(*first), Said(*second)
+    monkeypatch.setattr(reader, "FIRST", one)
+    monkeypatch.setattr(reader, "SECOND", other)
+    (said,) = reader._look([draw("1/8")])
+    assert (said[0].text, (one.asked, other.asked)) == (text, looks)

@@ -9,7 +9,6 @@ import numpy as np
 from PIL import Image
 
 from audit.networks import at_once, reader
-from audit.networks.memory import Memory
 from audit.pipeline import CheckRequest, check
 from audit.pipeline import sheet as looking
 from audit.reading import tesseract
@@ -24,7 +23,7 @@ def test_a_scan_is_judged_the_same_on_one_core_and_on_two(monkeypatch):
     for cores in (1, 2, 2):
         for module in (at_once, tesseract):
             monkeypatch.setattr(module, "cores", lambda cores=cores: cores)
-        monkeypatch.setattr(reader, "_known", Memory())
+        reader.forget_readings()
         checked = check(CheckRequest(plans=(SCAN,), settings=Settings()))
         told.append(write_json(to_result(checked.audit)))
     assert told[0] == told[1] == told[2]

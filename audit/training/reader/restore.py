@@ -1,4 +1,6 @@
-"""Make exported weights trainable again: ``python -m audit.training.reader.restore ONNX FONTS OUT.pt``.
+"""Make weights trainable again: ``python -m audit.training.reader.restore WEIGHTS FONTS OUT.pt``.
+
+Takes an export or packed weights.
 
 An export has its normalisations folded into the convolutions. They are unfolded by what the
 convolutions give on drawn samples, so that the network answers as the export does and its batches
@@ -18,6 +20,7 @@ import torch
 from onnx import numpy_helper
 from torch import Tensor, nn
 
+from audit.networks.packed import unpack
 from audit.training.reader.network import ReaderNetwork
 from audit.training.reader.stock import BUCKETS_PX, bucket_of, draw_fixed
 
@@ -25,8 +28,11 @@ SAMPLES, BATCH = 2500, 48
 
 
 def exported(path: Path) -> list[tuple[Tensor, Tensor]]:
-    """Weights and biases of an export's convolutions, in order."""
-    graph = onnx.load(path).graph
+    """Weights and biases of the convolutions, in order."""
+    data = path.read_bytes()
+    graph = onnx.load_from_string(
+        unpack(data, path.name).tobytes() if path.suffix == ".npz" else data
+    ).graph
     known = {i.name: numpy_helper.to_array(i).astype(np.float32) for i in graph.initializer}
     nodes = [node for node in graph.node if node.op_type == "Conv"]
     return [
