@@ -230,11 +230,12 @@ def _carries_text(
 def _is_dashed(marked: MarkedLine) -> bool:
     """Whether a line is drawn dash by dash, as centre lines and hidden edges are.
 
-    A dimension line is broken for texts only, which are wider than a gap between dashes.
+    A dimension line is broken for texts, which are wider than a gap between dashes, and for rings.
     """
-    gaps = [after[0] - before[1] for before, after in pairwise(sorted(marked.spans))]
-    small = sum(gap < MAX_DASH_GAP_PT for gap in gaps)
-    return small >= MIN_DASH_GAPS and small > len(gaps) / 2
+    gaps = [(one[1], other[0]) for one, other in pairwise(sorted(marked.spans))]
+    bare = [b - a for a, b in gaps if not any(a <= p.along <= b for p in marked.places)]
+    small = sum(gap < MAX_DASH_GAP_PT for gap in bare)
+    return small >= MIN_DASH_GAPS and small > len(bare) / 2
 
 
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 from audit.dimensions.ink import Ink
@@ -143,6 +145,20 @@ def test_ring_with_a_dimension_line_and_an_extension_line_across_it_is_no_hole()
         builder.line((x, 172), (x, 255))
     builder.text("200", (200, 173))
     assert found_texts(builder) == [(100, "200")]
+
+
+def test_chain_between_the_rims_of_its_rings_is_no_dashed_line():
+    builder = PageBuilder()
+    builder.rectangle((100, 260, 300, 340))
+    stops = (100, 160, 190, 250, 300)
+    for y, row in ((180, stops), (150, (100, 300))):
+        for a, b in itertools.pairwise(row):
+            builder.line((a + 2.2, y), (b - 2.2, y))
+            builder.text(str(b - a), ((a + b) / 2, y - 7))
+        for x in row:
+            builder.circle((x, y), 2.2, width=0.5)
+            builder.line((x, y - 6), (x, 255))
+    assert sorted(text for _, text in found_texts(builder)) == ["200", "30", "50", "60", "60"]
 
 
 def test_line_far_off_takes_no_dots_that_happen_to_stand_in_line_with_it():
