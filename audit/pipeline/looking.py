@@ -19,7 +19,7 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
-from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
+from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines, part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
@@ -250,7 +250,7 @@ def find_all(
     )
     dimensions = look_again(seen, found.dimensions, unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
-    dimensions = doubt_joint_texts(dimensions)
+    dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

@@ -1,4 +1,4 @@
-"""Texts that run into each other over a chain, parted where the parts read as sizes."""
+"""Texts of neighbouring links: run into each other, or over one line whose marks were missed."""
 
 from __future__ import annotations
 
@@ -12,14 +12,17 @@ import numpy as np
 
 from audit.dimensions.raster_page import TracedPage
 from audit.dimensions.raster_parting import part_at_lines
+from audit.geometry import Point
 from audit.lengths import parse_callouts
-from audit.reading import Reader, TextSpot
+from audit.reading import Reader, TextLine, TextSpot
 from audit.records import Candidate, Dimension, DimensionKind
 
 SAID = 0.3  # of a reading: what is said less surely is nothing
 PARALLEL = 0.98  # cosine between a text and its line
 OVER_END = 0.2  # of a text's length, between its middle and an end of its line
 BESIDE = 2.0  # text heights from the line
+ONE_ROW = 0.8  # text heights between two texts on one line
+OFF_MIDDLE = 0.1  # of a line's length, from its middle to that of a text over its half
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
 DOUBTED = 0.5
 _FRACTION = re.compile(r"\d+/\d+")
@@ -145,6 +148,59 @@ def doubt_joint_texts(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
         The same, with a doubt where two texts may have run into each other.
     """
     return tuple(_doubting(d) for d in dimensions)
+
+
+def doubt_shared_lines(
+    dimensions: Iterable[Dimension], leftover: Sequence[TextLine]
+) -> tuple[Dimension, ...]:
+    """Doubt readings of sizes beside which another size stands on the same line.
+
+    ``|-- 10 --|-- 12 --|`` with its middle mark unseen is one line with the one text or the other;
+    each stands over its own half.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one picture.
+    leftover : sequence of TextLine
+        Texts of the same picture that no dimension took.
+
+    Returns
+    -------
+    tuple of Dimension
+        The same, with a doubt where a mark between two texts may have been missed.
+    """
+    sizes = [t for t in leftover if parse_callouts(t.text, unit=None)]
+    return tuple(_doubting_shared(d, sizes) for d in dimensions)
+
+
+def _doubting_shared(dimension: Dimension, sizes: Sequence[TextLine]) -> Dimension:
+    reading = dimension.reading
+    if reading is None or reading.confirmed or len(dimension.ends) != 2:
+        return dimension
+    a, b = (end.point for end in dimension.ends)
+    far = a.distance(b)
+    if dimension.kind is not DimensionKind.DISTANCE or far == 0:
+        return dimension
+    ux, uy = (b.x - a.x) / far, (b.y - a.y) / far
+
+    def place(p: Point) -> tuple[float, float]:
+        return (
+            ((p.x - a.x) * ux + (p.y - a.y) * uy) / far - 0.5,
+            (p.y - a.y) * ux - (p.x - a.x) * uy,
+        )
+
+    own, off = place(reading.box.centre)
+    for text in sizes:
+        other, aside = place(text.centre)
+        turn = math.radians(text.angle)
+        beside = abs(aside - off) < ONE_ROW * text.height and abs(off) < BESIDE * text.height
+        halves = own * other < 0 and all(OFF_MIDDLE < abs(v) < 0.5 for v in (own, other))
+        if beside and halves and abs(ux * math.cos(turn) - uy * math.sin(turn)) > PARALLEL:
+            doubt = reading.doubt or f"“{text.text}” stands on the same line"
+            confidence = min(reading.confidence, DOUBTED)
+            return replace(dimension, reading=replace(reading, confidence=confidence, doubt=doubt))
+    return dimension
 
 
 def _doubting(dimension: Dimension) -> Dimension:

@@ -1,11 +1,12 @@
-"""Numbers of neighbouring links that were read as one."""
+"""Numbers of neighbouring links: read as one, or both over one line."""
 
 from __future__ import annotations
 
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
+from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines, part_texts
+from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
 
 
@@ -35,6 +36,30 @@ def test_text_over_an_end_of_its_own_line_may_be_two(middle, length, joint):
     assert done.reading is not None
     assert bool(done.reading.doubt) is joint
     assert (done.reading.confidence < 0.9) is joint
+
+
+def standing(text: str, x: float, y: float = 194.0) -> TextLine:
+    """A level text no dimension took, 10 long and 8 high, around (x, y)."""
+    box = Box(x - 5, y - 4, x + 5, y + 4)
+    corners = tuple(Point(*p) for p in box.corners)
+    return TextLine(text=text, box=box, angle=0.0, quad=corners, height=8.0, trusted=True)
+
+
+@pytest.mark.parametrize(
+    ("middle", "other", "shared"),
+    [
+        (110, standing("12", 130), True),
+        (110, standing("HOLE", 130), False),  # no size
+        (120, standing("12", 135), False),  # its own stands in the middle, as it should
+        (110, standing("12", 150), False),  # beyond the line
+        (110, standing("12", 130, 180.0), False),  # of the line above
+    ],
+)
+def test_a_size_over_each_half_of_a_line_may_be_two_links(middle, other, shared):
+    [done] = doubt_shared_lines([link(middle, 10)], [other])
+    assert done.reading is not None
+    assert (done.reading.confidence < 0.9) is shared
+    assert bool(done.reading.doubt) is shared
 
 
 def test_without_a_reader_texts_stay_as_they_are():
