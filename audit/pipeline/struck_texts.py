@@ -1,0 +1,72 @@
+"""Texts with an extension line through them: on a picture such a line looks like a 1."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.geometry import Point
+from audit.lengths import parse_callouts
+from audit.records import Dimension, DimensionKind
+
+DOUBTED = 0.5
+SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
+REACH = 2.0  # text heights from the middle of a text to a dimension line above or under it
+NEAR = 1.0  # characters between the line and the 1 it may be
+
+
+def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Doubt readings with a 1 where an extension line runs through their text.
+
+    ``1'-10"`` over a link narrower than itself is read as ``11'-10"``.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one picture.
+
+    Returns
+    -------
+    tuple of Dimension
+        The same, with a doubt where the text without that 1 is a size as well.
+    """
+    feet = [
+        (end.point, (b.x - a.x) / far, (b.y - a.y) / far)
+        for d in dimensions
+        if d.kind is DimensionKind.DISTANCE and len(d.ends) == 2
+        for a, b in [(d.ends[0].point, d.ends[1].point)]
+        if (far := a.distance(b)) > 0
+        for end in d.ends
+    ]
+    return tuple(_doubting(d, feet) for d in dimensions)
+
+
+def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) -> Dimension:
+    reading = dimension.reading
+    if reading is None or reading.confirmed:
+        return dimension
+    ones = [k for k, c in enumerate(reading.text) if c == "1" and _is_size_without(reading.text, k)]
+    if not ones:
+        return dimension
+    turn = math.radians(reading.angle)
+    tx, ty = math.cos(turn), -math.sin(turn)
+    box, level = reading.box, abs(tx) > SQUARE
+    if not level and abs(ty) < SQUARE:
+        return dimension  # the box around a slanted text does not say where its letters are
+    length, height = (box.width, box.height) if level else (box.height, box.width)
+    middle = box.centre
+    for foot, ux, uy in feet:
+        dx, dy = foot.x - middle.x, foot.y - middle.y
+        if abs(ux * tx + uy * ty) < SQUARE or abs(dy * tx - dx * ty) > REACH * height:
+            continue
+        at = ((dx * tx + dy * ty) / length + 0.5) * len(reading.text) - 0.5
+        if any(abs(at - k) < NEAR for k in ones):
+            doubt = reading.doubt or "a line through it may look like a 1"
+            confidence = min(reading.confidence, DOUBTED)
+            return replace(dimension, reading=replace(reading, confidence=confidence, doubt=doubt))
+    return dimension
+
+
+def _is_size_without(text: str, k: int) -> bool:
+    return bool(parse_callouts((text[:k] + text[k + 1 :]).strip(), unit=None))

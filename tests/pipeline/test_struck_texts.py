@@ -1,0 +1,66 @@
+"""Texts over links narrower than themselves: their extension line looks like a 1."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from audit.geometry import Box, Point
+from audit.pipeline.struck_texts import doubt_struck_ones
+from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
+
+
+def link(text: str, ends: tuple[float, float], box: Box, *, upright: bool = False) -> Dimension:
+    return Dimension(
+        id=1,
+        sheet=1,
+        view=0,
+        kind=DimensionKind.DISTANCE,
+        ends=tuple(
+            End(
+                point=Point(200, -x) if upright else Point(x, 200),
+                kind=EndKind.EXTENSION,
+                sigma=0.1,
+            )
+            for x in ends
+        ),
+        reading=Reading(
+            text=text,
+            callout=None,
+            confidence=0.99,
+            by=ReadBy.NET,
+            box=box,
+            angle=90.0 if upright else 0.0,
+        ),
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "ends", "doubted"),
+    [
+        ("11'-10\"", (112.0, 140.0), True),  # 8 letters from 100 to 164: a line at the second
+        ("11'-10\"", (124.0, 170.0), False),  # at the dash
+        ("11'-10\"", (20.0, 190.0), False),  # beside the text
+        ("22'-30\"", (112.0, 140.0), False),  # no 1 there
+    ],
+)
+def test_a_1_where_an_extension_line_runs_is_doubted(text, ends, doubted):
+    for upright in (False, True):
+        box = Box(196, -164, 206, -100) if upright else Box(100, 196, 164, 206)
+        [done] = doubt_struck_ones([link(text, ends, box, upright=upright)])
+        assert done.reading is not None
+        assert bool(done.reading.doubt) is doubted
+        assert (done.reading.confidence < 0.9) is doubted
+
+
+def test_a_line_of_a_neighbouring_dimension_counts_and_one_further_down_does_not():
+    wide = link("11 1/2", (0.0, 400.0), Box(100, 196, 148, 206))
+    for y, doubted in ((200.0, True), (300.0, False)):
+        other = link("4", (110.0, 60.0), Box(80, y - 4, 88, y + 4))
+        ends = tuple(
+            End(point=Point(e.point.x, y), kind=EndKind.EXTENSION, sigma=0.1) for e in other.ends
+        )
+        done, _ = doubt_struck_ones([wide, replace(other, ends=ends)])
+        assert done.reading is not None
+        assert bool(done.reading.doubt) is doubted
