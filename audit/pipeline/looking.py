@@ -24,7 +24,7 @@ from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
 from audit.pipeline.signs import settle_signs
-from audit.pipeline.struck_texts import doubt_struck_ones
+from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
@@ -252,7 +252,7 @@ def find_all(
     dimensions = look_again(seen, found.dimensions, unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
-    dimensions = doubt_struck_ones(dimensions)
+    dimensions = doubt_lone_denominators(doubt_struck_ones(dimensions))
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

@@ -1,19 +1,26 @@
-"""Texts with an extension line through them: on a picture such a line looks like a 1."""
+"""Texts that lines run through on a picture: a line looks like a 1, and a 1 like a line."""
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from audit.geometry import Point
 from audit.lengths import parse_callouts
-from audit.records import Dimension, DimensionKind
+from audit.records import Dimension, DimensionKind, Reading
 
 DOUBTED = 0.5
 SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
 REACH = 2.0  # text heights from the middle of a text to a dimension line above or under it
 NEAR = 1.0  # characters between the line and the 1 it may be
+SMALL = 0.8  # of the usual height of a sheet's figures: those of stacked fractions are smaller
+FEW = 4  # sizes in one row, that tell the usual height
+_BARE = re.compile(r"\d{1,2}")
+_ROW = re.compile(r"[RØ]? ?[\d.,'\"°-]*\d[\d.,'\"°-]*")
 
 
 def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
@@ -62,11 +69,56 @@ def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) 
             continue
         at = ((dx * tx + dy * ty) / length + 0.5) * len(reading.text) - 0.5
         if any(abs(at - k) < NEAR for k in ones):
-            doubt = reading.doubt or "a line through it may look like a 1"
-            confidence = min(reading.confidence, DOUBTED)
-            return replace(dimension, reading=replace(reading, confidence=confidence, doubt=doubt))
+            reading = _doubted(reading, "a line through it may look like a 1")
+            return replace(dimension, reading=reading)
     return dimension
 
 
 def _is_size_without(text: str, k: int) -> bool:
     return bool(parse_callouts((text[:k] + text[k + 1 :]).strip(), unit=None))
+
+
+def doubt_lone_denominators(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Doubt whole numbers in figures as small as those of stacked fractions.
+
+    The numerator of a stacked 1/8 that stands between two lines is easily taken for a line itself.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one picture.
+
+    Returns
+    -------
+    tuple of Dimension
+        The same, with a doubt where a number is lettered much smaller than the others are.
+    """
+    rows = [
+        _height(d.reading)
+        for d in dimensions
+        if d.reading is not None and _ROW.fullmatch(d.reading.text)
+    ]
+    if len(rows) < FEW:
+        return tuple(dimensions)
+    most = SMALL * float(np.median(rows))
+    return tuple(
+        replace(d, reading=_doubted(d.reading, "it may be a part of a fraction"))
+        if d.reading is not None
+        and not d.reading.confirmed
+        and _BARE.fullmatch(d.reading.text)
+        and _height(d.reading) < most
+        else d
+        for d in dimensions
+    )
+
+
+def _height(reading: Reading) -> float:
+    """Height of figures in one row, the way the text runs."""
+    level = abs(math.cos(math.radians(reading.angle))) > math.sqrt(0.5)
+    return reading.box.height if level else reading.box.width
+
+
+def _doubted(reading: Reading, doubt: str) -> Reading:
+    return replace(
+        reading, confidence=min(reading.confidence, DOUBTED), doubt=reading.doubt or doubt
+    )

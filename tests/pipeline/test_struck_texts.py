@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.struck_texts import doubt_struck_ones
+from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
 
 
@@ -64,3 +64,25 @@ def test_a_line_of_a_neighbouring_dimension_counts_and_one_further_down_does_not
         done, _ = doubt_struck_ones([wide, replace(other, ends=ends)])
         assert done.reading is not None
         assert bool(done.reading.doubt) is doubted
+
+
+@pytest.mark.parametrize(
+    ("text", "high", "doubted"), [("8", 7, True), ("8", 10, False), ("1 1/8", 7, False)]
+)
+def test_a_figure_as_small_as_those_of_fractions_is_doubted(text, high, doubted):
+    sheet = [
+        link(each, (0.0, 50.0), Box(20, 100, 30, 100 + tall))
+        for each, tall in (("3", 10), ("5", 10.5), ("1 7/8", 18), ("12", 9.8), ("9", 10))
+    ]
+    lone = link(text, (0.0, 50.0), Box(20, 100, 26, 100 + high))
+    *others, done = doubt_lone_denominators([*sheet, lone])
+    assert done.reading is not None
+    assert bool(done.reading.doubt) is doubted
+    assert not any(d.reading.doubt for d in others if d.reading)
+
+
+def test_too_few_figures_do_not_tell_the_usual_height():
+    lone = link("8", (0.0, 50.0), Box(20, 100, 26, 107))
+    [_, done] = doubt_lone_denominators([link("3", (0.0, 50.0), Box(20, 100, 30, 110)), lone])
+    assert done.reading is not None
+    assert not done.reading.doubt
