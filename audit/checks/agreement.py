@@ -98,8 +98,8 @@ def judge(
         results = _judge_view(
             mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
         )
-        view, results, told = _look_at_view(view, results, sheet)  # noqa: PLW2901
-        views.append(view)
+        seen, results, told = _look_at_view(view, results, sheet)
+        views.append(seen)
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
     ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)

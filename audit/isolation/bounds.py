@@ -58,15 +58,7 @@ def _bound_strokes(strokes: Strokes, room: Box) -> tuple[Strokes, bool]:
     within = np.cumsum(lengths) <= MAX_INK_PT
     kept = keep & within
     return (
-        Strokes(
-            ends=ends[kept],
-            widths=strokes.widths[kept],
-            paths=strokes.paths[kept],
-            greys=strokes.greys[kept],
-            curved=strokes.curved[kept],
-            pattern=strokes.pattern[kept],
-            patterns=strokes.patterns,
-        ),
+        replace(strokes.chosen(kept), ends=ends[kept]),
         not within.all(),
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -136,12 +136,4 @@ def _cut_out(strokes: Strokes, which: NDArray[np.intp], corners: Floats) -> Stro
     ends = np.vstack([strokes.ends[keep], first, second])
     order = np.argsort(rows, kind="stable")
     rows = rows[order]
-    return Strokes(
-        ends=ends[order],
-        widths=strokes.widths[rows],
-        paths=strokes.paths[rows],
-        greys=strokes.greys[rows],
-        curved=strokes.curved[rows],
-        pattern=strokes.pattern[rows],
-        patterns=strokes.patterns,
-    )
+    return replace(strokes.chosen(rows), ends=ends[order])

@@ -259,11 +259,11 @@ def _assemble(ink: _Ink) -> tuple[Strokes, tuple[Any, ...]]:
         patterns,
         curved=False,
     )
-    strokes = _joined([_chosen(polyline, ~used), lines, flat], patterns)
+    strokes = _joined([polyline.chosen(~used), lines, flat], patterns)
     strokes = _clipped(strokes, ink.clips)
     strokes = hide_strokes(strokes, ink.masks)
     length = np.hypot(*(strokes.ends[:, 2:] - strokes.ends[:, :2]).T)
-    return _chosen(strokes, length > NO_LENGTH_PT), arcs + more_arcs
+    return strokes.chosen(length > NO_LENGTH_PT), arcs + more_arcs
 
 
 def _strokes(
@@ -306,18 +306,6 @@ def _joined(parts: list[Strokes], patterns: tuple[tuple[float, ...], ...]) -> St
     )
 
 
-def _chosen(s: Strokes, keep: NDArray[np.bool_]) -> Strokes:
-    return Strokes(
-        ends=s.ends[keep],
-        widths=s.widths[keep],
-        paths=s.paths[keep],
-        greys=s.greys[keep],
-        curved=s.curved[keep],
-        pattern=s.pattern[keep],
-        patterns=s.patterns,
-    )
-
-
 def _clipped(strokes: Strokes, clips: dict[int, Box]) -> Strokes:
     """Cut the strokes that reach out of their clip rectangle."""
     if not clips:
@@ -338,7 +326,7 @@ def _clipped(strokes: Strokes, clips: dict[int, Box]) -> Strokes:
         pattern=strokes.pattern,
         patterns=strokes.patterns,
     )
-    return _chosen(moved, keep)
+    return moved.chosen(keep)
 
 
 def _pack_fills(ink: _Ink) -> Fills:

@@ -81,7 +81,7 @@ def one_ahead(items: Iterable[Asked]) -> Iterator[Asked]:
         coming = pool.submit(next, waiting, _END)
         while (item := coming.result()) is not _END:
             coming = pool.submit(next, waiting, _END)
-            yield item  # type: ignore[misc]
+            yield item  # type: ignore[misc]  # the end is of no type of theirs
 
 
 _END = object()

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
-from audit.records import CODES, Fills, Finding, Glyphs, Place, Sheet, Strokes, VectorPage
+from audit.records import CODES, Fills, Finding, Glyphs, Place, Sheet, VectorPage
 
 MOST_STROKES = 150_000  # a crowded E-size sheet has about 100,000
 MOST_TEXTS = 4_000  # a crowded E-size sheet with its schedules has some 3,000
@@ -58,15 +58,7 @@ def thin_out(page: VectorPage) -> Crowd:
     keep = strokes.ends[:, [1, 3]].min(axis=1) < end
     part = replace(
         page,
-        strokes=Strokes(
-            ends=strokes.ends[keep],
-            widths=strokes.widths[keep],
-            paths=strokes.paths[keep],
-            greys=strokes.greys[keep],
-            curved=strokes.curved[keep],
-            pattern=strokes.pattern[keep],
-            patterns=strokes.patterns,
-        ),
+        strokes=strokes.chosen(keep),
         arcs=tuple(arc for arc in page.arcs if arc.centre.y < end),
         fills=_chosen(fills, _fill_tops(fills) < end),
         texts=tuple(text for text in page.texts if text.box.y0 < end),

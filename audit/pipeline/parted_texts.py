@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -14,8 +13,9 @@ from audit.dimensions.raster_page import TracedPage
 from audit.dimensions.raster_parting import part_at_lines
 from audit.geometry import Point
 from audit.lengths import parse_callouts
+from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
 from audit.reading import Reader, TextLine, TextSpot
-from audit.records import Candidate, Dimension, DimensionKind
+from audit.records import Candidate, Dimension
 
 SAID = 0.3  # of a reading: what is said less surely is nothing
 PARALLEL = 0.98  # cosine between a text and its line
@@ -24,7 +24,6 @@ BESIDE = 2.0  # text heights from the line
 ONE_ROW = 0.8  # text heights between two texts on one line
 OFF_MIDDLE = 0.1  # of a line's length, from its middle to that of a text over its half
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
-DOUBTED = 0.5
 _FRACTION = re.compile(r"\d+/\d+")
 # a point within a number, a count before a size, inches after feet: one size, wherever it is cut
 _ONE = re.compile(r"\d[.]\d|^\d+ ?[X×x] ?\d|' ?-? ?\d")
@@ -175,14 +174,10 @@ def doubt_shared_lines(
 
 
 def _doubting_shared(dimension: Dimension, sizes: Sequence[TextLine]) -> Dimension:
-    reading = dimension.reading
-    if reading is None or reading.confirmed or len(dimension.ends) != 2:
+    reading, line = unconfirmed(dimension), measured_line(dimension)
+    if reading is None or line is None:
         return dimension
-    a, b = (end.point for end in dimension.ends)
-    far = a.distance(b)
-    if dimension.kind is not DimensionKind.DISTANCE or far == 0:
-        return dimension
-    ux, uy = (b.x - a.x) / far, (b.y - a.y) / far
+    a, far, ux, uy = line
 
     def place(p: Point) -> tuple[float, float]:
         return (
@@ -197,21 +192,15 @@ def _doubting_shared(dimension: Dimension, sizes: Sequence[TextLine]) -> Dimensi
         beside = abs(aside - off) < ONE_ROW * text.height and abs(off) < BESIDE * text.height
         halves = own * other < 0 and all(OFF_MIDDLE < abs(v) < 0.5 for v in (own, other))
         if beside and halves and abs(ux * math.cos(turn) - uy * math.sin(turn)) > PARALLEL:
-            doubt = reading.doubt or f"“{text.text}” stands on the same line"
-            confidence = min(reading.confidence, DOUBTED)
-            return replace(dimension, reading=replace(reading, confidence=confidence, doubt=doubt))
+            return doubt_size(dimension, reading, f"“{text.text}” stands on the same line")
     return dimension
 
 
 def _doubting(dimension: Dimension) -> Dimension:
-    reading = dimension.reading
-    if reading is None or reading.confirmed or len(dimension.ends) != 2:
+    reading, line = unconfirmed(dimension), measured_line(dimension)
+    if reading is None or line is None:
         return dimension
-    a, b = (end.point for end in dimension.ends)
-    far = a.distance(b)
-    if dimension.kind is not DimensionKind.DISTANCE or far == 0:
-        return dimension
-    ux, uy = (b.x - a.x) / far, (b.y - a.y) / far
+    a, far, ux, uy = line
     turn = math.radians(reading.angle)
     if abs(ux * math.cos(turn) - uy * math.sin(turn)) < PARALLEL:
         return dimension
@@ -223,6 +212,4 @@ def _doubting(dimension: Dimension) -> Dimension:
     beside = abs(max(aside) + min(aside)) / 2 < BESIDE * height
     if not (over and beside and length > LONGEST_ALONE * height):
         return dimension
-    confidence = min(reading.confidence, DOUBTED)
-    doubt = reading.doubt or "two texts may have run into each other"
-    return replace(dimension, reading=replace(reading, confidence=confidence, doubt=doubt))
+    return doubt_size(dimension, reading, "two texts may have run into each other")

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from audit.geometry import Point
 from audit.lengths import parse_callouts
-from audit.records import Dimension, DimensionKind, Reading
+from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
+from audit.records import Dimension, Reading
 
-DOUBTED = 0.5
 SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
 REACH = 2.0  # text heights from the middle of a text to a dimension line above or under it
 NEAR = 1.0  # characters between the line and the 1 it may be
@@ -39,19 +38,17 @@ def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
         The same, with a doubt where the text without that 1 is a size as well.
     """
     feet = [
-        (end.point, (b.x - a.x) / far, (b.y - a.y) / far)
+        (end.point, line[2], line[3])
         for d in dimensions
-        if d.kind is DimensionKind.DISTANCE and len(d.ends) == 2
-        for a, b in [(d.ends[0].point, d.ends[1].point)]
-        if (far := a.distance(b)) > 0
+        if (line := measured_line(d)) is not None
         for end in d.ends
     ]
     return tuple(_doubting(d, feet) for d in dimensions)
 
 
 def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) -> Dimension:
-    reading = dimension.reading
-    if reading is None or reading.confirmed:
+    reading = unconfirmed(dimension)
+    if reading is None:
         return dimension
     ones = [k for k, c in enumerate(reading.text) if c == "1" and _is_size_without(reading.text, k)]
     if not ones:
@@ -69,8 +66,7 @@ def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) 
             continue
         at = ((dx * tx + dy * ty) / length + 0.5) * len(reading.text) - 0.5
         if any(abs(at - k) < NEAR for k in ones):
-            reading = _doubted(reading, "a line through it may look like a 1")
-            return replace(dimension, reading=reading)
+            return doubt_size(dimension, reading, "a line through it may look like a 1")
     return dimension
 
 
@@ -102,11 +98,10 @@ def doubt_lone_denominators(dimensions: Sequence[Dimension]) -> tuple[Dimension,
         return tuple(dimensions)
     most = SMALL * float(np.median(rows))
     return tuple(
-        replace(d, reading=_doubted(d.reading, "it may be a part of a fraction"))
-        if d.reading is not None
-        and not d.reading.confirmed
-        and _BARE.fullmatch(d.reading.text)
-        and _height(d.reading) < most
+        doubt_size(d, reading, "it may be a part of a fraction")
+        if (reading := unconfirmed(d)) is not None
+        and _BARE.fullmatch(reading.text)
+        and _height(reading) < most
         else d
         for d in dimensions
     )
@@ -116,9 +111,3 @@ def _height(reading: Reading) -> float:
     """Height of figures in one row, the way the text runs."""
     level = abs(math.cos(math.radians(reading.angle))) > math.sqrt(0.5)
     return reading.box.height if level else reading.box.width
-
-
-def _doubted(reading: Reading, doubt: str) -> Reading:
-    return replace(
-        reading, confidence=min(reading.confidence, DOUBTED), doubt=reading.doubt or doubt
-    )

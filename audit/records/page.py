@@ -74,6 +74,28 @@ class Strokes:
             patterns=tuple(patterns),
         )
 
+    def chosen(self, which: Bools | Ints) -> Strokes:
+        """Return some of the strokes.
+
+        Parameters
+        ----------
+        which : ndarray
+            A mask of shape (n,), or places in the order wanted.
+
+        Returns
+        -------
+        Strokes
+        """
+        return Strokes(
+            ends=self.ends[which],
+            widths=self.widths[which],
+            paths=self.paths[which],
+            greys=self.greys[which],
+            curved=self.curved[which],
+            pattern=self.pattern[which],
+            patterns=self.patterns,
+        )
+
     def __len__(self) -> int:
         return len(self.ends)
 
