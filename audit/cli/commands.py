@@ -108,25 +108,25 @@ def check(  # noqa: PLR0917  # typer reads the options off the signature
     json: JsonOut = None,
 ) -> int:
     """Audit plans: measure the drawing, read the print, list where they disagree."""
-    from audit.isolation.early import start_early  # noqa: PLC0415
+    from audit.isolation.early import early_worker  # noqa: PLC0415
 
-    start_early(plans[0])  # it starts while the rest of the program is loaded
-    from audit.cli.checking import CheckOptions, run_check  # noqa: PLC0415
+    with early_worker(plans[0]):  # it starts while the rest of the program is loaded
+        from audit.cli.checking import CheckOptions, run_check  # noqa: PLC0415
 
-    return run_check(
-        CheckOptions(
-            plans=tuple(plans),
-            known=tuple(known or ()),
-            rectangles=tuple(rectangle or ()),
-            papers=tuple(paper or ()),
-            folds=tuple(fold or ()),
-            points=tuple(points or ()),
-            tolerance=tolerance,
-            unit=unit,
-            out=out,
-            json=json,
+        return run_check(
+            CheckOptions(
+                plans=tuple(plans),
+                known=tuple(known or ()),
+                rectangles=tuple(rectangle or ()),
+                papers=tuple(paper or ()),
+                folds=tuple(fold or ()),
+                points=tuple(points or ()),
+                tolerance=tolerance,
+                unit=unit,
+                out=out,
+                json=json,
+            )
         )
-    )
 
 
 def read(

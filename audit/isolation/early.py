@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import atexit
 import contextlib
 import shutil
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 from threading import Lock
 
@@ -16,8 +16,9 @@ _lock = Lock()
 _waiting: list[subprocess.Popen[bytes]] = []
 
 
-def start_early(plan: Path) -> None:
-    """Start a worker that will soon be asked to open a plan.
+@contextlib.contextmanager
+def early_worker(plan: Path) -> Iterator[None]:
+    """Start a worker that will soon be asked to open a plan; end it if nobody has asked.
 
     Parameters
     ----------
@@ -29,10 +30,14 @@ def start_early(plan: Path) -> None:
         folder = make_work_folder()
         started = launch_worker(folder, WORKER, needs)
     except OSError:
-        return  # opening the plan will say what is wrong
+        yield  # opening the plan will say what is wrong
+        return
     with _lock:
         _waiting.append(started)
-    atexit.register(_end, started, folder)
+    try:
+        yield
+    finally:
+        _end(started, folder)
 
 
 def take_early() -> subprocess.Popen[bytes] | None:
@@ -42,6 +47,7 @@ def take_early() -> subprocess.Popen[bytes] | None:
             started = _waiting.pop()
             if started.poll() is None:
                 return started
+            _stop(started)
     return None
 
 
@@ -50,10 +56,14 @@ def _end(started: subprocess.Popen[bytes], folder: Path) -> None:
     with _lock:
         if started in _waiting:
             _waiting.remove(started)
-            started.kill()
-            started.wait()
-            for pipe in (started.stdin, started.stdout):
-                with contextlib.suppress(OSError):
-                    if pipe is not None:
-                        pipe.close()
+            _stop(started)
     shutil.rmtree(folder, ignore_errors=True)
+
+
+def _stop(started: subprocess.Popen[bytes]) -> None:
+    started.kill()
+    started.wait()
+    for pipe in (started.stdin, started.stdout):
+        with contextlib.suppress(OSError):
+            if pipe is not None:
+                pipe.close()

@@ -9,7 +9,7 @@ import pytest
 
 from audit.cli.main import run_command
 from audit.isolation import early, launching, process
-from audit.isolation.early import start_early, take_early
+from audit.isolation.early import early_worker, take_early
 from audit.isolation.limits import Limits
 from audit.isolation.process import WorkerProcess
 
@@ -32,33 +32,35 @@ def started(monkeypatch):
 
 
 def test_the_next_worker_is_the_one_that_was_started_early(tmp_path, started):
-    start_early(PLAN)
-    worker = WorkerProcess(limits=Limits(), folder=tmp_path)
-    assert started == [worker.pid]
-    other = WorkerProcess(limits=Limits(), folder=tmp_path)
-    assert other.pid != worker.pid
-    worker.close()
-    other.close()
+    with early_worker(PLAN):
+        worker = WorkerProcess(limits=Limits(), folder=tmp_path)
+        assert started == [worker.pid]
+        other = WorkerProcess(limits=Limits(), folder=tmp_path)
+        assert other.pid != worker.pid
+        worker.close()
+        other.close()
 
 
-def test_one_that_has_ended_meanwhile_is_not_taken(tmp_path, started):
-    start_early(PLAN)
-    psutil.Process(started[0]).kill()
-    early._waiting[-1].wait()
-    assert take_early() is None
+def test_one_that_has_ended_meanwhile_is_not_taken(started):
+    with early_worker(PLAN):
+        psutil.Process(started[0]).kill()
+        early._waiting[-1].wait()
+        assert take_early() is None
 
 
 def test_one_that_nobody_asked_for_is_ended_and_its_folder_cleared(tmp_path, started, monkeypatch):
     monkeypatch.setenv("PLAN_AUDIT_CACHE", str(tmp_path))
-    registered = []
-    monkeypatch.setattr(early.atexit, "register", lambda *call: registered.append(call))
-    start_early(PLAN)
-    ((end, *arguments),) = registered
-    assert len(list(tmp_path.iterdir())) == 1
-    end(*arguments)
+    with early_worker(PLAN):
+        assert len(list(tmp_path.iterdir())) == 1
     assert not psutil.pid_exists(started[0])
     assert not list(tmp_path.iterdir())
     assert take_early() is None
+
+
+def test_a_command_that_fails_before_it_opens_a_plan_leaves_no_worker(tmp_path, started):
+    assert run_command(["check", str(PLAN), "--tolerance", "wide", "--out", str(tmp_path)]) == 2
+    assert run_command(["check", str(tmp_path / "none.pdf"), "--out", str(tmp_path)]) == 2
+    assert not [number for number in started if psutil.pid_exists(number)]
 
 
 def test_one_worker_reads_a_plan_and_marks_it_up(tmp_path, started, capsys):
