@@ -98,7 +98,7 @@ def judge(
         results = _judge_view(
             mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
         )
-        seen, results, told = _look_at_view(view, results, sheet)
+        seen, results, told = _look_at_view(view, results, scaled)
         views.append(seen)
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
@@ -135,10 +135,11 @@ def _without_view(dimension: Dimension) -> Dimension:
 
 
 def _look_at_view(
-    view: View, results: list[Judgement], sheet: Sheet
+    view: View, results: list[Judgement], scaled: ScaledSheet
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
-    if _is_not_to_scale(results, view):
+    sheet = scaled.sheet
+    if view.id not in scaled.backed and _is_not_to_scale(results, view):
         return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))
     told: list[Finding] = []

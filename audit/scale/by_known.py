@@ -16,17 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import NoScale, PageKind, Scale, ScaleFrom
-from audit.scale.consensus import (
-    GATE,
-    LeftOut,
-    ViewScale,
-    find_consensus,
-    first_widths,
-)
+from audit.scale.consensus import LeftOut, ViewScale, find_consensus
 from audit.scale.known import KnownScale
 from audit.scale.modes import Membership, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.scatter import drafting_scatter
+from audit.scale.solving import GATE, first_widths
 from audit.scale.votes import LEAST_SHARE
 from audit.uncertainty import expand, real_changes, real_length, real_matrix
 

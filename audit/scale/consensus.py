@@ -6,54 +6,40 @@ gated away (`fit`), estimate how much the drawing scatters (`scatter`), ask if e
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import NoScale, PageKind, Scale, ScaleFrom
-from audit.scale.fit import Fit, Prior, Tie, fit_scales, scale_of
-from audit.scale.known import OPEN_PRIOR, VECTOR_PRIOR, choose_prior
-from audit.scale.modes import Membership, Mixture, find_mixture
+from audit.scale.fit import scale_of
+from audit.scale.keeping import LEAST_BACKED, Kept, keep_views
+from audit.scale.known import OPEN_PRIOR
+from audit.scale.modes import NOTHING_STATED, find_mixture
 from audit.scale.pairs import Pair
-from audit.scale.scatter import drafting_scatter
-from audit.scale.votes import (
-    LEAST_TO_VOUCH,
-    count_at_main,
-    is_agreed,
-    is_few_and_near,
-    least_agreeing,
-)
-from audit.uncertainty import expand
+from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
 
 LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
-LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
 LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
-GATE = 3.0  # standard uncertainties; beyond, a size does not enter the fit
-FIRST_GATE = 3.0
-MOST_SCATTER = 2.0  # of what is expected; a view that scatters more has no scale, not a wide one
-ROUNDS = 4
-LEAST_FOR_SCATTER = 8  # below, a view shares the scatter of its sheet
-LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
-NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
-VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
-ALONG_DEG = 15.0  # a length within this of an axis counts for that axis
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ViewScale:
-    """The scale of one view, what the drawing adds there, and how its sizes voted."""
+    """The scale of one view, what the drawing adds there, and how its sizes voted.
+
+    `backed`: the scale that is stated for the view stands behind it.
+    """
 
     view: int
     scale: Scale | NoScale
     drafting: float
     dimensions: int
     agreeing: int
+    backed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,25 +65,13 @@ class Consensus:
     shared_drafting: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Solved:
-    """One round's result: the fit, each pair's gate, scatter, and relative uncertainty."""
-
-    pairs: tuple[Pair, ...]
-    members: tuple[Membership, ...]
-    fit: Fit
-    prior: Prior
-    use: Array
-    relative_u: Array
-    drafting: Array
-    drafting_without: Array
-
-    def of_view(self, view: int) -> NDArray[np.int64]:
-        return np.array([i for i, p in enumerate(self.pairs) if p.view == view], dtype=np.int64)
-
-
 def find_consensus(
-    pairs: Sequence[Pair], *, page: PageKind, floor: float, paper_known: bool = True
+    pairs: Sequence[Pair],
+    *,
+    page: PageKind,
+    floor: float,
+    paper_known: bool = True,
+    stated: Mapping[int, float] = NOTHING_STATED,
 ) -> Consensus:
     """Estimate the scales of a sheet from its own printed sizes.
 
@@ -111,6 +85,9 @@ def find_consensus(
         Least scatter of the drawing, mm of paper.
     paper_known : bool
         Whether the size of the paper itself is known.
+    stated : mapping of int to float
+        By view: the scale stated for it, real over drawn. It gives no scale; where too few sizes
+        of the view agree to fix one, it tells whether those that do are believed.
 
     Returns
     -------
@@ -118,289 +95,41 @@ def find_consensus(
         With a `NoScale` for every view whose sizes are too few or do not agree.
     """
     least = LEAST_DIMENSIONS if paper_known else LEAST_GUESSED_PAPER
-    if len(pairs) < least:
+    if not paper_known:
+        stated = NOTHING_STATED
+    if len(pairs) < (LEAST_BACKED if stated else least):
         return _nothing(pairs, least)
     widths = first_widths(pairs, floor)
-    mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
+    stretched = page is not PageKind.VECTOR
+    mixture = find_mixture(pairs, widths=widths, stretched=stretched, stated=stated)
 
-    solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
-    kept = _kept_views(solved, least)
-    if kept and len(kept) < len(mixture.members):
-        inside = tuple(p for p in pairs if p.view in kept)
-        rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept))
-        solved = _solve(inside, rest, page=page, floor=floor)
-        kept = _kept_views(solved, least)
+    solved = solve(tuple(pairs), mixture, page=page, floor=floor)
+    kept = keep_views(solved, least=least, page=page, stated=stated)
+    if kept.views and len(kept.views) < len(mixture.members):
+        inside = tuple(p for p in pairs if p.view in kept.views)
+        rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept.views))
+        solved = solve(inside, rest, page=page, floor=floor)
+        kept = keep_views(solved, least=least, page=page, stated=stated)
     return _consensus(pairs, solved, kept, page=page, least=least)
-
-
-def usual_misfit(pairs: Sequence[Pair], *, page: PageKind, floor: float) -> float:
-    """Return how far the printed sizes of a sheet usually are from one scale.
-
-    Parameters
-    ----------
-    pairs : Sequence[Pair]
-        At least `LEAST_DIMENSIONS`.
-    page : PageKind
-        On vector pages the paper is true.
-    floor : float
-        Least scatter of the drawing, mm of paper.
-
-    Returns
-    -------
-    float
-        Root mean square difference, mm of paper, of which single wrong sizes make little.
-    """
-    widths = first_widths(pairs, floor)
-    mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
-    solved = _solve(tuple(pairs), mixture, page=page, floor=floor)
-    misfit = np.abs(_misfits(pairs, solved.fit, solved.relative_u))
-    most = FIRST_GATE * NORMAL_MEDIAN * float(np.median(misfit))
-    return math.sqrt(float(np.mean(np.minimum(misfit, most) ** 2)))
-
-
-def first_widths(pairs: Sequence[Pair], floor: float) -> Array:
-    """Return the relative scatter expected of right sizes before anything is fitted.
-
-    Parameters
-    ----------
-    pairs : Sequence[Pair]
-        Any number.
-    floor : float
-        Least scatter of the drawing, mm of paper.
-
-    Returns
-    -------
-    Array
-        Half the tolerance is let in, since plans are rounded and drawn to about that; shape (n,).
-    """
-    return np.array(
-        [
-            math.hypot(
-                math.hypot(p.u_paper, floor) / p.drawn, p.u_real / p.real, p.tolerance / 2 / p.real
-            )
-            for p in pairs
-        ]
-    )
-
-
-def _solve(pairs: tuple[Pair, ...], mixture: Mixture, *, page: PageKind, floor: float) -> _Solved:
-    members = mixture.members
-    place = {m.view: k + 1 for k, m in enumerate(members)}
-    groups = [place[p.view] for p in pairs]
-    ties = _ties(members, page)
-    use = _first_gate(pairs, mixture, floor)
-    scatter = np.full(len(pairs), floor)
-    for _ in range(ROUNDS):
-        relative = _relative(pairs, scatter)
-        prior = _prior(pairs, groups, relative, page=page, use=use, ties=ties)
-        fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
-        misfit = _misfits(pairs, fit, relative)
-        scatter, drafting, alone = _scatters(pairs, members, misfit, use=use, floor=floor)
-        sigma = _gate_widths(pairs, members, misfit, scatter, floor=floor)
-        use = _gated(pairs, members, np.abs(misfit) <= GATE * sigma, use)
-    relative = _relative(pairs, scatter)
-    fit = fit_scales(pairs, groups, relative_u=relative, prior=prior, ties=ties, use=use)
-    return _Solved(
-        pairs=pairs,
-        members=members,
-        fit=fit,
-        prior=prior,
-        use=use,
-        relative_u=relative,
-        drafting=drafting,
-        drafting_without=alone,
-    )
-
-
-def _ties(members: Sequence[Membership], page: PageKind) -> list[Tie]:
-    u = VECTOR_TIE if page is PageKind.VECTOR else SCAN_STRETCH
-    ties = [
-        Tie(first=k + 1, second=0, difference=math.log(m.ratio), u=u)
-        for k, m in enumerate(members)
-        if m.ratio is not None
-    ]
-    if not ties:  # nothing shares a main scale; keep the unknown solvable
-        ties = [Tie(first=1, second=0, difference=0.0, u=1.0)]
-    return ties
-
-
-def _first_gate(pairs: Sequence[Pair], mixture: Mixture, floor: float) -> Array:
-    widths = first_widths(pairs, floor)
-    at = {m.view: m.log_scale for m in mixture.members}
-    half = mixture.stretch / 2
-    use = np.zeros(len(pairs))
-    for k, p in enumerate(pairs):
-        drawn = math.hypot(p.dx * math.exp(half), p.dy * math.exp(-half))
-        use[k] = abs(math.log(p.real / drawn) - at[p.view]) <= FIRST_GATE * widths[k]
-    return _gated(pairs, mixture.members, use > 0, np.ones(len(pairs)))
-
-
-def _gate_widths(
-    pairs: Sequence[Pair],
-    members: Sequence[Membership],
-    misfit: Array,
-    scatter: Array,
-    *,
-    floor: float,
-) -> Array:
-    """Return the standard uncertainty, mm of paper, that the gate is set by.
-
-    The scatter of the sizes inside the gate, or what the median of all residuals makes it when
-    that is less: wrong sizes hardly move a median, but once inside they widen the scatter.
-    """
-    drawn = np.array([p.drawn for p in pairs])
-    sigma: Array = _relative(pairs, scatter) * drawn
-    bare: Array = _relative(pairs, np.full(len(pairs), floor)) * drawn
-    by_view = [np.array([p.view == m.view for p in pairs]) for m in members]
-    large = [v for v in by_view if np.count_nonzero(v) >= LEAST_FOR_MEDIAN]
-    small = np.array([not any(v[k] for v in large) for k in range(len(pairs))])
-    for inside in (*large, small):  # small views lend each other their residuals
-        if np.count_nonzero(inside) >= LEAST_FOR_MEDIAN:
-            middle = NORMAL_MEDIAN * float(np.median(np.abs(misfit[inside])))
-            sigma[inside] = np.minimum(sigma[inside], np.maximum(bare[inside], middle))
-    most: Array = MOST_SCATTER * first_widths(pairs, floor) * drawn
-    return np.asarray(np.minimum(sigma, most), dtype=float)
-
-
-def _gated(
-    pairs: Sequence[Pair], members: Sequence[Membership], inside: NDArray[np.bool_], before: Array
-) -> Array:
-    """Return the gate as weights; a view with a scale of its own never loses all its pairs."""
-    use = inside.astype(float)
-    for m in members:
-        if m.ratio is None:
-            own = np.array([p.view == m.view for p in pairs])
-            if not use[own].any():
-                use[own] = before[own] if before[own].any() else 1.0
-    return use if use.any() else before
-
-
-def _relative(pairs: Sequence[Pair], scatter: Array) -> Array:
-    return np.array(
-        [
-            math.hypot(p.u_paper / p.drawn, s / p.drawn, p.u_real / p.real)
-            for p, s in zip(pairs, scatter, strict=True)
-        ]
-    )
-
-
-def _prior(
-    pairs: Sequence[Pair],
-    groups: Sequence[int],
-    relative: Array,
-    *,
-    page: PageKind,
-    use: Array,
-    ties: Sequence[Tie],
-) -> Prior:
-    if page is not PageKind.VECTOR:
-        return choose_prior(pairs, groups, relative_u=relative, page=page, use=use, ties=ties)
-    slope = [math.degrees(math.atan2(abs(p.dy), abs(p.dx))) for p in pairs]
-    across = sum(s <= ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
-    upright = sum(s >= 90 - ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
-    if min(across, upright) < LEAST_EACH_WAY:
-        return VECTOR_PRIOR
-    return Prior(stretch=OPEN_PRIOR.stretch, shear=VECTOR_PRIOR.shear)
-
-
-def _misfits(pairs: Sequence[Pair], fit: Fit, relative: Array) -> Array:
-    """Given minus fitted, mm of paper, brought to the variance a length has by itself."""
-    drawn = np.array([p.drawn for p in pairs])
-    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
-    inside = fit.weights > 0
-    share = np.where(inside, 1 - fit.leverages(), 1 + own / np.maximum(relative, 1e-9) ** 2)
-    return np.asarray(np.expm1(fit.residuals / np.sqrt(share)) * drawn, dtype=float)
-
-
-def _scatters(
-    pairs: Sequence[Pair],
-    members: Sequence[Membership],
-    misfit: Array,
-    *,
-    use: Array,
-    floor: float,
-) -> tuple[Array, Array, Array]:
-    """Total scatter and drafting of each pair, and drafting as it is without that pair.
-
-    Those of its view where that has enough pairs, else those of the whole sheet.
-    """
-    sheet = drafting_scatter(pairs, misfit, use=use, scale=_mean_scale(pairs), floor=floor)
-    total, drafting = np.full(len(pairs), sheet.total), np.full(len(pairs), sheet.drafting)
-    alone = sheet.drafting_without.copy()
-    for m in members:
-        inside = np.array([p.view == m.view for p in pairs])
-        if np.count_nonzero(use[inside]) < LEAST_FOR_SCATTER:
-            continue
-        own = [p for p in pairs if p.view == m.view]
-        part = drafting_scatter(
-            own, misfit[inside], use=use[inside], scale=math.exp(m.log_scale), floor=floor
-        )
-        total[inside], drafting[inside] = part.total, part.drafting
-        alone[inside] = part.drafting_without
-    return total, drafting, alone
-
-
-def _mean_scale(pairs: Sequence[Pair]) -> float:
-    return math.exp(float(np.median([math.log(p.real / p.drawn) for p in pairs])))
-
-
-def _agreeing(solved: _Solved) -> NDArray[np.bool_]:
-    """Tell which pairs agree with the scale estimated without them."""
-    fit, pairs = solved.fit, solved.pairs
-    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
-    left = 1 - fit.leverages()
-    u = np.sqrt(solved.relative_u**2 + np.maximum(own / left, 0.0))
-    real = np.array([p.real for p in pairs])
-    limit = expand(1.0) * u * real
-    tolerance = np.array([p.tolerance for p in pairs])
-    off = np.abs(-np.expm1(-fit.residuals / left)) * real
-    return np.asarray(off <= np.maximum(tolerance, limit) + limit, dtype=bool)
-
-
-def _kept_views(solved: _Solved, least: int) -> frozenset[int]:
-    """Return the views whose sizes agree, in a component that has enough of them."""
-    agree = _agreeing(solved)
-    alone = sum(m.ratio != 1 for m in solved.members) == 0
-    votes = {m.view: agree[solved.of_view(m.view)] for m in solved.members}
-    vouched = count_at_main(solved.members, votes) >= LEAST_TO_VOUCH
-    agreed = sum(int(votes[m.view].sum()) for m in solved.members if m.ratio == 1)
-    main: list[Membership] = []
-    kept: set[int] = set()
-    for m in solved.members:
-        inside, good = votes[m.view], int(votes[m.view].sum())
-        off, others = solved.fit.residuals[solved.of_view(m.view)], agreed - good
-        if m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched):
-            main.append(m)
-        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
-            continue
-        elif m.ratio is None:
-            if len(inside) >= least:
-                kept.add(m.view)
-        elif good >= least_agreeing(m.ratio, alone=alone):
-            main.append(m)
-    total = sum(len(solved.of_view(m.view)) for m in main)
-    if total >= least:
-        kept.update(m.view for m in main)
-    return frozenset(kept)
 
 
 def _consensus(
     pairs: Sequence[Pair],
-    solved: _Solved,
-    kept: frozenset[int],
+    solved: Solved,
+    kept: Kept,
     *,
     page: PageKind,
     least: int,
 ) -> Consensus:
     isotropic = solved.prior.stretch != OPEN_PRIOR.stretch
-    agree = _agreeing(solved)
-    main = {m.view for m in solved.members if m.ratio is not None} & kept
+    agree = find_agreeing(solved)
+    main = {m.view for m in solved.members if m.ratio is not None} & kept.views
     views, left_out = [], []
     for view in sorted({p.view for p in pairs}):
         count = sum(p.view == view for p in pairs)
         inside = solved.of_view(view)
         good = int(agree[inside].sum()) if len(inside) else 0
-        if view not in kept:
+        if view not in kept.views:
             views.append(_unscaled(view, count, good, least))
             continue
         member = next(k for k, m in enumerate(solved.members) if m.view == view)
@@ -413,10 +142,11 @@ def _consensus(
                 drafting=float(solved.drafting[inside[0]]),
                 dimensions=count,
                 agreeing=good,
+                backed=view in kept.backed,
             )
         )
         left_out += [_left_out(solved, int(k), member + 1, scale) for k in inside]
-    shared = _shared(solved, kept, page, isotropic=isotropic, agree=agree)
+    shared = _shared(solved, kept.views, page, isotropic=isotropic, agree=agree)
     drafting = float(np.median(solved.drafting))
     return Consensus(
         views=tuple(views), left_out=tuple(left_out), shared=shared, shared_drafting=drafting
@@ -424,7 +154,7 @@ def _consensus(
 
 
 def _view_scale(
-    solved: _Solved,
+    solved: Solved,
     group: int,
     *,
     isotropic: bool,
@@ -447,7 +177,7 @@ def _view_scale(
     )
 
 
-def _left_out(solved: _Solved, k: int, group: int, scale: Scale) -> LeftOut:
+def _left_out(solved: Solved, k: int, group: int, scale: Scale) -> LeftOut:
     theta, covariance = solved.fit.without(k)
     bare = scale_of(theta, covariance, group, source=scale.source, isotropic=scale.isotropic)
     return LeftOut(
@@ -458,7 +188,7 @@ def _left_out(solved: _Solved, k: int, group: int, scale: Scale) -> LeftOut:
 
 
 def _shared(
-    solved: _Solved,
+    solved: Solved,
     kept: frozenset[int],
     page: PageKind,
     *,

@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from audit.records import Dimension, Edge, EndKind, Settings, Sheet, View
-from audit.scale.consensus import usual_misfit
 from audit.scale.pairs import drafting_floor, pairs_of_dimensions
+from audit.scale.solving import usual_misfit
 
 LEAST_OUTLINES = 5
 # How clearly the best edge must win: the log likelihood ratio, (sizes - fitted) times ln(misfit of

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audit.lengths import Unit
@@ -37,7 +37,7 @@ from audit.scale.findings import (
 )
 from audit.scale.folds import fold_findings, measure_folds
 from audit.scale.known import scale_from_known
-from audit.scale.naming import name_views
+from audit.scale.naming import name_views, stated_scales
 from audit.scale.pairs import (
     Pair,
     drafting_floor,
@@ -70,6 +70,8 @@ class ScaledSheet:
         For each dimension that had a say in its view's scale: the scale without it.
     compared : tuple of Statement
         Stated scales that a measured one was compared with.
+    backed : frozenset of int
+        Views whose stated scale stands behind the one that their sizes agree on.
     """
 
     sheet: Sheet
@@ -77,6 +79,7 @@ class ScaledSheet:
     findings: tuple[Finding, ...]
     left_out: tuple[LeftOut, ...]
     compared: tuple[Statement, ...] = ()
+    backed: frozenset[int] = frozenset()
 
     def judging_scale(self, dimension: int, view: View) -> LeftOut:
         """Return the scale and scatter by which a dimension is to be judged.
@@ -121,7 +124,8 @@ def fix_scales(
     known_sizes : Sequence[KnownSize]
         Rule over everything else.
     statements : Sequence[Statement]
-        Stated scales are compared, never used as a scale.
+        Stated scales are compared, never used as a scale; they tell how many of a view's sizes
+        must agree.
     settings : Settings | None
         `None`: the usual ones.
 
@@ -181,6 +185,7 @@ def _fix_mixed(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledShee
         findings=tuple(dict.fromkeys(f for part in parts for f in part.findings)),
         left_out=tuple(x for part in parts for x in part.left_out),
         compared=tuple(dict.fromkeys(s for part in parts for s in part.compared)),
+        backed=frozenset(v for part in parts for v in part.backed),
     )
 
 
@@ -197,10 +202,12 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
     own = settle_edges(views, dimensions, sheet=sheet, settings=settings)
     pairs = pairs_of_dimensions(dimensions, own, sheet=sheet, settings=settings)
     known = usable_known(given.known_sizes, sheet=sheet)
-    solve = _by_known_sizes if known else _by_consensus
-    scaled = solve(sheet, own, pairs, known=known, settings=settings)
     if known:
+        scaled = _by_known_sizes(sheet, own, pairs, known=known, settings=settings)
         scaled = _leave_out_known(scaled, dimensions, known)
+    else:
+        stated = stated_scales(own, given.statements, sheet=sheet)
+        scaled = _by_consensus(sheet, own, pairs, stated=stated, settings=settings)
     uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
     scaled = replace(scaled, findings=scaled.findings + uneven)
     return _name_and_tell(scaled, given)
@@ -230,11 +237,13 @@ def _by_consensus(
     views: Sequence[View],
     pairs: Sequence[Pair],
     *,
-    known: Sequence[KnownSize],  # noqa: ARG001  same call as the other way
+    stated: Mapping[int, float],
     settings: Settings,
 ) -> ScaledSheet:
     floor = drafting_floor(sheet, settings)
-    found = find_consensus(pairs, page=sheet.kind, floor=floor, paper_known=sheet.paper_known)
+    found = find_consensus(
+        pairs, page=sheet.kind, floor=floor, paper_known=sheet.paper_known, stated=stated
+    )
     votes = {v.view: v for v in found.views}
     placed = tuple(
         _with_scale(v, votes.get(v.id), found.shared, max(floor, found.shared_drafting))
@@ -245,7 +254,13 @@ def _by_consensus(
         for v in placed
         if v.id in votes and _is_scattered(votes[v.id])
     )
-    return ScaledSheet(sheet=sheet, views=placed, findings=findings, left_out=found.left_out)
+    return ScaledSheet(
+        sheet=sheet,
+        views=placed,
+        findings=findings,
+        left_out=found.left_out,
+        backed=frozenset(v.view for v in found.views if v.backed),
+    )
 
 
 def _with_scale(

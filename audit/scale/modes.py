@@ -9,9 +9,10 @@ standard ratio of it, a scale of its own, in the sense of log probability.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +24,13 @@ Array = NDArray[np.float64]
 WRONG_SHARE = 0.15  # of printed sizes; 8 to 20 % were seen wrong or misread
 LOG_RANGE = math.log(1000.0)  # wrong ratios are taken as spread over three decades
 SHARED, AT_RATIO, OWN = 0.6, 0.3, 0.1  # prior shares of views (judgement, no source)
+STATED = 10.0  # times likelier is the ratio that is stated (judgement, no source)
+SAME_RATIO = 0.02  # relative; ratios in use stand further apart
 LEAST_WIDTH = 2e-4  # relative; narrower peaks than paper and print deserve
 STRETCHES = np.linspace(-0.03, 0.03, 41)  # δ tried on scans: copies differ by up to 2 to 3 %
 STRETCH_PRIOR = 0.01  # standard deviation of δ among scans and copies
+
+NOTHING_STATED: Mapping[int, float] = MappingProxyType({})
 
 # Ratios between the scales of views on one sheet.
 RATIOS = tuple(
@@ -56,7 +61,12 @@ class Mixture:
 
 
 def find_mixture(
-    pairs: Sequence[Pair], *, widths: Array, stretched: bool, fixed: float | None = None
+    pairs: Sequence[Pair],
+    *,
+    widths: Array,
+    stretched: bool,
+    fixed: float | None = None,
+    stated: Mapping[int, float] = NOTHING_STATED,
 ) -> Mixture:
     """Find the scales a sheet's dimensions vote for.
 
@@ -70,6 +80,8 @@ def find_mixture(
         Whether x and y may have different scales.
     fixed : float | None
         The main log scale, when known sizes have fixed it already.
+    stated : mapping of int to float
+        By view: the scale stated for it, real over drawn. It makes one ratio likelier.
 
     Returns
     -------
@@ -88,10 +100,29 @@ def find_mixture(
     assert best is not None
     _, main, stretch = best
     ratios = _log_ratios(pairs, stretch)
-    members = tuple(
-        _membership(int(v), ratios[views == v], widths[views == v], main) for v in np.unique(views)
-    )
+
+    def place(expected: Mapping[int, float]) -> tuple[Membership, ...]:
+        return tuple(
+            _membership(int(v), ratios[views == v], widths[views == v], main, expected.get(int(v)))
+            for v in np.unique(views)
+        )
+
+    members = place({})
+    if stated:
+        members = place(_expected_logs(members, stated, main))
     return Mixture(main=main, stretch=stretch, members=members)
+
+
+def _expected_logs(
+    members: Sequence[Membership], stated: Mapping[int, float], main: float
+) -> dict[int, float]:
+    """Return by view the log ratio to the main scale that its stated scale makes it have.
+
+    A print that is off true size is so in all views: what most views show is taken off.
+    """
+    off = [math.log(stated[m.view]) - m.log_scale for m in members if m.view in stated]
+    print_off = float(np.median(off)) if off else 0.0
+    return {view: math.log(factor) - print_off - main for view, factor in stated.items()}
 
 
 def _log_ratios(pairs: Sequence[Pair], stretch: float) -> Array:
@@ -134,7 +165,9 @@ def _best_main(
     return float(total[place]), float(candidates[place])
 
 
-def _membership(view: int, ratios: Array, widths: Array, main: float) -> Membership:
+def _membership(
+    view: int, ratios: Array, widths: Array, main: float, expected: float | None
+) -> Membership:
     steps = np.array([math.log(r) for r in RATIOS])
     at = np.concatenate([[main], main + steps, ratios])
     scores = _log_likelihood(at, ratios, widths).sum(axis=1)
@@ -142,6 +175,9 @@ def _membership(view: int, ratios: Array, widths: Array, main: float) -> Members
     scores[1 : 1 + len(steps)] += math.log(AT_RATIO / len(steps))
     width = float(np.min(widths)) * math.sqrt(2 * math.pi)
     scores[1 + len(steps) :] += math.log(OWN) + math.log(min(width / LOG_RANGE, 1.0))
+    if expected is not None:  # the ratio that is stated, where it is one in use
+        said = np.abs(at[: 1 + len(steps)] - main - expected) <= SAME_RATIO
+        scores[: 1 + len(steps)][said] += math.log(STATED)
     place = int(np.argmax(scores))
     if place == 0:
         return Membership(view=view, ratio=Fraction(1), log_scale=main)

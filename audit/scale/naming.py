@@ -71,19 +71,65 @@ def name_views(
     tuple[NamedView, ...]
         In the order of the views.
     """
+    said = _said_scales(views, statements, sheet)
+    named = [
+        _name_view(v, said.own.get(v.id), said.general, sheet, unit)
+        for v in views
+        if isinstance(v.scale, Scale)
+    ]
+    by = enlarge_factor(statements, sheet=sheet)
+    if by is None or not sheet.paper_known:
+        return tuple(named)
+    return tuple(_enlarged(n, by, sheet, unit) for n in named)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """The scales that a sheet states: by view, and for the whole."""
+
+    own: dict[int, Fraction]
+    general: Fraction | None
+
+
+def _said_scales(views: Sequence[View], statements: Iterable[Statement], sheet: Sheet) -> _Said:
     stated = [
         s
         for s in statements
         if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor is not None
     ]
     at_views = [s for s in stated if not _is_general(s, stated, views=views, sheet=sheet)]
-    general = _general_scale(views, stated, at_views)
-    scaled = [v for v in views if isinstance(v.scale, Scale)]
-    named = [_name_view(v, _own_scale(v, stated, at_views), general, sheet, unit) for v in scaled]
-    by = enlarge_factor(statements, sheet=sheet)
-    if by is None or not sheet.paper_known:
-        return tuple(named)
-    return tuple(_enlarged(n, by, sheet, unit) for n in named)
+    own = {v.id: _own_scale(v, stated, at_views) for v in views}
+    return _Said(
+        own={view: factor for view, factor in own.items() if factor is not None},
+        general=_general_scale(views, stated, at_views),
+    )
+
+
+def stated_scales(
+    views: Sequence[View], statements: Iterable[Statement], *, sheet: Sheet
+) -> dict[int, float]:
+    """Return what scale is stated for each view of a sheet: at the view, else for the sheet.
+
+    Parameters
+    ----------
+    views : Sequence[View]
+        Of this sheet.
+    statements : Iterable[Statement]
+        Those of this sheet that state a scale count.
+    sheet : Sheet
+
+    Returns
+    -------
+    dict of int to float
+        By view, real over drawn; views that nothing is stated for are left out. Nothing where the
+        sheet is to be enlarged, since what is stated may hold before it or after.
+    """
+    statements = tuple(statements)
+    if not sheet.paper_known or enlarge_factor(statements, sheet=sheet) is not None:
+        return {}
+    said = _said_scales(views, statements, sheet)
+    found = {v.id: said.own.get(v.id, said.general) for v in views}
+    return {view: float(factor) for view, factor in found.items() if factor}
 
 
 def enlarge_factor(statements: Iterable[Statement], *, sheet: Sheet) -> Fraction | None:

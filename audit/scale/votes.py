@@ -19,6 +19,8 @@ LEAST_ELSEWHERE = 5  # agreeing sizes of other views beside one of the view itse
 FEW_SIZES = 2  # of a view that says nothing about a scale of its own
 NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
+LEAST_STATED = 1 / 3  # of a view's sizes that must agree on the scale that is stated for it
+MOST_RIVALS = 2  # wrong sizes of a view that agree with each other: more are drawn so on purpose
 
 
 def count_at_main(members: Sequence[Membership], votes: Mapping[int, NDArray[np.bool_]]) -> int:
@@ -107,3 +109,39 @@ def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouc
     if len(off) > FEW_SIZES or len(off) - good > 1 or not (np.abs(off) < NEAR).all():
         return False
     return vouched or (good > 0 and elsewhere >= LEAST_ELSEWHERE)
+
+
+def is_backed(
+    off: NDArray[np.float64], agree: NDArray[np.bool_], *, allowed: NDArray[np.float64]
+) -> bool:
+    """Tell whether the sizes of a view bear out the scale that is stated for it.
+
+    Mistakes are each their own. Sizes that are wrong by the same are none: the view is stretched,
+    broken, or two views in one.
+
+    Parameters
+    ----------
+    off : array of float
+        Log of printed over drawn at that scale, of each of its sizes.
+    agree : array of bool
+        Which of them agree with it.
+    allowed : array of float
+        Relative tolerance of each.
+
+    Examples
+    --------
+    >>> few = np.array([True, True, False, False, False])
+    >>> is_backed(np.array([0, 0, 0.1, -0.3, 0.7]), few, allowed=np.full(5, 0.01))
+    True
+    >>> is_backed(np.array([0, 0, 0.7, 0.7, 0.7]), few, allowed=np.full(5, 0.01))
+    False
+    """
+    good, wrong = int(agree.sum()), ~agree
+    if good == 0 or good < LEAST_STATED * len(off):
+        return False
+    if good == 1 and not (np.abs(off) < NEAR).all():
+        return False
+    apart = np.abs(off[wrong][:, None] - off[wrong][None, :])
+    like = apart <= np.maximum(allowed[wrong][:, None], allowed[wrong][None, :])
+    rivals = int(like.sum(axis=1).max(initial=0))
+    return rivals <= (1 if good == 1 else max(MOST_RIVALS, good - 1))

@@ -60,10 +60,12 @@ def size(printed, drawn, *, number=10, kind=DimensionKind.DISTANCE, sigma=0.01, 
     return Dimension(id=number, sheet=1, view=1, kind=kind, ends=ends, reading=reading, **more)
 
 
-def judged(*dimensions, view=None, sheet=SHEET, settings=None, views=1):
+def judged(*dimensions, view=None, sheet=SHEET, settings=None, views=1, backed=()):
     shown = view or globals()["view"]()
     every = tuple(replace(shown, id=shown.id + k) for k in range(views))
-    scaled = ScaledSheet(sheet=sheet, views=every, findings=(), left_out=())
+    scaled = ScaledSheet(
+        sheet=sheet, views=every, findings=(), left_out=(), backed=frozenset(backed)
+    )
     return judge(scaled, dimensions, settings=settings)
 
 
@@ -362,6 +364,12 @@ def test_two_off_of_five_are_told_one_by_one_where_other_views_vouch_for_the_sca
     assert [f.code for f in judged(*off, *good, view=shared).findings] == ["A101", "A101"]
     alone = view(scale=replace(FULL, used=5, agreeing=3))
     assert [f.code for f in judged(*off, *good, view=alone).findings] == ["V101"]
+
+
+def test_three_off_of_seven_are_told_one_by_one_where_their_scale_is_stated():
+    off = [size("3", 2.5 + 0.15 * k, number=k) for k in range(3)]
+    good = [size("3", 3.0, number=10 + k) for k in range(4)]
+    assert [f.code for f in judged(*off, *good, backed=[1]).findings] == ["A101"] * 3
 
 
 def test_slip_is_a_remark_beside_the_verdict():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from audit.scale.modes import Membership
-from audit.scale.votes import count_at_main, is_agreed
+from audit.scale.votes import count_at_main, is_agreed, is_backed
 from tests.scale.test_consensus import SIZES, consensus, pair, wrong
 
 
@@ -68,3 +68,53 @@ def test_a_small_view_with_three_wrong_sizes_is_not_measured():
 def test_one_other_view_does_not_vouch():
     one, *_ = consensus(sheet(wrong_ones=2, others=1)).views
     assert one.scale.reason == "its printed sizes do not agree on one scale"
+
+
+@pytest.mark.parametrize(
+    ("off", "good", "stands"),
+    [
+        ((0.0, 0.0, 0.1, -0.3, 0.7), 2, True),
+        ((0.0, 0.0, 0.0, 0.05, 0.05, -0.2, 0.4), 3, True),
+        ((0.0, 0.1, -0.05), 1, True),
+        ((0.0, 0.1, -0.4), 1, False),  # one may fit by chance, and the others are far
+        ((0.0, 0.0, 0.7, 0.7, 0.7), 2, False),  # drawn at two scales
+        ((0.0, 0.1, -0.3, 0.7, 0.4, -0.6, 0.9), 1, False),
+        ((0.1, -0.1), 0, False),
+    ],
+)
+def test_a_stated_scale_stands_behind_few_sizes_unless_others_agree_on_another(off, good, stands):
+    agree = np.arange(len(off)) < good
+    assert is_backed(np.array(off), agree, allowed=np.full(len(off), 0.01)) is stands
+
+
+def test_a_small_view_with_three_wrong_sizes_is_measured_where_its_scale_is_stated():
+    one, *_ = consensus(sheet(wrong_ones=3), stated={1: 1.0, 2: 1.0, 3: 1.0}).views
+    assert one.scale.x == pytest.approx(1.0, rel=1e-4)
+    assert (one.agreeing, one.backed) == (2, True)
+
+
+def test_a_stated_scale_is_no_scale_where_the_sizes_agree_on_another():
+    small = [pair(k, SIZES[k], factor=2.0 if k < 3 else 1.0) for k in range(5)]
+    [one] = consensus(small, stated={1: 1.0}).views
+    assert not one.backed
+    assert one.scale.reason == "its printed sizes do not agree on one scale"
+
+
+def test_three_sizes_fix_a_scale_that_is_stated_too():
+    three = [pair(k, SIZES[k]) for k in range(3)]
+    three[1] = wrong(three[1], 1.3)
+    [one] = consensus(three, stated={1: 1.0}).views
+    assert one.scale.x == pytest.approx(1.0, rel=1e-4)
+    [other] = consensus(three, stated={1: 2.0}).views
+    assert other.scale.reason == "only 3 printed sizes to take a scale from"
+
+
+def test_a_print_off_true_size_is_so_for_all_its_views():
+    pairs = [pair(k, SIZES[k], view=2, print_factor=0.94) for k in range(6)]
+    pairs += [pair(10 + k, SIZES[k], view=1, factor=2.0, print_factor=0.94) for k in range(4)]
+    pairs[6], pairs[8] = wrong(pairs[6], 1.1), wrong(pairs[8], 0.8)
+    one, _ = consensus(pairs, stated={1: 2.0, 2: 1.0}).views
+    assert one.scale.x == pytest.approx(2 / 0.94, rel=1e-4)
+    assert one.backed
+    same, _ = consensus(pairs, stated={1: 1.0, 2: 1.0}).views
+    assert not same.backed

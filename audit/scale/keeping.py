@@ -1,0 +1,121 @@
+"""Which views of a sheet keep the scale that was fitted: by their own sizes, or as others vouch."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.records import PageKind
+from audit.scale.modes import Membership
+from audit.scale.solving import Solved, find_agreeing
+from audit.scale.votes import (
+    LEAST_TO_VOUCH,
+    count_at_main,
+    is_agreed,
+    is_backed,
+    is_few_and_near,
+    least_agreeing,
+)
+
+LEAST_BACKED = 2  # agreeing sizes of a sheet that a stated scale stands behind
+TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
+SAME_PRINT = 0.003  # relative; views of one sheet share its print
+ON_SCAN = 3  # agreeing sizes of a lone scanned view, whose print may be off by `TRUE_PRINT`
+
+Votes = Mapping[int, NDArray[np.bool_]]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The views that have a scale; `backed` are those that their stated scale stands behind."""
+
+    views: frozenset[int]
+    backed: frozenset[int]
+
+
+def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[int, float]) -> Kept:
+    """Find the views whose sizes agree, in a component that has enough of them.
+
+    Parameters
+    ----------
+    solved : Solved
+    least : int
+        Sizes that a component needs.
+    page : PageKind
+        A drawn page is printed true to size.
+    stated : mapping of int to float
+        By view: the scale stated for it, real over drawn.
+
+    Returns
+    -------
+    Kept
+    """
+    agree = find_agreeing(solved)
+    alone = sum(m.ratio != 1 for m in solved.members) == 0
+    votes = {m.view: agree[solved.of_view(m.view)] for m in solved.members}
+    vouched = count_at_main(solved.members, votes) >= LEAST_TO_VOUCH
+    agreed = sum(int(votes[m.view].sum()) for m in solved.members if m.ratio == 1)
+    backed = _backed_views(solved, votes, page=page, stated=stated)
+    main: list[Membership] = []
+    kept: set[int] = set()
+    for m in solved.members:
+        inside, good = votes[m.view], int(votes[m.view].sum())
+        off, others = solved.fit.residuals[solved.of_view(m.view)], agreed - good
+        few = m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched)
+        if few or (m.view in backed and m.ratio is not None):
+            main.append(m)
+        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
+            continue
+        elif m.ratio is None:
+            if len(inside) >= least:
+                kept.add(m.view)
+        elif good >= least_agreeing(m.ratio, alone=alone):
+            main.append(m)
+    if any(m.view in backed for m in main):
+        least = LEAST_BACKED
+    total = sum(len(solved.of_view(m.view)) for m in main)
+    if total >= least:
+        kept.update(m.view for m in main)
+    return Kept(frozenset(kept), backed & kept)
+
+
+def _backed_views(
+    solved: Solved, votes: Votes, *, page: PageKind, stated: Mapping[int, float]
+) -> frozenset[int]:
+    """Find the views whose sizes, as far as they agree, agree on what is stated for them.
+
+    A print may be off true size: then all views of the sheet are by the same.
+    """
+    off = {
+        m.view: math.log(stated[m.view]) - float(solved.fit.theta[k + 1])
+        for k, m in enumerate(solved.members)
+        if m.view in stated
+    }
+    sure = [v for v in off if len(votes[v]) > 1 and is_agreed(*_count(votes[v]), vouched=False)]
+    found = set()
+    for m in solved.members:
+        if m.view not in off or not is_backed(
+            solved.fit.residuals[solved.of_view(m.view)],
+            votes[m.view],
+            allowed=np.array([p.tolerance / p.real for p in solved.pairs if p.view == m.view]),
+        ):
+            continue
+        others = [off[v] for v in sure if v != m.view]
+        as_usual = others and abs(off[m.view] - float(np.median(others))) <= SAME_PRINT
+        if as_usual or _is_true(off[m.view], int(votes[m.view].sum()), page):
+            found.add(m.view)
+    return frozenset(found)
+
+
+def _count(votes: NDArray[np.bool_]) -> tuple[int, int]:
+    return int(votes.sum()), len(votes)
+
+
+def _is_true(off: float, good: int, page: PageKind) -> bool:
+    """Whether a view of which `good` sizes agree is printed at its stated scale, true to size."""
+    drawn = page is PageKind.VECTOR
+    return abs(off) <= TRUE_PRINT[drawn] and good >= (LEAST_BACKED if drawn else ON_SCAN)
