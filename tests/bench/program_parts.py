@@ -21,7 +21,7 @@ class Size:
     """A dimension to draw: two points in mm of paper (y up), its line `aside` to the left of them.
 
     The line is level or upright: `upright` says which. `right` is what should stand there when a
-    mistake was planted.
+    mistake was planted; `form` is what is printed beside the number, see `printed`.
     """
 
     a: XY
@@ -29,6 +29,34 @@ class Size:
     aside: float
     text: str
     right: str = ""
+    form: str = ""
+
+    @property
+    def printed(self) -> tuple[str, ...]:
+        """Lines that are printed: one, or two over each other.
+
+        Examples
+        --------
+        >>> Size(a=(0, 0), b=(30, 0), aside=5, text="30", form="limits").printed
+        ('30.1', '29.9')
+        >>> Size(a=(0, 0), b=(30, 0), aside=5, text="1.20", form="dual").printed
+        ('1.20', '[30.5]')
+        """
+        fine = "0.01" if "." in self.text else "0.1"
+        if self.form == "limits":
+            middle, off, places = float(self.text), float(fine), len(fine) - 2
+            return f"{middle + off:.{places}f}", f"{middle - off:.{places}f}"
+        if self.form == "dual":
+            inches = "." in self.text
+            other = float(self.text) * 25.4 if inches else float(self.text) / 25.4
+            return self.text, f"[{other:.1f}]" if inches else f"[{other:.3f}]"
+        shapes = {
+            "tolerance": f"{self.text} ±{fine}",
+            "unequal": f"{self.text} +{fine}/-0",
+            "reference": f"({self.text})",
+            "typical": f"{self.text} TYP",
+        }
+        return (shapes.get(self.form, self.text),)
 
     @property
     def ends(self) -> tuple[XY, XY]:
@@ -39,14 +67,29 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """A level text that belongs to no dimension: foot of its first letter, capitals' height, mm."""
+
+    at: XY
+    text: str
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """What is to be drawn, in mm of paper with y up; `style` numbers a program's ways to draw."""
+    """What is to be drawn, in mm of paper with y up; `style` numbers a program's ways to draw.
+
+    Beside the part and its sizes: thin lines, thin rings and labels.
+    """
 
     lines: tuple[tuple[XY, XY], ...]
     circles: tuple[tuple[XY, float], ...]
     notes: tuple[tuple[XY, str], ...]
     sizes: tuple[Size, ...]
     style: int = 0
+    thin: tuple[tuple[XY, XY], ...] = ()
+    rings: tuple[tuple[XY, float], ...] = ()
+    labels: tuple[Label, ...] = ()
 
 
 # --- parts --------------------------------------------------------------------------------------

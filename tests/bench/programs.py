@@ -1,7 +1,7 @@
 """Programs that draw dimensions their own way: each makes a PDF of a drawing, or fails.
 
 LibreOffice Draw, TikZ with `tikz-dimline`, LibreCAD, and, in a Python of their own, Matplotlib and
-build123d's drafting.
+build123d's drafting; Asymptote, FreeCAD and KiCad are in `programs_cad`.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 import shutil
-import subprocess
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
@@ -18,14 +17,17 @@ import ezdxf
 import pymupdf
 
 from tests.bench.program_parts import HIGH, WIDE, XY, Drawing
+from tests.bench.programs_cad import (
+    draw_asymptote,
+    draw_freecad,
+    draw_kicad,
+    run_program,
+    tex,
+    tex_size,
+    tex_stack,
+)
 
 OTHER_PYTHON = "DRAWING_PYTHON"  # variable that names a Python with Matplotlib and build123d
-SECONDS = 120  # for a program to draw a sheet
-
-
-def _run(command: Sequence[str], folder: Path) -> None:
-    where = {**os.environ, "HOME": str(folder), "QT_QPA_PLATFORM": "offscreen"}
-    subprocess.run(command, cwd=folder, env=where, check=True, capture_output=True, timeout=SECONDS)
 
 
 # --- LibreOffice Draw ---------------------------------------------------------------------------
@@ -131,7 +133,7 @@ def draw_office(drawing: Drawing, folder: Path) -> Path:
         office__mimetype="application/vnd.oasis.opendocument.graphics",
     )
     (folder / "sheet.fodg").write_text(f'<?xml version="1.0" encoding="UTF-8"?>{document}')
-    _run(["soffice", "--headless", "--convert-to", "pdf", "sheet.fodg"], folder)
+    run_program(["soffice", "--headless", "--convert-to", "pdf", "sheet.fodg"], folder)
     return folder / "sheet.pdf"
 
 
@@ -191,19 +193,32 @@ _DIMLINE = (
 )
 
 
+def _font(high: float) -> str:
+    size = tex_size(high)
+    return rf"\fontsize{{{size:.2f}}}{{{1.2 * size:.2f}}}\selectfont"
+
+
 def draw_dimline(drawing: Drawing, folder: Path) -> Path:
     """TikZ with `tikz-dimline`: text in a gap of the line or above, heads with a bar or plain."""
     pen = r"\draw[line width=0.4mm]"
     rows = [f"{pen} ({a[0]:.4f},{a[1]:.4f}) -- ({b[0]:.4f},{b[1]:.4f});" for a, b in drawing.lines]
     rows += [f"{pen} ({c[0]:.4f},{c[1]:.4f}) circle ({r});" for c, r in drawing.circles]
     rows += [rf"\node[anchor=west] at ({p[0]},{p[1]}) {{{note}}};" for p, note in drawing.notes]
+    thin = r"\draw[line width=0.13mm]"
+    rows += [f"{thin} ({a[0]:.4f},{a[1]:.4f}) -- ({b[0]:.4f},{b[1]:.4f});" for a, b in drawing.thin]
+    rows += [f"{thin} ({c[0]:.4f},{c[1]:.4f}) circle ({r});" for c, r in drawing.rings]
+    rows += [
+        rf"\node[anchor=base west,inner sep=0pt,font={_font(t.high)}] at ({t.at[0]:.3f},"
+        rf"{t.at[1]:.3f}) {{{tex(t.text)}}};"
+        for t in drawing.labels
+    ]
     style = _DIMLINE[drawing.style]
     for s in drawing.sizes:
         (ax, ay), (bx, by) = s.ends
         far = f"extension start length={s.aside:.3f}mm, extension end length={s.aside:.3f}mm"
-        shown = s.text.replace('"', r"\textquotedbl{}")
         rows.append(
-            rf"\dimline[{far}, {style}]{{({ax:.4f},{ay:.4f})}}{{({bx:.4f},{by:.4f})}}{{{shown}}}"
+            rf"\dimline[{far}, {style}]{{({ax:.4f},{ay:.4f})}}{{({bx:.4f},{by:.4f})}}"
+            rf"{{{tex_stack(s)}}}"
         )
     sans = r"\renewcommand{\familydefault}{\sfdefault}" if drawing.style % 2 else ""
     text = [
@@ -217,7 +232,7 @@ def draw_dimline(drawing: Drawing, folder: Path) -> Path:
     ]
     (folder / "sheet.tex").write_text("\n".join(text))
     for _ in range(2):
-        _run(["pdflatex", "-interaction=batchmode", "sheet.tex"], folder)
+        run_program(["pdflatex", "-interaction=batchmode", "sheet.tex"], folder)
     return folder / "sheet.pdf"
 
 
@@ -247,14 +262,21 @@ def draw_librecad(drawing: Drawing, folder: Path) -> Path:
         space.add_line(a, b, dxfattribs={"lineweight": 40})
     for c, r in drawing.circles:
         space.add_circle(c, r, dxfattribs={"lineweight": 40})
+    for a, b in drawing.thin:
+        space.add_line(a, b, dxfattribs={"lineweight": 13})
+    for c, r in drawing.rings:
+        space.add_circle(c, r, dxfattribs={"lineweight": 13})
     for p, note in drawing.notes:
         space.add_text(note, height=3, dxfattribs={"insert": p})
+    for label in drawing.labels:
+        space.add_text(label.text, height=label.high, dxfattribs={"insert": label.at})
     for s in drawing.sizes:
         turn = 90 if s.a[0] == s.b[0] else 0
-        space.add_linear_dim(base=s.ends[0], p1=s.a, p2=s.b, angle=turn, text=s.text)
+        text = " ".join(s.printed)
+        space.add_linear_dim(base=s.ends[0], p1=s.a, p2=s.b, angle=turn, text=text)
     file.saveas(folder / "sheet.dxf")
     paper = ["-p", f"{WIDE:g}x{HIGH:g}", "-s", "1", "-f", "0,0,0,0"]
-    _run(["librecad", "dxf2pdf", "-m", *paper, "-o", "sheet.pdf", "sheet.dxf"], folder)
+    run_program(["librecad", "dxf2pdf", "-m", *paper, "-o", "sheet.pdf", "sheet.dxf"], folder)
     return folder / "sheet.pdf"
 
 
@@ -320,7 +342,7 @@ def _run_script(drawing: Drawing, sizes: Sequence[object], script: str, folder: 
     }
     (folder / "job.json").write_text(json.dumps(job))
     (folder / "job.py").write_text(script)
-    _run([os.environ[OTHER_PYTHON], "job.py"], folder)
+    run_program([os.environ[OTHER_PYTHON], "job.py"], folder)
 
 
 _BUILD = """
@@ -373,6 +395,11 @@ PROGRAMS: dict[str, tuple[str, Callable[[Drawing, Path], Path]]] = {
     "librecad": ("librecad", draw_librecad),
     "matplotlib": ("", draw_matplotlib),
     "build123d": ("", draw_build123d),
+    "dimline crowded": ("pdflatex", draw_dimline),
+    "librecad crowded": ("librecad", draw_librecad),
+    "asymptote crowded": ("asy", draw_asymptote),
+    "freecad crowded": ("freecad", draw_freecad),
+    "kicad crowded": ("kicad", draw_kicad),
 }
 
 
