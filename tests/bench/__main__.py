@@ -18,6 +18,7 @@ BENCHES = (
     "alike",
     "find_vector",
     "find_raster",
+    "hand",
     "planted",
     "growth",
     "stages",
