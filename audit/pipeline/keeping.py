@@ -120,13 +120,18 @@ def keep_audit(
         if is_new:  # an audit without the run would look like a plan on which nothing is
             undo.callback(file.path.unlink, missing_ok=True)
         with file:
-            kept = _keep_run(found, plans, file, options)
+            kept = _keep_run(found, plans, file, options, is_new=is_new)
         undo.pop_all()
     return kept
 
 
 def _keep_run(
-    found: Audit, plans: Sequence[Path], file: AuditFile, options: tuple[tuple[str, str], ...]
+    found: Audit,
+    plans: Sequence[Path],
+    file: AuditFile,
+    options: tuple[tuple[str, str], ...],
+    *,
+    is_new: bool,
 ) -> Kept:
     for plan in plans:
         file.add_source(plan, plan.name)
@@ -139,7 +144,8 @@ def _keep_run(
         revision=file.revision,
         options=options,
         versions=tell_versions(),
-        judge=None if given else rejudge,
+        # judged when it was found: what it comes to can only differ beside what was there before
+        judge=None if given or is_new else rejudge,
     )
     if given:
         entries = _entries(found, file.load())

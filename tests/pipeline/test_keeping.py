@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,11 +12,13 @@ import pytest
 
 from audit.errors import CannotWrite
 from audit.lengths import Length, Unit
-from audit.pipeline import CheckRequest, check
+from audit.pipeline import CheckRequest, check, keeping
 from audit.pipeline.keeping import keep_audit, recall_audit
+from audit.pipeline.rejudging import rejudge
 from audit.records import Settings, UserSet
 from audit.store import AuditFile, open_audit
 
+SAMPLE = Path(__file__).parents[2] / "sample_scans" / "marble-lift-1.pdf"
 KNOWN = "4 in @ 1:200.5,300.5 600.5,300.5"
 RECTANGLE = "11 x 8.5 in @ 1:60,60 1160,60 1160,910 60,910"
 
@@ -137,3 +140,21 @@ def test_a_new_audit_that_cannot_be_written_whole_is_not_left_behind(plan, tmp_p
     with pytest.raises(CannotWrite):
         checked(plan, tmp_path)
     assert kinds(kept.path)[:2] == ["created", "source"]
+
+
+def test_a_first_run_is_judged_once_and_a_further_one_beside_what_was_there(tmp_path, monkeypatch):
+    judged = []
+
+    def judge(audit):
+        judged.append(audit)
+        return rejudge(audit)
+
+    monkeypatch.setattr(keeping, "rejudge", judge)
+    found = check(CheckRequest(plans=(SAMPLE,), settings=Settings())).audit
+    kept = keep_audit(found, [SAMPLE], tmp_path / "job.audit").audit
+    assert not judged
+    assert len(kept.findings) > 2
+    assert replace(kept, name=found.name) == found == rejudge(kept)
+    again = keep_audit(found, [SAMPLE], tmp_path / "job.audit").audit
+    assert len(judged) == 1
+    assert again == kept
