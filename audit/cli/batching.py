@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import statistics
 import time
 from collections.abc import Iterator, Sequence
@@ -22,6 +21,7 @@ from audit.errors import (
     BadUsage,
     one_line,
 )
+from audit.networks.at_once import cores
 from audit.pipeline.batch import THUMBNAIL, audit_plan, is_through, stop_running_plans
 from audit.pipeline.catalogue import list_plans
 from audit.pipeline.journal import Journal
@@ -87,7 +87,6 @@ def _make_tasks(
     plans: Sequence[tuple[str, tuple[Path, ...]]], folder: Path, options: BatchOptions, at_once: int
 ) -> list[PlanTask]:
     typed = [("--tolerance", options.tolerance), ("--unit", options.unit)]
-    cores = os.cpu_count() or 1
     return [
         PlanTask(
             name=name,
@@ -95,7 +94,7 @@ def _make_tasks(
             folder=folder / name,
             options=tuple(part for pair in typed if pair[1] for part in pair if part),
             limit_s=options.limit_s,
-            threads=max(1, cores // at_once),
+            threads=max(1, cores() // at_once),
         )
         for name, files in plans
     ]
@@ -105,7 +104,7 @@ def _make_tasks(
 def _executor(options: BatchOptions) -> Iterator[tuple[Executor, int]]:
     """Hand out plans to processes of this machine, or to a Dask cluster's."""
     if options.dask is None:
-        at_once = options.jobs or os.cpu_count() or 1
+        at_once = options.jobs or cores()
         with ThreadPoolExecutor(at_once) as pool:  # each thread waits for a process
             try:
                 yield pool, at_once

@@ -12,10 +12,11 @@ Asked = TypeVar("Asked")
 Said = TypeVar("Said")
 
 MOST = 2  # threads: each holds the buffers of a network of its own
+LIMIT = "OMP_NUM_THREADS"  # what a batch gives its plans, and people use to the same end
 
 
 def cores() -> int:
-    """Count the cores this process may use.
+    """Count the cores this process may use, and was not asked to leave to others.
 
     Returns
     -------
@@ -23,9 +24,11 @@ def cores() -> int:
         At least 1.
     """
     try:
-        return max(1, len(os.sched_getaffinity(0)))
+        there = len(os.sched_getaffinity(0))
     except AttributeError:  # not on macOS or Windows
-        return max(1, os.cpu_count() or 1)
+        there = os.cpu_count() or 1
+    asked = os.environ.get(LIMIT, "").partition(",")[0].strip()  # a list is one of levels
+    return max(1, min(there, int(asked)) if asked.isdecimal() else there)
 
 
 def each_at_once(function: Callable[[Asked], Said], items: Iterable[Asked]) -> list[Said]:

@@ -18,6 +18,16 @@ def on_cores(request, monkeypatch):
     return request.param
 
 
+@pytest.mark.parametrize(
+    ("asked", "used"), [("1", 1), ("2,1", 2), ("64", 4), ("0", 1), ("", 4), ("many", 4)]
+)
+def test_no_more_cores_are_used_than_a_process_was_given(monkeypatch, asked, used):
+    """A batch runs a plan on each core: two threads each would wait for each other."""
+    monkeypatch.setattr(at_once.os, "sched_getaffinity", lambda _: range(4), raising=False)
+    monkeypatch.setenv("OMP_NUM_THREADS", asked)
+    assert at_once.cores() == used
+
+
 def test_answers_come_in_the_order_of_the_questions_whatever_takes_long(on_cores):
     def slow(k):
         time.sleep(0.02 if k == 0 else 0.0)
