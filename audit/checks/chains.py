@@ -28,7 +28,7 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
-from audit.scale.findings import join_words, say
+from audit.scale.findings import join_words, name_view, say
 
 MOST_COMPARED = 12  # optima the drawing is asked about
 FINEST = {Unit.IN: Fraction(1, 64), Unit.MM: Fraction(1, 10), Unit.DEG: Fraction(1)}
@@ -87,7 +87,7 @@ def check_chains(
         for chain in _components(line, by_id, of_view[line.view]):
             summed |= {chain.legs[k].dimension for loop in chain.loops for k, _ in loop.legs}
             if chain.network.find_open_loop() is None:
-                findings += chain.tell_rounding()
+                findings += chain.tell_rounding() + chain.tell_untried()
                 closed |= chain.closed_sums()
             else:
                 told = chain.tell_open()
@@ -129,6 +129,17 @@ class _Chain:
             text += " It is more than rounding usually leaves."
         legs = [self.legs[k].dimension for k, _ in widest.legs]
         return [say("C103", text, places=self.words.places_of(legs), dimensions=legs)]
+
+    def tell_untried(self) -> list[Finding]:
+        """Tell where too many sizes hang together for every sum of them to be looked at."""
+        if not self.network.gave_up:
+            return []
+        legs = dict.fromkeys(leg.dimension for leg in self.legs)
+        text = (
+            f"{len(legs)} sizes that may be rounded hang together in {name_view(self.words.view)}: "
+            "not every sum of them was tried. Add up by hand what must fit."
+        )
+        return [say("C109", text, places=self.words.places_of(legs), dimensions=list(legs))]
 
     def tell_reference(self) -> list[Finding]:
         """Compare the sizes given for information with what the others come to."""

@@ -136,6 +136,7 @@ class LegNetwork:
         # places of all legs that one printed size governs: they are right or wrong together
         self.alike = _group_governed(self.legs)
         self.work = 0
+        self.gave_up = False  # whether a search ended with loops not looked at
 
     def find_open_loop(self, without: Collection[int] = ()) -> Loop | None:
         """Find a loop that rounding cannot explain among the legs not left out.
@@ -234,6 +235,7 @@ class LegNetwork:
                 elif other > start and other not in passed and len(longer) < LONGEST_ASKED:
                     ways.append((other, longer, passed | {other}))
         self.work += steps
+        self.gave_up = self.gave_up or bool(ways)
         return None
 
     def _open_loop(self, way: Sequence[tuple[int, int]]) -> Loop | None:

@@ -63,6 +63,7 @@ _ROWS = (
     Code("C106", _E, "What was decided opens a chain", "With the decided values sizes no longer add up that did, or still do not."),
     Code("C107", _W, "Two sizes said to be one differ", "A person said that two dimensions are one feature; they print different sizes."),
     Code("C108", _N, "Sum made by hand", "A sum that a person picked or typed, with what it comes to."),
+    Code("C109", _N, "Not every sum was tried", "So many sizes that may be rounded hang together that some of their sums were not looked at: those may be off by more than rounding explains."),
     # P1xx: parts list and counts
     Code("P101", _E, "Parts list and drawing differ in a size", "A row of the parts list gives another finished size than the drawings."),
     Code("P102", _E, "Counts differ", "Two places of the plan ask for different numbers of one part."),

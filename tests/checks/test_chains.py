@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from audit.checks import check_plan
+from audit.checks import check_plan, loops
 from audit.checks.chains import check_chains
 from audit.checks.grouping import cluster_ends
 from audit.checks.stations import find_lines
@@ -291,6 +291,13 @@ def told_in_mm(places, sizes, *, scale, sigma=0.0025, reference=False):
 def test_whole_millimetres_of_a_reduced_drawing_may_be_rounded(overall, code):
     """135.5 + 86.5 = 222 is printed 136 + 87; three millimetres are no rounding."""
     assert told_in_mm(("0", "135.5", "222"), ("136", "87", overall), scale=10) == [code]
+
+
+def test_sums_that_were_not_tried_are_told(monkeypatch):
+    sizes = ("136", "87", "222")
+    assert told_in_mm(("0", "135.5", "222"), sizes, scale=10) == ["C103"]
+    monkeypatch.setattr(loops, "MOST_STEPS", 1)
+    assert told_in_mm(("0", "135.5", "222"), sizes, scale=10) == ["C103", "C109"]
 
 
 def test_two_millimetres_too_many_on_a_cabinet_are_no_rounding():

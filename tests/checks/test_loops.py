@@ -161,6 +161,20 @@ def test_assumed_rounding_is_limited_in_loops_that_the_tree_does_not_go_along():
     assert one in find_smallest_sets(net).sets
 
 
+def all_to_all(count):
+    """Legs between every two of so many stations, one of them off by what rounding explains."""
+    legs = [taken(a, b, 100 * (b - a)) for a, b in itertools.combinations(range(count), 2)]
+    return [replace(legs[0], value=legs[0].value + 1), *legs[1:]]
+
+
+def test_a_search_of_sums_that_ends_before_all_are_tried_says_so():
+    few, many = network(*all_to_all(4)), network(*all_to_all(12))
+    assert few.find_open_loop() is None
+    assert not few.gave_up
+    assert many.find_open_loop() is None
+    assert many.gave_up
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_what_is_open_by_assumed_rounding_is_what_every_loop_of_the_graph_says(seed):
     """All loops are listed by networkx."""
