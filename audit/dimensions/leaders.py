@@ -120,7 +120,10 @@ def leaders_from(ink: Ink, line: Line, low: float, high: float) -> list[Leader]:
             along, aside = line.place(start)
             clear = low + CLEAR_OF_ENDS_PT < along < high - CLEAR_OF_ENDS_PT
             if clear and abs(aside) < ON_LINE_PT:
-                found.append(follow(ink, start, i, far, frozenset()))
+                leader = follow(ink, start, i, far, frozenset())
+                # the rim of a ring begins on the line too, and leads nowhere
+                if abs(line.place(leader.path[-1])[1]) >= MIN_LEADER_PT:
+                    found.append(leader)
     return found
 
 

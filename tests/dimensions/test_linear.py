@@ -6,12 +6,15 @@ import itertools
 
 import pytest
 
-from audit.dimensions.ink import Ink
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.leaders import leaders_from
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.terminators import MarkKind, find_marks
+from audit.geometry import Point
 from audit.lengths import Unit
 from tests.dimensions.page_builder import PageBuilder
+from tests.dimensions.raster_builder import ink_of
 
 
 def test_dots_on_an_extension_line_make_no_dimension_along_it():
@@ -230,3 +233,10 @@ def test_back_of_the_other_arrowhead_is_no_extension_line():
     builder.text("5", (202.5, 191))
     [d] = builder.find(Unit.MM).dimensions
     assert sorted(e.point.x for e in d.ends) == pytest.approx([200, 205], abs=1e-3)
+
+
+def test_a_leader_leads_away_from_its_dimension_line_as_the_rim_of_a_ring_does_not():
+    along = ink_of([((100, 100), (160, 100)), ((104, 100), (109, 104)), ((130, 100), (136, 92))])
+    line = Line(100.0, 100.0, 1.0, 0.0)
+    [leader] = leaders_from(along, line, 0.0, 60.0)
+    assert leader.path[-1] == Point(136, 92)
