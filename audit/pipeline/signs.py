@@ -32,7 +32,7 @@ LONE_FIGURE = re.compile(r"^\d\s+\d+\s*[/⁄]")
 SLANTED_DEG = 8.0  # from level: written along a leader, over whatever the leader crosses
 FRACTION = re.compile(r"(\d+)\s*[/⁄]\s*(\d+)")
 SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
-DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d{3,}[^\d.,]*$")
+DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d+[^\d.,]*$")
 FIGURES = re.compile(r"\d")
 ENOUGH, MOST = 6, 0.7  # decimals that make a habit: so many, and so large a share of the sizes
 
@@ -98,7 +98,8 @@ def _signed(
 
 def _pointed(reading: Reading, *, unit: Unit | None) -> Reading:
     """Doubt a number without a point among numbers with one, and take the one with it if heard."""
-    if not WHOLE.match(reading.text):
+    said = reading.callout
+    if not WHOLE.match(reading.text) or (said is not None and (said.is_angle or said.unit_printed)):
         return reading
     digits = FIGURES.findall(reading.text)
     least = SIGNED * max((c.confidence for c in reading.candidates), default=0.0)

@@ -124,6 +124,19 @@ def test_a_number_without_a_point_among_decimals_is_doubted_and_takes_its_point_
     assert (alone.text, alone.confidence) == ("R 330", 0.95)
 
 
+def test_a_number_of_few_figures_without_a_point_among_decimals_is_doubted_too():
+    others = [
+        make_dimension((f"{k}.250", 1.0), kind=DimensionKind.DISTANCE, sweep=None)
+        for k in range(1, 7)
+    ]
+    reading = settle(make_dimension(("30", 0.99), kind=DimensionKind.DISTANCE), *others)
+    assert (reading.text, reading.confidence) == ("30", 0.6)
+    with_unit = settle(make_dimension(("30 mm", 0.99), kind=DimensionKind.DISTANCE), *others)
+    assert with_unit.confidence == 0.99
+    angle = settle(make_dimension(("30°", 0.99), kind=DimensionKind.ANGLE), *others)
+    assert angle.confidence == 0.99
+
+
 def test_a_dimension_without_a_reading_comes_back_as_it_is():
     bare = Dimension(
         id=1, sheet=1, view=0, kind=DimensionKind.RADIUS, ends=(), score=1.0, sweep=90.0
