@@ -15,10 +15,12 @@ from audit.dimensions import FoundPage
 from audit.dimensions.raster import find_in_picture
 from audit.dimensions.raster_page import trace_page
 from audit.dimensions.raster_recut import recut_texts
+from audit.dimensions.texts import sizes_on_lines
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
+from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines, part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
@@ -249,9 +251,10 @@ def find_all(
         upright=seen.upright,
         traced=seen.traced,
     )
-    dimensions = look_again(seen, found.dimensions, unit=unit)
+    dimensions = sizes_on_lines(look_again(seen, found.dimensions, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
+    dimensions = doubt_abutting(dimensions, found.leftover)
     dimensions = doubt_lone_denominators(doubt_struck_ones(dimensions))
     to_frame = seen.ground.image.to_frame
     return FoundPage(

@@ -10,6 +10,7 @@ from audit.checks import Judged, account_for, doubt_breaks, judge
 from audit.dimensions import find_dimensions
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
+from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.crowding import (
     MOST_DIMENSIONS,
     Crowd,
@@ -198,7 +199,7 @@ def _look_at_page(
     dimensions, views, leftover = _find(page, seen.lines, sheet=sheet, unit=unit.unit)
     settled = tuple(
         replace(d, reading=seen.settle(d.reading, unit=unit.unit)) if d.reading else d
-        for d in dimensions[:MOST_DIMENSIONS]
+        for d in doubt_abutting(dimensions[:MOST_DIMENSIONS], leftover, exact=True)
     )
     below: tuple[TextLine, ...] = ()
     if crowd is not None and crowd.below:

@@ -1,0 +1,86 @@
+"""Pieces of lettering that stand too near a size to be another text."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.geometry import Box, Point
+from audit.pipeline.abutting import doubt_abutting
+from audit.reading import TextLine
+from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
+
+
+def size(text: str, box: Box, *, angle: float = 0.0, confirmed: bool = False) -> Dimension:
+    ends = tuple(End(point=Point(x, 200), kind=EndKind.EXTENSION, sigma=0.1) for x in (90.0, 150.0))
+    reading = Reading(
+        text=text,
+        callout=None,
+        confidence=0.99,
+        by=ReadBy.NET,
+        box=box,
+        angle=angle,
+        confirmed=confirmed,
+    )
+    return Dimension(id=1, sheet=1, view=0, kind=DimensionKind.DISTANCE, ends=ends, reading=reading)
+
+
+def piece(text: str, box: Box, angle: float = 0.0) -> TextLine:
+    quad = (
+        Point(box.x0, box.y0),
+        Point(box.x1, box.y0),
+        Point(box.x1, box.y1),
+        Point(box.x0, box.y1),
+    )
+    return TextLine(text=text, box=box, angle=angle, quad=quad, height=box.height, trusted=True)
+
+
+HALF = size('1/2"', Box(120, 190, 145, 200))
+
+
+@pytest.mark.parametrize(
+    ("beside", "doubted"),
+    [
+        (piece("3", Box(109, 190, 115, 200)), True),
+        (piece("3", Box(112, 190, 118, 200)), True),
+        (piece("R", Box(150, 191, 156, 200)), True),
+        (piece("3", Box(100, 190, 106, 200)), False),  # a word away
+        (piece("3", Box(109, 202, 115, 212)), False),  # a row below
+        (piece("3", Box(99, 180, 115, 204)), False),  # of a title
+        (piece("TYP", Box(147, 190, 165, 200)), False),
+        (piece("4X", Box(109, 190, 118, 200)), False),
+        (piece("3", Box(109, 190, 115, 200), 90.0), False),
+    ],
+)
+def test_a_loose_piece_nearer_than_a_space_may_be_part_of_a_size(beside, doubted):
+    [done] = doubt_abutting([HALF], [beside], exact=True)
+    assert done.reading is not None
+    assert bool(done.reading.doubt) is doubted
+    assert (done.reading.confidence < 0.9) is doubted
+
+
+def test_sizes_that_touch_are_doubted_where_no_file_says_where_they_begin():
+    next_one = size("7.5", Box(147, 190, 160, 200))
+    assert all(d.reading.doubt for d in doubt_abutting([HALF, next_one], []) if d.reading)
+    exact = doubt_abutting([HALF, next_one], [], exact=True)
+    assert not any(d.reading.doubt for d in exact if d.reading)
+    apart = size("7.5", Box(150, 190, 163, 200))
+    assert not any(d.reading.doubt for d in doubt_abutting([HALF, apart], []) if d.reading)
+
+
+def test_a_size_that_a_person_confirmed_is_not_doubted():
+    done = doubt_abutting(
+        [size("1/2", Box(120, 190, 145, 200), confirmed=True)],
+        [piece("3", Box(109, 190, 115, 200))],
+    )
+    assert done[0].reading is not None
+    assert done[0].reading.confidence == 0.99
+
+
+def test_upright_text_has_its_neighbours_above_and_below():
+    upright = size("12.5", Box(50, 100, 60, 125), angle=90.0)
+    [above] = doubt_abutting([upright], [piece("3", Box(50, 90, 60, 96), 90.0)])
+    [aside] = doubt_abutting([upright], [piece("3", Box(62, 105, 72, 111), 90.0)])
+    assert above.reading is not None
+    assert aside.reading is not None
+    assert above.reading.doubt
+    assert not aside.reading.doubt
