@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from audit.geometry import Box
-from audit.lengths import Callout, Unit, is_ambiguous, parse_callouts
+from audit.lengths import Callout, CountForm, Unit, is_ambiguous, parse_callouts
 from audit.reading.pdf_text import TextLine
 from audit.reading.readers import best_callout
-from audit.records import Candidate, ReadBy, Reading
+from audit.records import Candidate, Dimension, DimensionKind, ReadBy, Reading
 
 
 class TextForm(StrEnum):
@@ -140,6 +140,40 @@ def read_text(line: TextLine, *, unit: Unit | None) -> Reading:
         angle=line.angle,
         doubt=doubt,
     )
+
+
+def size_on_line(meanings: Sequence[Callout]) -> Callout | None:
+    """Of a text's meanings the likeliest where it stands on a dimension line.
+
+    ``(6)`` beside a part counts it; between two arrowheads it is a reference size.
+
+    Examples
+    --------
+    >>> size_on_line(parse_meanings("(6)", unit=Unit.MM)).reference
+    True
+    >>> size_on_line(()) is None
+    True
+    """
+    if not meanings:
+        return None
+    counts = meanings[0].size is None and meanings[0].count_form is CountForm.PARENTHESES
+    sizes = [m for m in meanings if m.reference] if counts else []
+    return sizes[0] if sizes else meanings[0]
+
+
+def sizes_on_lines(dimensions: Iterable[Dimension], *, unit: Unit | None) -> tuple[Dimension, ...]:
+    """Take counts in parentheses that stand on dimension lines for reference sizes."""
+    return tuple(_size_on_its_line(d, unit) for d in dimensions)
+
+
+def _size_on_its_line(dimension: Dimension, unit: Unit | None) -> Dimension:
+    reading = dimension.reading
+    if dimension.kind is not DimensionKind.DISTANCE or reading is None or reading.callout is None:
+        return dimension
+    if reading.callout.count_form is not CountForm.PARENTHESES or reading.callout.size is not None:
+        return dimension
+    callout = size_on_line(parse_meanings(reading.text, unit=unit))
+    return replace(dimension, reading=replace(reading, callout=callout))
 
 
 def parse_meanings(text: str, *, unit: Unit | None) -> tuple[Callout, ...]:

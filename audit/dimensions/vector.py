@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from audit.dimensions.angular import find_angles, find_bare_angles
 from audit.dimensions.assignment import Match, assign_texts
 from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
+from audit.dimensions.compartments import without_compartments
 from audit.dimensions.half_views import find_half_dimensions
 from audit.dimensions.ink import Ink
 from audit.dimensions.lettering import (
@@ -32,7 +33,14 @@ from audit.dimensions.plain_lines import find_plain
 from audit.dimensions.radial import find_radial
 from audit.dimensions.stemmed_arrows import with_stems
 from audit.dimensions.terminators import Mark, find_marks
-from audit.dimensions.texts import SizeText, TextForm, classify, classify_all, read_text
+from audit.dimensions.texts import (
+    SizeText,
+    TextForm,
+    classify,
+    classify_all,
+    read_text,
+    sizes_on_lines,
+)
 from audit.dimensions.views import lay_out
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
@@ -66,12 +74,14 @@ def find_dimensions(
     """
     k = lettering_factor([t for t in texts if t.visible and classify(t).plain])
     if k == 1.0:
-        return _find(page, texts, sheet=sheet, unit=unit)
+        plain = _find(page, texts, sheet=sheet, unit=unit)
+        return replace(plain, dimensions=sizes_on_lines(plain.dimensions, unit=unit))
     lines = [scale_text(t, k) for t in texts]
     own = {id(line): text for line, text in zip(lines, texts, strict=True)}
     found = _find(scale_page(page, k), lines, sheet=sheet, unit=unit)
+    sized = sizes_on_lines(found.dimensions, unit=unit)
     return FoundPage(
-        dimensions=tuple(scale_dimension(d, 1 / k) for d in found.dimensions),
+        dimensions=tuple(scale_dimension(d, 1 / k) for d in sized),
         leftover=tuple(own[id(t)] for t in found.leftover),
         views=tuple(scale_view(v, 1 / k) for v in found.views),
     )
@@ -83,7 +93,9 @@ def _find(
     page = with_stems(page)
     ink = Ink(page)
     balloons = [a for a in page.arcs if a.is_circle]
-    sized = classify_all([t for t in texts if t.visible and not in_balloon(t, balloons)])
+    loose = [t for t in texts if t.visible and not in_balloon(t, balloons)]
+    straight = page.strokes.ends[~page.strokes.curved]
+    sized = classify_all(without_compartments(loose, straight))
     candidates = find_candidates(page, ink, find_marks(page, ink), sized)
     upright = main_direction(texts, page.turn)
     matches = assign_texts(candidates, sized, upright=upright)

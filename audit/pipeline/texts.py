@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum, auto
 
+from audit.dimensions.texts import size_on_line
 from audit.lengths import (
     Callout,
     CalloutKind,
@@ -260,10 +261,10 @@ def _with_unit(dimension: Dimension, unit: Unit) -> Dimension:
         return dimension
     if reading.callout is not None and reading.callout.size is not None:
         return _doubting(dimension, reading, reading.callout, unit)
-    meanings: tuple[Callout, ...] = parse_callouts(reading.text, unit=unit)
-    if not meanings:
+    callout = size_on_line(parse_callouts(reading.text, unit=unit))
+    if callout is None:
         return dimension
-    return replace(dimension, reading=replace(reading, callout=meanings[0]))
+    return replace(dimension, reading=replace(reading, callout=callout))
 
 
 def _doubting(dimension: Dimension, reading: Reading, callout: Callout, unit: Unit) -> Dimension:

@@ -21,6 +21,7 @@ import numpy as np
 
 from audit.geometry import Box, Point
 from audit.reading.fractions import make_fractions, stack_tolerances
+from audit.reading.limits import join_limits
 from audit.reading.words import (
     CAP,
     ENDED,
@@ -161,7 +162,7 @@ def _join_direction(
     across = Walls(frame.many(walls)) if len(walls) else Walls(walls)
     words = tight_words([make_word(g, frame) for g in runs], across)
     words = make_fractions(words, frame.many(bars) if len(bars) else bars)
-    lines = _join_lines(stack_tolerances(words), across)
+    lines = join_limits(_join_lines(stack_tolerances(words), across), across)
     return [_record(line, frame, math.degrees(turn)) for line in _join_callouts(lines)]
 
 

@@ -137,7 +137,7 @@ def _foreign_unit(callout: Callout) -> str:
     return f"it may be {spell_fraction(size)} inches on a sheet in mm" if bare else ""
 
 
-_FRACTION = re.compile(r"\d/\d")
+_FRACTION = re.compile(r"(?<![\d.])\d+/\d+(?!\.?\d)")  # and no limits, 12.5/12.4
 
 
 def vote(

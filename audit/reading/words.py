@@ -94,6 +94,17 @@ class Walls:
         self.x = ((x0 + x1) / 2)[steep][order]
         self.low = np.minimum(y0, y1)[steep][order]
         self.high = np.maximum(y0, y1)[steep][order]
+        flat = np.abs(y1 - y0) < 0.1 * np.abs(x1 - x0)
+        self._levels = np.column_stack(
+            [np.minimum(x0, x1)[flat], ((y0 + y1) / 2)[flat], np.maximum(x0, x1)[flat]]
+        )
+
+    def under(self, upper: Word, lower: Word) -> bool:
+        """Whether a line runs along the writing between a word and one under it."""
+        low, at, high = self._levels.T
+        middle = (max(upper.x0, lower.x0) + min(upper.x1, lower.x1)) / 2
+        top, base = upper.base - 0.1 * upper.size, lower.top + 0.1 * lower.size
+        return bool(((at > top) & (at < base) & (low < middle) & (high > middle)).any())
 
     def between(self, a: Word, b: Word) -> bool:
         """Whether a line stands in the gap between two words that end and begin with a digit."""

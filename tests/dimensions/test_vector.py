@@ -574,3 +574,35 @@ def text_line(text: str) -> TextLine:
 )
 def test_number_in_parentheses_is_a_reference_unless_parts_are_numbered_so(beside, form):
     assert classify_all([text_line("(13)"), text_line(beside)])[0].form is form
+
+
+def frame_on_leader(builder: PageBuilder, *walls: float) -> None:
+    """A box from wall to wall with a text in the last part, whose leader meets a hole."""
+    builder.circle((200, 290), 12)
+    builder.rectangle((walls[0], 200, walls[-1], 214), width=0.4)
+    for x in walls[1:-1]:
+        builder.line((x, 200), (x, 214), 0.4)
+        builder.line((walls[0], 207), (x - 1, 207), 0.4)  # of its symbol
+    builder.text("Ø.02", ((walls[-2] + walls[-1]) / 2, 207))
+    builder.line((260, 207), (walls[0], 207), 0.4)
+    builder.line((260, 207), (208, 281), 0.4)
+    builder.arrow((206.9, 280.2), (260, 207))
+
+
+def test_a_tolerance_in_a_frame_is_no_size_of_the_hole_it_points_at():
+    builder = plate()
+    frame_on_leader(builder, 280.0, 302.0)  # alone in its box
+    assert [d.kind for d in builder.find().dimensions] == [DimensionKind.DIAMETER]
+    builder = plate()
+    frame_on_leader(builder, 280.0, 296.0, 318.0)  # beside the box of its symbol
+    assert builder.find().dimensions == ()
+
+
+def test_a_number_in_parentheses_on_a_dimension_line_is_a_reference_size():
+    builder = plate()
+    builder.dimension(100, 300, 200, "(2)", foot=36)
+    [d] = builder.find().dimensions
+    assert d.reading is not None
+    assert d.reading.callout is not None
+    assert d.reading.callout.reference
+    assert d.reading.callout.size is not None

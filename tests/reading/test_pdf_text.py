@@ -241,3 +241,37 @@ def test_two_decimals_that_touch_stay_apart():
     show(builder, "0.44", 100, 100)
     show(builder, "0.05", 119.5, 100)
     assert lines(builder) == ["0.44", "0.05"]
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower", "joined"),
+    [
+        ("12.50", "12.45", ["12.50/12.45"]),
+        ("R.250", ".248", ["R.250/.248"]),
+        (".250", ".248", [".250/.248"]),
+        ("12.45", "12.50", ["12.45", "12.50"]),  # the upper limit stands above
+        ("12.5", "12.45", ["12.5", "12.45"]),  # both have as many places
+        ("12.50", "11.50", ["12.50", "11.50"]),  # too far apart for limits
+        ("125", "124", ["125", "124"]),
+    ],
+)
+def test_limits_over_each_other_are_one_text(upper, lower, joined):
+    builder = PageBuilder()
+    show(builder, upper, 100, 100)
+    show(builder, lower, 100, 112)
+    assert lines(builder) == joined
+
+
+def test_two_sizes_with_a_dimension_line_between_them_are_no_limits():
+    builder = PageBuilder()
+    show(builder, "12.50", 100, 100)
+    show(builder, "12.45", 100, 112)
+    builder.line((60, 102.4), (180, 102.4))
+    assert lines(builder) == ["12.50", "12.45"]
+
+
+def test_a_column_of_numbers_is_no_limits():
+    builder = PageBuilder()
+    for k, text in enumerate(("12.60", "12.50", "12.40")):
+        show(builder, text, 100, 100 + 12 * k)
+    assert lines(builder) == ["12.60", "12.50", "12.40"]
