@@ -59,6 +59,16 @@ class Size:
         return (shapes.get(self.form, self.text),)
 
     @property
+    def stacked(self) -> str:
+        """What is printed, of limits the upper over the lower."""
+        return ("/" if self.form == "limits" else " ").join(self.printed)
+
+    @property
+    def row(self) -> str:
+        """What is printed, in one row: limits the lower first."""
+        return "-".join(reversed(self.printed)) if self.form == "limits" else " ".join(self.printed)
+
+    @property
     def ends(self) -> tuple[XY, XY]:
         """Ends on the dimension line."""
         far = math.dist(self.a, self.b)

@@ -20,6 +20,7 @@ from tests.bench.program_clutter import make_crowded
 from tests.bench.program_parts import make_drawing, with_mistake
 from tests.bench.programs import PROGRAMS
 
+STACKING = ("asymptote", "dimline")  # programs that print two lines over each other
 Strokes = NDArray[np.float64]
 
 PT = 72 / 25.4
@@ -48,11 +49,12 @@ def program_sheet(program: str, number: int, *, plant: bool = False) -> BenchShe
     with TemporaryDirectory() as folder:
         pdf = PROGRAMS[program][1](drawing, Path(folder)).read_bytes()
     high = float(pymupdf.open(stream=pdf)[0].rect.height)
+    stacks = program.split(maxsplit=1)[0] in STACKING
     truths = tuple(
         Truth(
             kind="distance",
             ends=tuple((x * PT, high - y * PT) for x, y in s.ends),
-            text=" ".join(s.printed),
+            text=s.stacked if stacks else s.row,
             style=program,
             right=s.right,
         )

@@ -272,8 +272,7 @@ def draw_librecad(drawing: Drawing, folder: Path) -> Path:
         space.add_text(label.text, height=label.high, dxfattribs={"insert": label.at})
     for s in drawing.sizes:
         turn = 90 if s.a[0] == s.b[0] else 0
-        text = " ".join(s.printed)
-        space.add_linear_dim(base=s.ends[0], p1=s.a, p2=s.b, angle=turn, text=text)
+        space.add_linear_dim(base=s.ends[0], p1=s.a, p2=s.b, angle=turn, text=s.row)
     file.saveas(folder / "sheet.dxf")
     paper = ["-p", f"{WIDE:g}x{HIGH:g}", "-s", "1", "-f", "0,0,0,0"]
     run_program(["librecad", "dxf2pdf", "-m", *paper, "-o", "sheet.pdf", "sheet.dxf"], folder)

@@ -41,7 +41,7 @@ def _write_job(drawing: Drawing, folder: Path) -> None:
         "thin": drawing.thin,
         "rings": drawing.rings,
         "labels": [(label.at, label.text, label.high) for label in drawing.labels],
-        "sizes": [(s.a, s.b, s.ends, s.printed, s.aside) for s in drawing.sizes],
+        "sizes": [(s.a, s.b, s.ends, s.row, s.aside) for s in drawing.sizes],
         "style": drawing.style,
     }
     (folder / "job.json").write_text(json.dumps(job))
@@ -124,7 +124,7 @@ def tex_size(high: float) -> float:
 
 def tex_stack(size: Size) -> str:
     """What a dimension prints, two lines over each other, a basic size in its box."""
-    shown = r"\\".join(tex(line) for line in size.printed)
+    shown = r"\\{}".join(tex(line) for line in size.printed)
     if len(size.printed) > 1:
         return rf"\shortstack{{{shown}}}"
     return rf"\setlength{{\fboxsep}}{{2pt}}\fbox{{{shown}}}" if size.form == "boxed" else shown
@@ -170,7 +170,7 @@ for a, b, ends, printed, aside in job["sizes"]:
         d.SetHeight(mm(ends[0][0] - a[0]) if upright else mm(a[1] - ends[0][1]))
     d.SetStart(at(a)); d.SetEnd(at(b)); d.SetLayer(LAYER)
     d.SetUnitsFormat(0)
-    d.SetOverrideTextEnabled(True); d.SetOverrideText(" ".join(printed))
+    d.SetOverrideTextEnabled(True); d.SetOverrideText(printed)
     d.SetKeepTextAligned(k != 3)
     d.SetTextPositionMode(1 if k == 1 else 0)
     high = (2.2, 2.5, 2.0, 2.4)[k]
@@ -224,7 +224,7 @@ def wait():
 
 prefs = FreeCAD.ParamGet("User parameter:BaseApp/Preferences/Mod/TechDraw/Dimensions")
 prefs.SetFloat("ArrowSize", (3.0, 2.2, 3.0, 2.5)[k])
-prefs.SetInt("ArrowStyle", (0, 1, 0, 6)[k])
+prefs.SetInt("ArrowStyle", (0, 1, 0, 2)[k])
 colors = FreeCAD.ParamGet("User parameter:BaseApp/Preferences/Mod/TechDraw/Colors")
 colors.SetBool("ClearFace", True)
 doc = FreeCAD.newDocument("sheet")
@@ -275,12 +275,12 @@ for a, b, ends, printed, aside in job["sizes"]:
     d.Type = "DistanceY" if upright else "DistanceX"
     d.References2D = [(view, nearest(a)), (view, nearest(b))]
     d.Arbitrary = True
-    d.FormatSpec = " ".join(printed)
+    d.FormatSpec = printed
     page.addView(d)
     middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
     d.X, d.Y = middle[0] - centre.x, middle[1] - centre.y
     d.ViewObject.Fontsize = (3.5, 3.0, 3.2, 3.2)[k]
-    d.ViewObject.StandardAndStyle = (0, 2, 0, 3)[k]
+    d.ViewObject.StandardAndStyle = (0, 2, 0, 2)[k]
     d.ViewObject.LineWidth = (0.18, 0.25, 0.18, 0.2)[k]
 doc.recompute()
 page.ViewObject.doubleClicked()
