@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audit.dimensions import FoundPage, find_dimensions
+from audit.dimensions.texts import sizes_on_lines
 from audit.geometry import Box
+from audit.lengths import Unit
 from audit.pipeline.looking import line_in_frame, readings_of, text_lines
-from audit.pipeline.parted_texts import doubt_joint_texts
+from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines
 from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.placing import SnapGround
+from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.texts import SheetUnit, find_unit
 from audit.reading import TextLine
 from audit.records import Dimension, Reading, Settings, Sheet, VectorPage
@@ -58,7 +61,7 @@ def look_at_outlined(
     found = find_dimensions(page, lines, sheet=sheet.id, unit=unit.unit)
     return OutlinedPage(
         found=replace(
-            found, dimensions=doubt_joint_texts(_with_readings(found.dimensions, readings))
+            found, dimensions=_settled(found, _with_readings(found.dimensions, readings), unit.unit)
         ),
         texts=lines,
         readings=readings,
@@ -66,6 +69,15 @@ def look_at_outlined(
         ground=seen.ground,
         unheard=seen.unheard,
     )
+
+
+def _settled(
+    found: FoundPage, dimensions: Sequence[Dimension], unit: Unit | None
+) -> tuple[Dimension, ...]:
+    """Doubt what letters read off a picture are doubted for, where lines stand about them."""
+    sized = sizes_on_lines(dimensions, unit=unit)
+    doubted = doubt_shared_lines(doubt_joint_texts(sized), found.leftover)
+    return doubt_lone_denominators(doubt_struck_ones(doubted))
 
 
 def _with_readings(
