@@ -263,19 +263,38 @@ def _join_callouts(lines: list[Word]) -> list[list[Word]]:
                 break
     result: list[list[Word]] = []
     taken: set[int] = set()
-    for i, line in enumerate(lines):
+    for i in range(len(lines)):
         if i in above or i in taken:
             continue
         chain = [i]
         while chain[-1] in below:
             chain.append(below[chain[-1]])
         taken.update(chain)
-        if len(chain) == 2 and _is_callout_pair(line.text, lines[chain[1]].text):
-            result.append([line, lines[chain[1]]])
-        else:
-            result += [[lines[k]] for k in chain]
+        result += _parted_chain([lines[k] for k in chain])
     result += [[w] for k, w in enumerate(lines) if k not in taken]
     return result
+
+
+def _parted_chain(chain: list[Word]) -> list[list[Word]]:
+    """Rows under each other, as callouts of two rows and single ones.
+
+    Each size in two units is one callout, however many of them stand under each other.
+    """
+    if len(chain) == 2 and _is_callout_pair(chain[0].text, chain[1].text):
+        return [chain]
+    parts: list[list[Word]] = []
+    for row in chain:
+        above = parts[-1] if parts else []
+        if len(above) == 1 and _is_in_two_units(above[0].text, row.text):
+            above.append(row)
+        else:
+            parts.append([row])
+    return parts
+
+
+def _is_in_two_units(upper: str, lower: str) -> bool:
+    bare = _SIZE.search(upper) and not _REMARK.match(upper) and not _BRACKETED.match(upper)
+    return bool(bare and _BRACKETED.match(lower)) and len(upper) < 30
 
 
 def _stands_under(upper: Word, lower: Word) -> bool:
@@ -300,8 +319,8 @@ def _stands_under(upper: Word, lower: Word) -> bool:
 
 
 def _is_callout_pair(upper: str, lower: str) -> bool:
-    if _BRACKETED.match(lower) and _SIZE.search(upper) and not _REMARK.match(upper):
-        return len(upper) < 30
+    if _is_in_two_units(upper, lower):
+        return True
     sized = bool(_SIZE.search(upper)) and not upper[-1:].isalpha()
     sized = sized or bool(re.match(r"^(?:\d+[xX]\s*)?(?:R|Ø|⌀)?\s*[\d.]", upper))
     return sized and bool(_REMARK.match(lower)) and len(upper) < 30 and len(lower) < 40

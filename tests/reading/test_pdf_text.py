@@ -275,3 +275,10 @@ def test_a_column_of_numbers_is_no_limits():
     for k, text in enumerate(("12.60", "12.50", "12.40")):
         show(builder, text, 100, 100 + 12 * k)
     assert lines(builder) == ["12.60", "12.50", "12.40"]
+
+
+def test_sizes_in_two_units_under_each_other_are_as_many_texts():
+    builder = PageBuilder()
+    for k, text in enumerate(("41", "[1.614]", "111", "[4.370]")):
+        show(builder, text, 100, 100 + 12 * k)
+    assert lines(builder) == ["41\n[1.614]", "111\n[4.370]"]
