@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from audit.geometry import Box
-from audit.lengths import Unit
+from audit.lengths import FormKind, Unit, parse_statements
 from audit.records import Scale, Sheet, Statement, StatementKind, View
 from audit.scale.names import (
     CERTAIN,
@@ -275,7 +274,7 @@ def _own_scale(
     """Find the scale stated at a view: typed by a person, or printed in it or just below it."""
     if view.stated_scale:
         same = [s.factor for s in stated if s.text == view.stated_scale]
-        return same[0] if same else _read_ratio(view.stated_scale)
+        return same[0] if same else _read_scale(view.stated_scale)
     mine = [s for s in at_views if _belongs(s.box, view.box)]
     return mine[0].factor if mine else None
 
@@ -313,9 +312,10 @@ def _belongs(text: Box, view: Box) -> bool:
     return view.grown(NEAR_VIEW * max(view.width, view.height)).contains(text.centre)
 
 
-def _read_ratio(text: str) -> Fraction | None:
-    """Read ``1:2`` and the like; anything else is left to the statement it was read from."""
-    found = re.search(r"(\d+(?:\.\d+)?)\s*[:/]\s*(\d+(?:\.\d+)?)", text)
-    if not found or Fraction(found[1]) == 0 or Fraction(found[2]) == 0:
-        return None
-    return Fraction(found[2]) / Fraction(found[1])
+def _read_scale(text: str) -> Fraction | None:
+    """Read what a person typed or a view's title says: ``1:2``, ``1/4" = 1'-0"``, ``HALF SIZE``."""
+    for said in (text, f"SCALE {text}"):
+        for form in parse_statements(said, unit=None):
+            if form.kind is FormKind.SCALE and form.factor is not None:
+                return form.factor
+    return None

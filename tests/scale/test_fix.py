@@ -109,6 +109,17 @@ def test_a_view_that_states_its_own_scale_is_not_reproached():
     assert codes(scaled) == []
 
 
+@pytest.mark.parametrize(
+    ("says", "factor"), [('1/4" = 1\'-0"', 48.0), ("1:2", 2.0), ("HALF SIZE", 2.0)]
+)
+def test_a_scale_that_the_title_of_a_view_states_is_read_as_it_is_written(says, factor):
+    drawing = drawn(dimensions=16, factors=(factor,))
+    titled = replace(drawing, views=tuple(replace(v, stated_scale=says) for v in drawing.views))
+    assert codes(fix(titled)) == []
+    wrong = replace(drawing, views=tuple(replace(v, stated_scale="1:3") for v in drawing.views))
+    assert codes(fix(wrong)) == ["S104"]
+
+
 def test_views_at_two_scales_on_a_silent_sheet_are_a_note():
     scaled = fix(drawn(views=2, dimensions=16, factors=(1.0, 2.0)))
     assert codes(scaled) == ["S106"]
