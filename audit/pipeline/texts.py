@@ -38,6 +38,7 @@ FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet
 ENOUGH_WHOLE = 3
 MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
+LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5)
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )
@@ -133,8 +134,9 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
     Returns
     -------
     SheetUnit
-        Millimetres where nearly all are whole numbers and some are large: ISO 129-1 has them
-        printed so, without a unit, and nobody gives 450 inches. `None` otherwise.
+        Millimetres where nearly all are whole numbers or tenths and some are large: ISO 129-1
+        has them printed so, without a unit or an idle zero, and nobody gives 450 inches. `None`
+        otherwise.
     """
     bare = [
         d.reading.text
@@ -146,9 +148,14 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
     ]
     whole = [_WHOLE.fullmatch(text.strip()) for text in bare]
     values = [float(m[1].replace(",", "")) for m in whole if m is not None]
-    if len(values) < ENOUGH_WHOLE or len(values) < MOSTLY * len(bare) or max(values) < LARGE:
+    if len(values) < ENOUGH_WHOLE or len(values) < MOSTLY * len(bare):
         return SheetUnit(None, NOTHING_SAYS)
-    return SheetUnit(Unit.MM, f"they are whole numbers up to {max(values):,.0f}")
+    pointed = sum("." in m[1] for m in whole if m is not None)
+    mixed = 0 < pointed < len(values)
+    if max(values) < (LARGE_MIXED if mixed else LARGE):
+        return SheetUnit(None, NOTHING_SAYS)
+    kind = "whole numbers and tenths" if mixed else "whole numbers"
+    return SheetUnit(Unit.MM, f"they are {kind} up to {max(values):,.0f}")
 
 
 def collect_statements(
