@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.breaks import BreakPair
 from audit.dimensions.ink import Ink
+from audit.dimensions.pictorial import find_pictorial
 from audit.geometry import Box, Point
 from audit.lengths import FormKind, parse_statements
 from audit.reading.pdf_text import TextLine
@@ -98,7 +99,28 @@ def lay_out(
         elif view.kind is ViewKind.TRUE and any(d.id in halves for d in own):
             view = replace(view, kind=ViewKind.HALF)
         views.append(view)
-    return Layout(views=tuple(views), dimensions=placed)
+    return _with_pictorial(Layout(views=tuple(views), dimensions=placed), ink, upright=upright)
+
+
+def _with_pictorial(layout: Layout, ink: Ink, *, upright: float) -> Layout:
+    """Give the sizes of pictorial views a view of their own, where more was taken for one view."""
+    ids = find_pictorial(ink, layout.dimensions, upright=upright)
+    views, dimensions = list(layout.views), list(layout.dimensions)
+    for view in layout.views:
+        own = [d for d in layout.dimensions if d.view == view.id]
+        slanted = [d for d in own if d.id in ids]
+        if view.kind is not ViewKind.TRUE or not slanted:
+            continue
+        if 2 * len(slanted) >= len(own):
+            views[views.index(view)] = replace(view, kind=ViewKind.PICTORIAL)
+            continue
+        box = Box.around([p for d in slanted for p in _reach(d)])
+        part = replace(view, id=len(views) + 1, kind=ViewKind.PICTORIAL, box=box, title="")
+        views.append(part)
+        dimensions = [
+            replace(d, view=part.id) if d.view == view.id and d.id in ids else d for d in dimensions
+        ]
+    return Layout(views=tuple(views), dimensions=tuple(dimensions))
 
 
 def _reach(dimension: Dimension) -> list[Point]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from scipy import ndimage
 
 from audit.dimensions.views import label_regions
+from audit.records import ViewKind
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -116,3 +119,53 @@ def test_regions_are_numbered_as_scipy_numbers_them():
         share = rng.random()
         grid = (rng.random(rng.integers(1, 60, 2)) < share).astype(np.uint8)
         assert (label_regions(grid) == ndimage.label(grid, np.ones((3, 3), int))[0]).all()
+
+
+def slanted(builder: PageBuilder, turn: float, feet: tuple[float, float] | None, text: str) -> None:
+    """A size of 120 pt along a slanted line, with feet of one direction at both ends."""
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    a, b = (200.0, 400.0), (200 + 120 * c, 400 - 120 * s)
+    builder.line(a, b, 0.3)
+    builder.arrow(a, b)
+    builder.arrow(b, a)
+    builder.text(text, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 - 14))
+    for x, y in (a, b):
+        if feet is None:  # centre lines of holes
+            builder.line((x - 12, y), (x + 12, y), 0.3)
+            builder.line((x, y - 12), (x, y + 12), 0.3)
+        else:
+            builder.line(
+                (x - 3 * feet[0], y - 3 * feet[1]), (x + 30 * feet[0], y + 30 * feet[1]), 0.3
+            )
+
+
+@pytest.mark.parametrize(
+    ("turn", "feet", "kind"),
+    [
+        (30.0, (0.0, -1.0), ViewKind.PICTORIAL),
+        (-30.0, (0.0, 1.0), ViewKind.PICTORIAL),
+        (30.0, (-0.5, -0.866), ViewKind.TRUE),  # square to the line
+        (45.0, None, ViewKind.TRUE),  # from hole to hole
+        (0.0, (0.6, -0.8), ViewKind.TRUE),  # extension lines led aside, as in narrow places
+    ],
+)
+def test_slanting_extension_lines_at_a_slanted_line_are_those_of_a_pictorial_view(turn, feet, kind):
+    builder = PageBuilder()
+    slanted(builder, turn, feet, "3 1/2")
+    page = builder.find()
+    [d] = page.dimensions
+    [view] = [v for v in page.views if v.id == d.view]
+    assert view.kind is kind
+
+
+def test_a_pictorial_view_that_touches_a_true_one_keeps_its_sizes_to_itself():
+    builder = PageBuilder()
+    slanted(builder, 30.0, (0.0, -1.0), "3 1/2")
+    builder.rectangle((200, 420, 330, 480))
+    for y in (510, 535, 560):
+        builder.dimension(200, 330, y, "4", foot=-20)
+    builder.line((260, 360), (260, 430), 0.3)
+    page = builder.find()
+    kinds = {v.id: v.kind for v in page.views}
+    found = {d.reading.text: kinds[d.view] for d in page.dimensions if d.reading}
+    assert found == {"3 1/2": ViewKind.PICTORIAL, "4": ViewKind.TRUE}
