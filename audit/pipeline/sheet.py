@@ -47,6 +47,7 @@ from audit.records import (
     Sheet,
     SheetText,
     Statement,
+    StatementKind,
     VectorPage,
     View,
 )
@@ -57,6 +58,8 @@ log = logging.getLogger(__name__)
 
 LARGE_PICTURE = 0.04  # of the page: smaller pictures are logos
 WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
+WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {other} another"
+NOT_AS_STATED = frozenset({"S104", "S106"})
 UNDERLAY = 0.8  # of the page: a larger picture under drawn lines is texture, not what is measured
 
 
@@ -410,12 +413,13 @@ def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...]
     if found.unit.unit is not None:
         return found.dimensions, fix(found.dimensions)
     tried = [_Tried.of(unit, found, fix) for unit in (Unit.IN, Unit.MM)]
-    true, named = [t for t in tried if t.is_true], [t for t in tried if t.named]
-    guessed, fitting = guess_unit(found.dimensions), true or named
+    stated, true = [t for t in tried if t.is_stated], [t for t in tried if t.is_true]
+    named = [t for t in tried if t.named]
+    guessed, fitting = guess_unit(found.dimensions), stated or true or named
     # a print at 98 % explains many a scale: how the numbers are printed goes before it, but not
     # where a scale speaks for the other unit alone
-    if len(fitting) == 1 and (true or guessed.unit is None):
-        best, why = fitting[0], WHY_SCALE
+    if len(fitting) == 1 and (stated or true or guessed.unit is None):
+        best, why = fitting[0], WHY_STATED if stated else WHY_SCALE
     elif guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
         best = next(t for t in tried if t.unit is guessed.unit)
         why = f"As on most drawings in mm, {guessed.says}"
@@ -440,6 +444,12 @@ class _Tried:
         """Scale a sheet in a unit."""
         dimensions = with_unit(found.dimensions, unit)
         return cls(unit, dimensions, fix(dimensions))
+
+    @property
+    def is_stated(self) -> bool:
+        """Whether the views have the scales that are stated for them."""
+        said = any(s.kind is StatementKind.SCALE for s in self.scaled.compared)
+        return said and not any(f.code in NOT_AS_STATED for f in self.scaled.findings)
 
     @property
     def named(self) -> bool:
