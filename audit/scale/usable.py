@@ -11,15 +11,19 @@ from audit.lengths import Callout, CalloutKind, Length, Mark, Unit
 from audit.records import (
     Dimension,
     DimensionKind,
+    EndKind,
+    FoundBy,
     Frame,
     Reading,
     Settings,
     Sheet,
+    UserSet,
     View,
     ViewKind,
 )
 from audit.uncertainty import MEASURABLE
 
+ON_NOTHING = "the line that one of its ends stands on was not found; place that end"
 ACROSS_A_FOLD = "across a fold or joint whose step nobody has said"
 
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
@@ -78,7 +82,11 @@ def why_not_scaled(dimension: Dimension, view: View, *, sheet: Sheet) -> str | N
         return "its two ends are one point"
     if any(f.u_paper is None for f in sheet.folds_between(*(e.point for e in dimension.ends))):
         return ACROSS_A_FOLD
-    return _marked_away(dimension) or _arc_too_short(dimension, sheet)
+    return (
+        _marked_away(dimension)
+        or _stands_on_nothing(dimension, sheet)
+        or _arc_too_short(dimension, sheet)
+    )
 
 
 def why_not_read(dimension: Dimension, settings: Settings) -> str | None:
@@ -187,6 +195,19 @@ def _marked_away(dimension: Dimension) -> str | None:
         return None
     marks = dimension.reading.callout.marks
     return next((why for mark, why in NOT_A_DRAWN_SIZE.items() if mark in marks), None)
+
+
+def _stands_on_nothing(dimension: Dimension, sheet: Sheet) -> str | None:
+    """Tell where a picture shows a line under one end of a length, and none under the other.
+
+    That end is then as likely another place of the arrowhead, or of a mark that looks like one.
+    """
+    placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
+    tips = [e.kind is EndKind.TIP for e in dimension.ends]
+    if placed or len(tips) != 2 or tips[0] == tips[1]:
+        return None
+    drawn = sheet.is_drawn_at(*(e.point for e in dimension.ends))
+    return None if drawn else ON_NOTHING
 
 
 def _arc_too_short(dimension: Dimension, sheet: Sheet) -> str | None:

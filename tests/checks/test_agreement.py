@@ -16,6 +16,7 @@ from audit.records import (
     DimensionKind,
     End,
     EndKind,
+    FoundBy,
     NoScale,
     PageKind,
     Scale,
@@ -364,6 +365,23 @@ def test_two_off_of_five_are_told_one_by_one_where_other_views_vouch_for_the_sca
     assert [f.code for f in judged(*off, *good, view=shared).findings] == ["A101", "A101"]
     alone = view(scale=replace(FULL, used=5, agreeing=3))
     assert [f.code for f in judged(*off, *good, view=alone).findings] == ["V101"]
+
+
+@pytest.mark.parametrize(
+    ("page", "found_by", "wanted"),
+    [
+        (PageKind.SCAN, FoundBy.TOOL, Verdict.NOT_SCALED),
+        (PageKind.SCAN, FoundBy.USER, Verdict.DISAGREES),
+        (PageKind.VECTOR, FoundBy.TOOL, Verdict.DISAGREES),
+    ],
+)
+def test_a_picture_that_shows_no_line_under_one_end_does_not_measure_it(page, found_by, wanted):
+    lone = size("3", 2.5, found_by=found_by)
+    lone = replace(lone, ends=(replace(lone.ends[0], kind=EndKind.TIP), lone.ends[1]))
+    sheet = make_sheet(page, width=792, height=612, dpi=72)
+    assert verdict(lone, sheet=sheet).verdict is wanted
+    both = replace(lone, ends=tuple(replace(e, kind=EndKind.TIP) for e in lone.ends))
+    assert verdict(both, sheet=sheet).verdict is Verdict.DISAGREES
 
 
 def test_three_off_of_seven_are_told_one_by_one_where_their_scale_is_stated():
