@@ -13,6 +13,7 @@ from fractions import Fraction
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
 from audit.checks.slips import name_slip
+from audit.checks.unsure import place_of, tell_unsure
 from audit.checks.words import (
     name_dimension,
     rests_on_scale,
@@ -20,7 +21,6 @@ from audit.checks.words import (
     say_length,
     say_measured,
 )
-from audit.geometry import Box
 from audit.lengths import Unit
 from audit.records import (
     Dimension,
@@ -38,7 +38,7 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
-from audit.scale import ScaledSheet, plan_unit, why_not_read
+from audit.scale import ScaledSheet, plan_unit
 from audit.scale.findings import name_view, say, start_sentence
 from audit.scale.votes import LEAST_TO_VOUCH, is_agreed
 
@@ -104,7 +104,7 @@ def judge(
         judged.update({r.dimension.id: r.dimension for r in results})
     ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)
     findings += tell_limits(views, ordered, sheet=sheet, unit=unit)
-    findings += _check_readings(ordered, sheet, settings)
+    findings += tell_unsure(ordered, sheet=sheet, settings=settings)
     return Judged(dimensions=ordered, views=tuple(views), findings=tuple(findings))
 
 
@@ -209,7 +209,7 @@ def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> l
         say(
             "A102",
             text,
-            places=[_place(d, sheet) for d in close],
+            places=[place_of(d, sheet) for d in close],
             dimensions=[d.id for d in close],
             rests_on=rests_on_scale(view),
         )
@@ -241,7 +241,7 @@ def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
     return say(
         "A101",
         text,
-        places=[_place(dimension, sheet)],
+        places=[place_of(dimension, sheet)],
         dimensions=[dimension.id],
         witnesses=witnesses,
         rests_on=(*rests_on_scale(view), *_rests_on_reading(dimension)),
@@ -260,39 +260,3 @@ def _rests_on_reading(dimension: Dimension) -> tuple[str, ...]:
     if reading is None or reading.confirmed or reading.by is ReadBy.USER:
         return ()
     return (f"the reading “{reading.text}”",)
-
-
-def _place(dimension: Dimension, sheet: Sheet) -> Place:
-    box = Box.around([e.point for e in dimension.ends] + list(dimension.line))
-    if dimension.reading is not None:
-        box = box.union(dimension.reading.box)
-    return Place(sheet=sheet.id, box=box)
-
-
-def _check_readings(
-    dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
-) -> list[Finding]:
-    """Say once a sheet which readings are not sure enough to judge by."""
-    unsure = [
-        d
-        for d in dimensions
-        if d.verdict is Verdict.NOT_CHECKED
-        and d.reading is not None
-        and (why_not_read(d, settings) or "").startswith("check the reading")
-    ]
-    if not unsure:
-        return []
-    names = ", ".join(name_dimension(d) for d in unsure)
-    text = (
-        f"Check the reading of {len(unsure)} text{'s' if len(unsure) > 1 else ''} on "
-        f"{sheet.name}: {names}. Until a person has, "
-        f"{'they are' if len(unsure) > 1 else 'it is'} not compared."
-    )
-    return [
-        say(
-            "A104",
-            text,
-            places=[_place(d, sheet) for d in unsure],
-            dimensions=[d.id for d in unsure],
-        )
-    ]

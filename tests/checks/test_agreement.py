@@ -12,6 +12,7 @@ from audit.checks import judge
 from audit.geometry import Box, Point
 from audit.lengths import CalloutKind, Length, Mark, Unit
 from audit.records import (
+    Candidate,
     Dimension,
     DimensionKind,
     End,
@@ -19,6 +20,7 @@ from audit.records import (
     FoundBy,
     NoScale,
     PageKind,
+    ReadBy,
     Scale,
     ScaleFrom,
     Settings,
@@ -140,6 +142,21 @@ def test_an_unsure_reading_never_disagrees():
     assert got.difference is None
     done = judged(size("9", 3.0, callout={"confidence": 0.6}))
     assert [f.code for f in done.findings] == ["A104"]
+
+
+def test_unsure_readings_are_told_with_what_was_measured_and_what_else_was_heard():
+    good = size("3", 3.0, number=10, callout={"confidence": 0.6})
+    off = size("9", 3.0, number=11, callout={"confidence": 0.6})
+    heard = tuple(
+        Candidate(text=t, confidence=c, by=ReadBy.NET)
+        for t, c in (("9", 0.6), ("3", 0.3), ("8", 0))
+    )
+    off = replace(off, reading=replace(off.reading, candidates=heard))
+    [told] = judged(good, off).findings
+    assert told.dimensions == (11, 10)  # what would disagree goes first
+    assert "“9” (or “3”), “3”. Until" in told.text
+    assert "As read, not all of them fit the drawing: “9” is drawn as 3.0" in told.text
+    assert "As read" not in judged(good).findings[0].text
 
 
 def test_a_confirmed_reading_is_judged_however_unsure_the_machine_was():

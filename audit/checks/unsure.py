@@ -1,0 +1,113 @@
+"""Readings that are not sure enough to judge by: asked about, never silently dropped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from audit.checks.words import name_dimension, say_measured
+from audit.geometry import Box
+from audit.lengths import Unit
+from audit.records import Dimension, Finding, Place, Settings, Sheet, Verdict
+from audit.scale import why_not_read
+from audit.scale.findings import say
+from audit.uncertainty import decide_on_sheet
+
+HEARD = 0.1  # confidence from which another reading of a text is worth telling
+MOST_HEARD = 2
+
+
+def place_of(dimension: Dimension, sheet: Sheet) -> Place:
+    """Return where a dimension stands, its text included.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With its ends.
+    sheet : Sheet
+
+    Returns
+    -------
+    Place
+    """
+    box = Box.around([e.point for e in dimension.ends] + list(dimension.line))
+    if dimension.reading is not None:
+        box = box.union(dimension.reading.box)
+    return Place(sheet=sheet.id, box=box)
+
+
+def tell_unsure(
+    dimensions: Iterable[Dimension], *, sheet: Sheet, settings: Settings
+) -> list[Finding]:
+    """Say once a sheet which readings are not sure enough to judge by (A104).
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Judged, of this sheet.
+    sheet : Sheet
+    settings : Settings
+        Its `confidence_limit` counts.
+
+    Returns
+    -------
+    list of Finding
+        None or one: with what else was heard, and first those that, as read, would disagree with
+        what was measured.
+    """
+    unsure = [
+        d
+        for d in dimensions
+        if d.verdict is Verdict.NOT_CHECKED
+        and d.reading is not None
+        and (why_not_read(d, settings) or "").startswith("check the reading")
+    ]
+    if not unsure:
+        return []
+    odd = [d for d in unsure if _would_disagree(d)]
+    unsure = odd + [d for d in unsure if d not in odd]
+    names = ", ".join(_name_heard(d) for d in unsure)
+    text = (
+        f"Check the reading of {len(unsure)} text{'s' if len(unsure) > 1 else ''} on "
+        f"{sheet.name}: {names}. Until a person has, "
+        f"{'they are' if len(unsure) > 1 else 'it is'} not compared."
+    )
+    if odd:
+        text += f" As read, not all of them fit the drawing: {'; '.join(map(_say_drawn, odd))}."
+    return [
+        say(
+            "A104",
+            text,
+            places=[place_of(d, sheet) for d in unsure],
+            dimensions=[d.id for d in unsure],
+        )
+    ]
+
+
+def _would_disagree(dimension: Dimension) -> bool:
+    """Whether a size, if it was read right, disagrees with what was measured."""
+    printed, scaled = dimension.printed, dimension.scaled
+    if printed is None or scaled is None or dimension.tolerance is None:
+        return False
+    if (printed.unit is Unit.DEG) != (scaled.unit is Unit.DEG):
+        return False
+    difference = float(printed.to(scaled.unit)) - scaled.value
+    verdict = decide_on_sheet(difference, dimension.tolerance, expanded=scaled.expanded)
+    return verdict is Verdict.DISAGREES
+
+
+def _name_heard(dimension: Dimension) -> str:
+    """Name a text with what else was heard in it."""
+    reading = dimension.reading
+    heard = [] if reading is None else [c for c in reading.candidates if c.confidence >= HEARD]
+    said = dict.fromkeys(c.text for c in sorted(heard, key=lambda c: -c.confidence))
+    others = [f"“{text}”" for text in said if reading is not None and text != reading.text]
+    name = name_dimension(dimension)
+    return f"{name} (or {' or '.join(others[:MOST_HEARD])})" if others else name
+
+
+def _say_drawn(dimension: Dimension) -> str:
+    scaled = dimension.scaled
+    if scaled is None:
+        raise ValueError("only a measured dimension is said")
+    drawn = say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
+    return f"{name_dimension(dimension)} is drawn as {drawn}"
