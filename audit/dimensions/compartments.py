@@ -1,92 +1,31 @@
-"""Texts in the compartments of a frame: tolerances of form and place, which are no sizes.
+"""Texts in rows of boxes: feature control frames, tables, title blocks. They are no sizes there.
 
-A feature control frame (ASME Y14.5, ISO 1101) is one row of boxes: symbol, tolerance, datums. A
-basic size stands in a box as well, but alone.
+A feature control frame (ASME Y14.5, ISO 1101) is a row of boxes: symbol, tolerance, datums. A
+basic size stands in a box as well, but alone. Between the extension lines of a chain a number
+stands as in a box too, but extension lines run past the lines they meet.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.dimensions.texts import SizeText, TextForm
 from audit.reading.pdf_text import TextLine
 from audit.reading.words import Turned
 
-ABOVE = 1.3  # letter heights between a text and the sides of its box above and under it
-BESIDE = 4.0  # letter heights between a text and the walls of its box
-NEXT = 12.0  # letter heights that the box next to it is wide at most
-FLUSH = 0.2  # letter heights: walls of a frame end on its sides, extension lines run past them
+ABOVE = 1.6  # letter heights between a text and the sides of its box above and under it
+BESIDE = 12.0  # letter heights between a text and the walls of its box
+NEXT = 20.0  # letter heights that the box next to it is wide at most
+FLUSH = 0.25  # letter heights: walls of a box end on its sides, extension lines run past them
+INSIDE = 0.2  # letter heights of a text that may lie on the line of its box
 LEVEL = 0.02  # slope of a side, at most
 SAME_TURN_DEG = 2.0
 Rows = NDArray[np.float64]
-
-
-class Compartments:
-    """The strokes of a page, to ask of texts whether they stand in a row of boxes."""
-
-    def __init__(self, ends: Rows) -> None:
-        self._ends = ends
-        self._turned: dict[int, tuple[Rows, Rows]] = {}
-
-    def holds(self, text: TextLine) -> bool:
-        """Whether a text stands in a box that has another box beside it.
-
-        Parameters
-        ----------
-        text : TextLine
-            In the frame of the strokes.
-        """
-        turn = math.radians(text.angle)
-        frame = Turned(math.cos(turn), -math.sin(turn))
-        levels, walls = self._sides(round(text.angle / SAME_TURN_DEG), frame)
-        corners = np.array([frame.inside(p) for p in text.quad])
-        (x0, top), (x1, base) = corners.min(axis=0), corners.max(axis=0)
-        h = text.height
-        over = levels[(levels[:, 1] < x0) & (levels[:, 2] > x1)]
-        under = over[(over[:, 0] > base - 0.3 * h) & (over[:, 0] < base + ABOVE * h), 0]
-        above = over[(over[:, 0] < top + 0.3 * h) & (over[:, 0] > top - ABOVE * h), 0]
-        if not (len(under) and len(above)):
-            return False
-        low, high = float(above.max()), float(under.min())
-        slack = FLUSH * h
-        flush = (np.abs(walls[:, 1] - low) < slack) & (np.abs(walls[:, 2] - high) < slack)
-        at = np.unique(walls[flush, 0])
-        left, right = at[at < x0 + slack], at[at > x1 - slack]
-        if not (len(left) and len(right)):
-            return False
-        a, b = float(left.max()), float(right.min())
-        if x0 - a > BESIDE * h or b - x1 > BESIDE * h:
-            return False
-        nexts = [(a, w) for w in left[left < a - slack]] + [
-            (b, w) for w in right[right > b + slack]
-        ]
-        return any(
-            abs(w - v) < NEXT * h
-            and all(_is_covered(levels, y, (v + w) / 2, slack) for y in (low, high))
-            for v, w in nexts
-        )
-
-    def _sides(self, key: int, frame: Turned) -> tuple[Rows, Rows]:
-        """Level strokes (y, from x, to x) and upright ones (x, from y, to y) of a frame."""
-        if key not in self._turned:
-            x0, y0, x1, y1 = frame.many(self._ends).T
-            dx, dy = np.abs(x1 - x0), np.abs(y1 - y0)
-            level, wall = dy < LEVEL * dx, dx < LEVEL * dy
-            self._turned[key] = (_sorted(y0, y1, x0, x1, level), _sorted(x0, x1, y0, y1, wall))
-        return self._turned[key]
-
-
-def _sorted(a0: Rows, a1: Rows, b0: Rows, b1: Rows, which: NDArray[np.bool_]) -> Rows:
-    rows = ((a0 + a1) / 2, np.minimum(b0, b1), np.maximum(b0, b1))
-    return np.column_stack([row[which] for row in rows])
-
-
-def _is_covered(levels: Rows, y: float, x: float, slack: float) -> bool:
-    near = np.abs(levels[:, 0] - y) < slack
-    return bool((near & (levels[:, 1] < x) & (levels[:, 2] > x)).any())
 
 
 def without_compartments(texts: Sequence[TextLine], ends: Rows) -> list[TextLine]:
@@ -106,3 +45,126 @@ def without_compartments(texts: Sequence[TextLine], ends: Rows) -> list[TextLine
         return list(texts)
     boxes = Compartments(ends)
     return [t for t in texts if not boxes.holds(t)]
+
+
+def set_aside_compartments(texts: Sequence[SizeText], ends: Rows) -> list[SizeText]:
+    """Take for no sizes the texts that stand in a row of boxes; each keeps its place in the list.
+
+    Parameters
+    ----------
+    texts : sequence of SizeText
+    ends : (n, 4) float array
+        Straight strokes, in the frame of the texts.
+
+    Returns
+    -------
+    list of SizeText
+    """
+    if not len(ends):
+        return list(texts)
+    boxes = Compartments(ends)
+    return [
+        replace(t, form=TextForm.OTHER, plain=False) if boxes.holds(t.line) else t for t in texts
+    ]
+
+
+class Compartments:
+    """The strokes of a page, to ask of texts whether they stand in a row of boxes."""
+
+    def __init__(self, ends: Rows) -> None:
+        self._ends = ends
+        self._turned: dict[int, tuple[Rows, Rows]] = {}
+
+    def holds(self, text: TextLine) -> bool:
+        """Whether a text stands in a box that has another box beside it.
+
+        Parameters
+        ----------
+        text : TextLine
+            In the frame of the strokes.
+
+        Returns
+        -------
+        bool
+        """
+        turn = math.radians(text.angle)
+        frame = Turned(math.cos(turn), -math.sin(turn))
+        levels, walls = self._sides(round(text.angle / SAME_TURN_DEG), frame)
+        corners = np.array([frame.inside(p) for p in text.quad])
+        (x0, top), (x1, base) = corners.min(axis=0), corners.max(axis=0)
+        h = text.height
+        rows = _between(levels, (x0 + x1) / 2, (top, base), h, ABOVE)
+        if rows is None:
+            return False
+        columns = _between(walls, (top + base) / 2, (x0, x1), h, BESIDE)
+        if columns is None or not all(_ends_on(walls, levels, x, rows, FLUSH * h) for x in columns):
+            return False
+        a, b = columns
+        nexts = [
+            (a, _next(walls, rows, a, (a - NEXT * h, a - h))),
+            (_next(walls, rows, b, (b + h, b + NEXT * h)), b),
+        ]
+        return any(
+            v is not None and w is not None and _covers(levels, rows, (v + w) / 2, FLUSH * h)
+            for v, w in nexts
+        )
+
+    def _sides(self, key: int, frame: Turned) -> tuple[Rows, Rows]:
+        """Level strokes (y, from x, to x) and upright ones (x, from y, to y) of a frame."""
+        if key not in self._turned:
+            x0, y0, x1, y1 = frame.many(self._ends).T
+            dx, dy = np.abs(x1 - x0), np.abs(y1 - y0)
+            level, wall = dy < LEVEL * dx, dx < LEVEL * dy
+            self._turned[key] = (_sorted(y0, y1, x0, x1, level), _sorted(x0, x1, y0, y1, wall))
+        return self._turned[key]
+
+
+def _sorted(a0: Rows, a1: Rows, b0: Rows, b1: Rows, which: NDArray[np.bool_]) -> Rows:
+    rows = ((a0 + a1) / 2, np.minimum(b0, b1), np.maximum(b0, b1))
+    return np.column_stack([row[which] for row in rows])
+
+
+def _between(
+    lines: Rows, middle: float, span: tuple[float, float], h: float, reach: float
+) -> tuple[float, float] | None:
+    """The nearest lines before and after a text, of those that pass its middle."""
+    at = lines[(lines[:, 1] <= middle) & (lines[:, 2] >= middle), 0]
+    low, high = span[0] + INSIDE * h, span[1] - INSIDE * h
+    before, after = (
+        at[(at < low) & (at > low - reach * h)],
+        at[(at > high) & (at < high + reach * h)],
+    )
+    return (float(before.max()), float(after.min())) if len(before) and len(after) else None
+
+
+def _ends_on(walls: Rows, levels: Rows, x: float, rows: tuple[float, float], slack: float) -> bool:
+    """Whether a wall, with all that goes on from it, ends on a level line at both its ends."""
+    own = walls[np.abs(walls[:, 0] - x) < slack]
+    low, high = rows
+    for _ in range(len(own)):
+        touching = own[(own[:, 1] < high + slack) & (own[:, 2] > low - slack)]
+        wider = min(low, float(touching[:, 1].min())), max(high, float(touching[:, 2].max()))
+        if wider == (low, high):
+            break
+        low, high = wider
+    return all(_is_covered(levels, y, x, slack) for y in (low, high))
+
+
+def _next(
+    walls: Rows, rows: tuple[float, float], beside: float, reach: tuple[float, float]
+) -> float | None:
+    """The nearest wall in a range beside a box that reaches from row to row."""
+    middle = sum(rows) / 2
+    fits = (walls[:, 0] > reach[0]) & (walls[:, 0] < reach[1])
+    fits &= (walls[:, 1] < middle) & (walls[:, 2] > middle)
+    at = walls[fits, 0]
+    return float(at[np.argmin(np.abs(at - beside))]) if len(at) else None
+
+
+def _covers(levels: Rows, rows: tuple[float, float], x: float, slack: float) -> bool:
+    return all(_is_covered(levels, y, x, slack) for y in rows)
+
+
+def _is_covered(levels: Rows, y: float, x: float, slack: float) -> bool:
+    near = np.abs(levels[:, 0] - y) < slack
+    return bool((near & (levels[:, 1] < x + slack) & (levels[:, 2] > x - slack)).any())

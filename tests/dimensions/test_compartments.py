@@ -1,0 +1,53 @@
+"""Texts in rows of boxes are no sizes; texts between extension lines are."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.dimensions.compartments import set_aside_compartments, without_compartments
+from audit.dimensions.texts import TextForm, classify_all
+from audit.reading.pdf_text import TextLine, join_texts
+from tests.dimensions.page_builder import PageBuilder
+
+
+def kept(builder: PageBuilder) -> list[str]:
+    page = builder.page()
+    texts: tuple[TextLine, ...] = join_texts(page)
+    left = [t.text for t in without_compartments(texts, page.strokes.ends)]
+    marked = set_aside_compartments(classify_all(texts), page.strokes.ends)
+    assert left == [s.line.text for s in marked if s.form is not TextForm.OTHER]
+    return left
+
+
+def grid(builder: PageBuilder, xs: list[float], ys: list[float], past: float = 0.0) -> None:
+    for x in xs:
+        builder.line((x, ys[0] - past), (x, ys[-1] + past), 0.4)
+    for y in ys:
+        builder.line((xs[0], y), (xs[-1], y), 0.4)
+
+
+@pytest.mark.parametrize("rows", [1, 3])
+def test_numbers_of_a_table_and_of_a_frame_are_no_sizes(rows):
+    builder = PageBuilder()
+    ys = [200 + 14.0 * k for k in range(rows + 1)]
+    grid(builder, [100, 140, 190], ys)
+    for y in ys[:-1]:
+        builder.text("12.5", (120, y + 7))
+        builder.text("6.3", (165, y + 7))
+    assert kept(builder) == []
+
+
+def test_a_number_alone_in_its_box_is_a_basic_size():
+    builder = PageBuilder()
+    grid(builder, [100, 140], [200, 214])
+    builder.text("12.5", (120, 207))
+    assert kept(builder) == ["12.5"]
+
+
+def test_numbers_between_extension_lines_are_sizes():
+    """Two chains close over each other look like a table, but extension lines run past them."""
+    builder = PageBuilder()
+    grid(builder, [100, 140, 190], [200, 214], past=5.0)
+    builder.text("12.5", (120, 207))
+    builder.text("6.3", (165, 207))
+    assert kept(builder) == ["12.5", "6.3"]
