@@ -173,7 +173,11 @@ def _size_on_its_line(dimension: Dimension, unit: Unit | None) -> Dimension:
     if reading.callout.count_form is not CountForm.PARENTHESES or reading.callout.size is not None:
         return dimension
     callout = size_on_line(parse_meanings(reading.text, unit=unit))
-    return replace(dimension, reading=replace(reading, callout=callout))
+    settled = replace(reading, callout=callout)
+    if reading.candidates and reading.doubt == best_callout(reading.text, unit=unit)[1]:
+        # it was in doubt only for its other meaning
+        settled = replace(settled, doubt="", confidence=reading.candidates[0].confidence)
+    return replace(dimension, reading=settled)
 
 
 def parse_meanings(text: str, *, unit: Unit | None) -> tuple[Callout, ...]:

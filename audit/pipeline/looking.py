@@ -26,6 +26,7 @@ from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
 from audit.pipeline.signs import settle_signs
+from audit.pipeline.stacked_limits import join_stacked_limits
 from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
@@ -252,6 +253,7 @@ def find_all(
         traced=seen.traced,
     )
     dimensions = sizes_on_lines(look_again(seen, found.dimensions, unit=unit), unit=unit)
+    dimensions = join_stacked_limits(dimensions, readings, unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
     dimensions = doubt_abutting(dimensions, found.leftover)

@@ -13,6 +13,7 @@ from audit.pipeline.looking import line_in_frame, readings_of, text_lines
 from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines
 from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.placing import SnapGround
+from audit.pipeline.stacked_limits import join_stacked_limits
 from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.texts import SheetUnit, find_unit
 from audit.reading import TextLine
@@ -60,9 +61,7 @@ def look_at_outlined(
     )
     found = find_dimensions(page, lines, sheet=sheet.id, unit=unit.unit)
     return OutlinedPage(
-        found=replace(
-            found, dimensions=_settled(found, _with_readings(found.dimensions, readings), unit.unit)
-        ),
+        found=replace(found, dimensions=_settled(found, readings, unit.unit)),
         texts=lines,
         readings=readings,
         unit=unit,
@@ -72,10 +71,11 @@ def look_at_outlined(
 
 
 def _settled(
-    found: FoundPage, dimensions: Sequence[Dimension], unit: Unit | None
+    found: FoundPage, readings: Sequence[Reading], unit: Unit | None
 ) -> tuple[Dimension, ...]:
     """Doubt what letters read off a picture are doubted for, where lines stand about them."""
-    sized = sizes_on_lines(dimensions, unit=unit)
+    sized = sizes_on_lines(_with_readings(found.dimensions, readings), unit=unit)
+    sized = join_stacked_limits(sized, readings, unit=unit)
     doubted = doubt_shared_lines(doubt_joint_texts(sized), found.leftover)
     return doubt_lone_denominators(doubt_struck_ones(doubted))
 
