@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate
+from audit.dimensions.compartments import set_aside_compartments
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
@@ -119,7 +120,8 @@ def find_in_picture(
     ink = Ink(traced.page, waver=traced.waver)
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
-    sized = without_fragments(sized)
+    straight = traced.page.strokes.ends[~traced.page.strokes.curved]
+    sized = set_aside_compartments(without_fragments(sized), straight)
     sure = [
         t
         for t in traced.terminators
