@@ -29,6 +29,7 @@ LEAST_FOR_SCATTER = 8  # below, a view shares the scatter of its sheet
 LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
 NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
 VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
+MOST_OFF = 0.02  # relative; so near a size of a vector page agrees with its scale at most
 ALONG_DEG = 15.0  # a length within this of an axis counts for that axis
 
 
@@ -44,6 +45,7 @@ class Solved:
     relative_u: Array
     drafting: Array
     drafting_without: Array
+    exact: bool = False
 
     def of_view(self, view: int) -> NDArray[np.int64]:
         """Return the places of a view's pairs."""
@@ -143,6 +145,7 @@ def solve(pairs: tuple[Pair, ...], mixture: Mixture, *, page: PageKind, floor: f
         relative_u=relative,
         drafting=drafting,
         drafting_without=alone,
+        exact=page is PageKind.VECTOR,
     )
 
 
@@ -295,6 +298,8 @@ def find_agreeing(solved: Solved) -> NDArray[np.bool_]:
     u = np.sqrt(solved.relative_u**2 + np.maximum(own / left, 0.0))
     real = np.array([p.real for p in pairs])
     limit = expand(1.0) * u * real
+    if solved.exact:  # sizes that scatter more are no drawing of a program at any scale
+        limit = np.minimum(limit, MOST_OFF * real)
     tolerance = np.array([p.tolerance for p in pairs])
     off = np.abs(-np.expm1(-fit.residuals / left)) * real
     return np.asarray(off <= np.maximum(tolerance, limit) + limit, dtype=bool)
