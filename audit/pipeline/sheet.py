@@ -202,13 +202,13 @@ def _look_at_page(
     dimensions, views, leftover = _find(page, seen.lines, sheet=sheet, unit=unit.unit)
     settled = tuple(
         replace(d, reading=seen.settle(d.reading, unit=unit.unit)) if d.reading else d
-        for d in doubt_abutting(dimensions[:MOST_DIMENSIONS], leftover, exact=True)
+        for d in dimensions[:MOST_DIMENSIONS]
     )
     below: tuple[TextLine, ...] = ()
     if crowd is not None and crowd.below:
         below = join_texts(replace(crowd.page, texts=crowd.below))
     return _Drawn(
-        dimensions=settled,
+        dimensions=doubt_abutting(settled, leftover, exact=True),
         views=views,
         texts=(*seen.lines, *below),
         leftover=leftover,

@@ -43,7 +43,7 @@ HALF = size('1/2"', Box(120, 190, 145, 200))
         (piece("3", Box(109, 190, 115, 200)), True),
         (piece("3", Box(112, 190, 118, 200)), True),
         (piece("R", Box(150, 191, 156, 200)), True),
-        (piece("3", Box(100, 190, 106, 200)), False),  # a word away
+        (piece("3", Box(96, 190, 102, 200)), False),  # a word away
         (piece("3", Box(109, 202, 115, 212)), False),  # a row below
         (piece("3", Box(99, 180, 115, 204)), False),  # of a title
         (piece("TYP", Box(147, 190, 165, 200)), False),
@@ -56,6 +56,16 @@ def test_a_loose_piece_nearer_than_a_space_may_be_part_of_a_size(beside, doubted
     assert done.reading is not None
     assert bool(done.reading.doubt) is doubted
     assert (done.reading.confidence < 0.9) is doubted
+
+
+def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twice():
+    over = piece("1/2'-0\"", Box(112, 190, 150, 200))
+    [torn] = doubt_abutting([HALF], [over], exact=True)
+    [twice] = doubt_abutting([HALF], [over])
+    assert torn.reading is not None
+    assert twice.reading is not None
+    assert torn.reading.doubt
+    assert not twice.reading.doubt
 
 
 def test_sizes_that_touch_are_doubted_where_no_file_says_where_they_begin():
