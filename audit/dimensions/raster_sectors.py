@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.candidates import ArcPlace, Candidate
-from audit.dimensions.ink import Floats, Indices, Ink, Line
+from audit.dimensions.ink import Floats, Indices, Ink, Line, covered, merge_spans
 from audit.geometry import Point
 from audit.networks.page import STRIDE, PageMaps, Terminator
 from audit.records import Arc, DimensionKind, End, EndKind
@@ -50,6 +50,7 @@ ON_CIRCLE_PT = 2.5
 ANGLE_ARC_PT, ANGLE_ARC_SHARE = 2.5, 0.12  # how badly a short arc may have been fitted
 CHORD_PT = 1.0  # how far off an arc the ends of its bits may lie
 STRAIGHT_PT, SQUARE_DEG = 20.0, 4.0  # no arc is as straight, or it is a large one
+ABOUT_PT = 80.0  # either side of a mark: a line broken for its text goes on within
 SURE, FAIR = 0.92, 0.78
 MOST_PAIRS = 4000
 
@@ -230,16 +231,22 @@ def _is_of_chains(ink: Ink, legs: _Legs, sector: _Sector) -> bool:
 
 
 def _runs_straight(ink: Ink, mark: Point, vertex: Point) -> bool:
-    """Whether a long stroke runs through a mark square to its leg."""
+    """Whether a long line runs through a mark square to its leg; it may be broken for its text."""
     far = mark.distance(vertex)
     ux, uy = (mark.x - vertex.x) / far, (mark.y - vertex.y) / far
     for i in ink.near(mark, ON_LEG_PT):
         line = ink.line_of(i)
         along, aside = line.place(mark)
         here = abs(aside) < ON_LEG_PT and -ON_LEG_PT < along < ink.lengths[i] + ON_LEG_PT
-        if ink.lengths[i] > STRAIGHT_PT and here and line.turned_from(uy, -ux) < SQUARE_DEG:
+        if here and line.turned_from(uy, -ux) < SQUARE_DEG and _is_long(ink, line, along):
             return True
     return False
+
+
+def _is_long(ink: Ink, line: Line, at: float) -> bool:
+    """Whether more of a line is drawn about a place than of any arc's tail."""
+    _, pieces = ink.on_line(line)
+    return covered(merge_spans(pieces, 0.3), at - ABOUT_PT, at + ABOUT_PT) > STRAIGHT_PT
 
 
 def _is_on_circle(ink: Ink, vertex: Point, mark: Floats) -> bool:

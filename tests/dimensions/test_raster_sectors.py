@@ -69,11 +69,21 @@ def test_the_arc_of_an_angle_is_no_circle_for_leaders():
     assert [a.radius for a in without_angle_arcs(ink.arcs, found)] == [30.0]
 
 
-def test_two_chains_about_a_corner_are_no_angle():
+@pytest.mark.parametrize(
+    "chains",
+    [
+        (((230, 280), (230, 215)), ((115, 170), (180, 170))),
+        # short, as beside a text that breaks the line
+        (
+            ((230, 264), (230, 246)), ((230, 222), (230, 206)),
+            ((136, 170), (154, 170)), ((182, 170), (198, 170)),
+        ),
+    ],
+)  # fmt: skip
+def test_two_chains_about_a_corner_are_no_angle(chains):
     corner = (150.0, 250.0)
     legs = [(corner, (250, 250)), (corner, (150, 150))]
     # dimension lines run on from both marks, square to the legs, with their arrowheads outside
-    chains = [((230, 280), (230, 215)), ((115, 170), (180, 170))]
     marks = [tip(230, 250, 270.0), tip(150, 170, 180.0)]
 
     def draw(canvas):
