@@ -34,6 +34,8 @@ ENDING_PT, ENDING_SINE = 1.2, 0.14  # the same of a line that ends at the rim; 8
 AT_RIM_PT = 2.8  # between a terminator and where the line meets the circle
 MARK_SIZE_PT = 12.0  # a line may stop this far short of the rim when a terminator fills the gap
 BARE_GAP_PT = 2.0  # and this far when nothing does
+BEYOND_PT = 4.0  # inside a rim: an arrowhead there points at something else
+SURE_HEAD = 0.5  # score of one
 GAP_PT = 2.4  # within one line
 MIN_REACH_PT = 4.0  # of a line on one side of the rim
 AT_CENTRE_PT = 1.8
@@ -269,7 +271,7 @@ def _on_line(
         for way in (-1, 1)
         if on_arc(arc, line.at(foot + way * half))
         for rim in [_rim(line, foot + way * half, way, spans, terminators)]
-        if rim is not None
+        if rim is not None and not _leads_on(rim, arc, line, terminators)
     ]
     shown = [r for r in rims if r.evidence > 0]
     strict = not shown
@@ -325,6 +327,28 @@ def _rim(
     if not out and not into:
         return None
     return _Rim(at, way, out, into, gap, evidence)
+
+
+def _leads_on(
+    rim: _Rim, arc: Arc, line: Line, terminators: tuple[Sequence[Terminator], Floats]
+) -> bool:
+    """Whether a line only crosses a rim, on its way to an arrowhead further in."""
+    every, points = terminators
+    if not len(points):
+        return False
+    at = line.at(rim.along)
+    d = (points - np.array(at)) * -rim.way
+    inward, aside = d @ [line.ux, line.uy], np.abs(d @ [-line.uy, line.ux])
+    beyond = (inward > BEYOND_PT) & (inward < arc.radius + AT_CENTRE_PT) & (aside < AT_RIM_PT)
+    for k in np.flatnonzero(beyond):
+        t = every[int(k)]
+        if t.direction is None or t.score < max(SURE_HEAD, 2 * rim.evidence):
+            continue
+        turn = math.radians(t.direction)
+        out = rim.way * (math.cos(turn) * line.ux - math.sin(turn) * line.uy)
+        if out > math.cos(math.radians(ALONG_DEG)):
+            return True
+    return False
 
 
 def _evidence(line: Line, p: Point, terminators: tuple[Sequence[Terminator], Floats]) -> float:

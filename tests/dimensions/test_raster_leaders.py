@@ -118,3 +118,11 @@ def test_a_length_from_the_centre_to_the_rim_is_half_a_diameter_and_none():
         length((150, 150), (150, 190)),
     )
     assert without_half_diameters([half, across, beside], [circle]) == [across, beside]
+
+
+def test_line_that_crosses_a_rim_on_its_way_to_an_inner_arrowhead_does_not_lead_to_that_rim():
+    out = math.degrees(math.atan2(-OUT[1], OUT[0]))
+    inner = tip(*at(12), direction=out, score=0.9)
+    assert leaders([(at(12), at(90))], [50.0], [tip(*at(50), score=0.2), inner]) == []
+    found = leaders([(at(12), at(90))], [50.0], [tip(*at(50), score=0.8), inner])
+    assert len(found) == 1
