@@ -20,6 +20,7 @@ from audit.dimensions.compartments import set_aside_compartments
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
+from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_forms import (
@@ -54,6 +55,7 @@ from audit.dimensions.raster_stubs import lead_stubs
 from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
+from audit.dimensions.raster_vetoes import without_vetoed
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
     FoundPage,
@@ -146,17 +148,11 @@ def find_in_picture(
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
-    candidates = without_doubles(weigh_lines(found, maps, px_per_pt=px, aimed=marks))
-    matches = in_reading_order(
-        [
-            m
-            for m in without_repeats(
-                assign_texts(candidates, sized, upright=upright), candidates, sized
-            )
-            if holds(candidates[m.candidate], m)
-        ],
-        candidates,
-    )
+    weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
+    candidates = without_doubles([*weighed, *find_beside(ink, sized)])
+    assigned = without_repeats(assign_texts(candidates, sized, upright=upright), candidates, sized)
+    likely = without_vetoed(assigned, candidates, sized, ink, traced.terminators)
+    matches = in_reading_order([m for m in likely if holds(candidates[m.candidate], m)], candidates)
     drawn = tuple(
         make_dimension(
             number,

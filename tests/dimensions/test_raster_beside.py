@@ -1,0 +1,67 @@
+"""Sizes beside edges, on strokes made by hand: which edge is meant, and where none is."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+
+from audit.dimensions.raster_beside import find_beside
+from tests.dimensions.raster_builder import ink_of, text_at
+
+CORNERS = [(100, 100), (300, 100), (300, 200), (100, 200)]
+BOX = list(pairwise([*CORNERS, CORNERS[0]]))
+
+
+def edges(lines, *texts):
+    """Ends of the edges that were found, each from left to right or from the top down."""
+    found = find_beside(ink_of(lines), list(texts))
+    return [sorted(tuple(map(float, end.point)) for end in c.ends) for c in found]
+
+
+def test_size_under_the_middle_of_an_edge_tells_its_length():
+    (edge,) = edges(BOX, text_at("2 1/4", (202, 210)))
+    assert edge == [pytest.approx((100, 200)), pytest.approx((300, 200))]
+
+
+def test_level_size_beside_an_upright_edge_tells_its_length():
+    (edge,) = edges(BOX, text_at("1 1/8", (80, 151)))
+    assert edge == [pytest.approx((100, 100)), pytest.approx((100, 200))]
+
+
+def test_extension_line_that_goes_on_from_a_corner_does_not_lengthen_the_edge():
+    more = [((300, 200), (300, 225)), ((100, 200), (100, 225)), ((100, 215), (300, 215))]
+    (edge,) = edges(BOX + more, text_at("1 1/8", (320, 150)))
+    assert edge == [pytest.approx((300, 100)), pytest.approx((300, 200))]
+
+
+@pytest.mark.parametrize("centre", [(130, 210), (202, 232)])
+def test_size_far_from_the_middle_or_from_the_edge_is_left_alone(centre):
+    assert edges(BOX, text_at("2 1/4", centre)) == []
+
+
+def test_size_in_a_field_of_a_table_is_left_alone():
+    assert edges([*BOX, ((100, 230), (300, 230))], text_at("2 1/4", (202, 210))) == []
+
+
+def test_size_in_a_long_field_of_a_table_is_left_alone():
+    rules = [((100, y), (300, y)) for y in (100, 114, 128)] + [((100, 100), (100, 128))]
+    assert edges(rules, text_at("1/8", (113, 107))) == []
+
+
+def test_edge_with_slanting_neighbours_may_be_foreshortened_and_is_left_alone():
+    c, s = 100 * math.cos(math.radians(30)), 50.0
+    lines = [
+        ((100, 100), (100, 200)),
+        ((100, 200), (100 + c, 200 + s)),
+        ((100, 100), (100 + c, 100 + s)),
+    ]
+    assert edges(lines, text_at("1 3/4", (80, 150))) == []
+
+
+def test_whole_number_alone_may_number_a_part_but_not_among_sizes():
+    number = text_at("2", (202, 210))
+    assert edges(BOX, number) == []
+    others = text_at("1 1/8", (80, 151)), text_at("1 1/8", (320, 149))
+    assert len(edges(BOX, number, *others)) == 3
