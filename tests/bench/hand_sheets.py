@@ -25,6 +25,7 @@ from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Ink, Pen, Rng
 SIZE_MM = (330.2, 228.6)
 CELLS = (3, 2)
 NOTES = ("MAKE 2", "STOCK 3/4 PINE", "#10 DRILL 2 PLACES", "MAKE 1", "GLUE AND BRAD", "HARDWOOD")
+SECOND = (1.0, 1.0, 0.5, 0.75, 1.5)  # scale of the lower row of views to that of the upper
 SLIP = 0.06  # of a planted error
 
 
@@ -104,11 +105,12 @@ def make_sheet(
     count = 5
     pen = Pen(SIZE_MM, hand, rng)
     drawn: list[Drawn] = []
-    scales = rng.choice([25.4, 12.7, 19.05, 17.0, 9.4], 2, replace=False)
+    first = float(rng.choice([25.4, 19.05, 12.7]) * rng.choice([1.0, 1.0, rng.uniform(0.7, 1.0)]))
+    scales = (first, first * float(rng.choice(SECOND)))
     wrong = _Slip(rng, int(rng.integers(4, 14)) if planted else -1)
     for cell in range(count):
         part = PARTS[order[cell % len(order)]]
-        view = _view(pen, manner, cell, float(scales[cell // 3]), rng)
+        view = _view(pen, manner, cell, scales[cell // 3], rng)
         view.plant = wrong
         wide, high = (float(v) for v in rng.uniform((40, 34), (50, 44)))
         part(view, wide, high)
