@@ -21,10 +21,10 @@ from audit.scale.votes import (
     least_agreeing,
 )
 
-LEAST_BACKED = 2  # agreeing sizes of a sheet that a stated scale stands behind
+LEAST_BACKED = 2  # sizes of a sheet that a stated scale stands behind
 TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
 SAME_PRINT = 0.003  # relative; views of one sheet share its print
-ON_SCAN = 3  # agreeing sizes of a lone scanned view, whose print may be off by `TRUE_PRINT`
+LONE = {True: 1, False: 3}  # agreeing sizes of a lone view whose print is so true
 
 Votes = Mapping[int, NDArray[np.bool_]]
 
@@ -118,4 +118,4 @@ def _count(votes: NDArray[np.bool_]) -> tuple[int, int]:
 def _is_true(off: float, good: int, page: PageKind) -> bool:
     """Whether a view of which `good` sizes agree is printed at its stated scale, true to size."""
     drawn = page is PageKind.VECTOR
-    return abs(off) <= TRUE_PRINT[drawn] and good >= (LEAST_BACKED if drawn else ON_SCAN)
+    return abs(off) <= TRUE_PRINT[drawn] and good >= LONE[drawn]

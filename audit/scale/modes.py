@@ -25,6 +25,7 @@ WRONG_SHARE = 0.15  # of printed sizes; 8 to 20 % were seen wrong or misread
 LOG_RANGE = math.log(1000.0)  # wrong ratios are taken as spread over three decades
 SHARED, AT_RATIO, OWN = 0.6, 0.3, 0.1  # prior shares of views (judgement, no source)
 STATED = 10.0  # times likelier is the ratio that is stated (judgement, no source)
+TRUE_PRINT = 0.002  # relative; a scale so near the stated one is that one
 SAME_RATIO = 0.02  # relative; ratios in use stand further apart
 LEAST_WIDTH = 2e-4  # relative; narrower peaks than paper and print deserve
 STRETCHES = np.linspace(-0.03, 0.03, 41)  # δ tried on scans: copies differ by up to 2 to 3 %
@@ -93,7 +94,7 @@ def find_mixture(
     best: tuple[float, float, float] | None = None
     for stretch in STRETCHES if stretched else (0.0,):
         ratios = _log_ratios(pairs, stretch)
-        score, main = _best_main(ratios, widths, views, fixed)
+        score, main = _best_main(ratios, widths, views, fixed, stated)
         score -= 0.5 * (stretch / STRETCH_PRIOR) ** 2
         if best is None or score > best[0]:
             best = (score, main, float(stretch))
@@ -150,7 +151,11 @@ def _own_scores(table: Array, widths: Array, views: NDArray[np.int64]) -> dict[i
 
 
 def _best_main(
-    ratios: Array, widths: Array, views: NDArray[np.int64], fixed: float | None
+    ratios: Array,
+    widths: Array,
+    views: NDArray[np.int64],
+    fixed: float | None,
+    stated: Mapping[int, float],
 ) -> tuple[float, float]:
     table = _log_likelihood(ratios, ratios, widths)
     own = _own_scores(table, widths, views)
@@ -161,6 +166,8 @@ def _best_main(
     for view, score in own.items():
         shared = table[:, views == view].sum(axis=1) + math.log(SHARED)
         total += np.maximum(shared, score)
+    for said in {math.log(factor) for factor in stated.values()}:
+        total[np.abs(candidates - said) <= TRUE_PRINT] += math.log(STATED)
     place = int(np.argmax(total))
     return float(total[place]), float(candidates[place])
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from audit.records import NoScale, PageKind
 from audit.scale.modes import Membership
 from audit.scale.votes import count_at_main, is_agreed, is_backed
 from tests.scale.test_consensus import SIZES, consensus, pair, wrong
@@ -107,6 +108,19 @@ def test_three_sizes_fix_a_scale_that_is_stated_too():
     assert one.scale.x == pytest.approx(1.0, rel=1e-4)
     [other] = consensus(three, stated={1: 2.0}).views
     assert other.scale.reason == "only 3 printed sizes to take a scale from"
+
+
+def test_of_two_sizes_of_a_drawn_page_the_one_that_fits_its_stated_scale_judges_the_other():
+    for place in (0, 1):
+        two = [pair(k, SIZES[k]) for k in range(2)]
+        two[place] = wrong(two[place], 1.06)
+        [one] = consensus(two, stated={1: 1.0}).views
+        assert one.scale.x == pytest.approx(1.0, rel=1e-3)
+        assert isinstance(consensus(two).views[0].scale, NoScale)
+        two[place] = wrong(two[place], 2.0)  # too far off to be a slip of a size at that scale
+        assert isinstance(consensus(two, stated={1: 1.0}).views[0].scale, NoScale)
+        scan = consensus(two, stated={1: 1.0}, page=PageKind.SCAN)
+        assert isinstance(scan.views[0].scale, NoScale)
 
 
 def test_a_print_off_true_size_is_so_for_all_its_views():
