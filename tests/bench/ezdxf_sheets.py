@@ -205,6 +205,8 @@ def make_sheet(
     slip: Slip = print_wrong,
     factor: float | None = None,
     views: Sequence[View] | None = None,
+    most: int | None = None,
+    title: View | None = None,
 ) -> BenchSheet:
     """Draw one sheet with several views, a border, a title block and notes.
 
@@ -218,6 +220,10 @@ def make_sheet(
         Real length to a length on paper of every view; drawn at random otherwise.
     views : sequence of View, optional
         What is drawn; `EVERY_VIEW` otherwise.
+    most : int, optional
+        So many views at most.
+    title : callable, optional
+        Writes what stands below a view; its name, count and scale otherwise.
     """
     sizes = [(11.0, 8.5), (12.0, 9.0), (17.0, 11.0), (22.0, 17.0)]
     width, height = sizes[int(rng.choice(4, p=[0.5, 0.2, 0.2, 0.1]))]
@@ -226,19 +232,20 @@ def make_sheet(
     _add_style(sheet)
     _border(sheet)
     columns, rows = int((width - 1.2) // 4.9), int((height - 2.2) // 3.1)
-    views = views or EVERY_VIEW
-    for row in range(rows):
-        for column in range(columns):
-            x = 0.9 + column * (width - 1.2) / columns
-            y = 2.2 + row * (height - 2.2) / rows
-            sheet.factor = factor or _factor(style.unit, rng)
-            views[int(rng.integers(len(views)))](sheet, x + 0.75, y + 0.85)
-            _title(sheet, x + 2.0, y)
+    views, title = views or EVERY_VIEW, title or _title
+    for place in range(rows * columns)[:most]:
+        row, column = divmod(place, columns)
+        x = 0.9 + column * (width - 1.2) / columns
+        y = 2.2 + row * (height - 2.2) / rows
+        sheet.factor = factor or choose_factor(style.unit, rng)
+        views[int(rng.integers(len(views)))](sheet, x + 0.75, y + 0.85)
+        title(sheet, x + 2.0, y)
     turn = int(rng.choice([0, 0, 90, 270]))
     return BenchSheet(pdf=_pdf(sheet, turn), truths=_turned(sheet, turn), style=style.name)
 
 
-def _factor(unit: str, rng: np.random.Generator) -> float:
+def choose_factor(unit: str, rng: np.random.Generator) -> float:
+    """Draw the scale of a view: real length, in the unit's own, to inches on paper."""
     choices = {
         "fraction": [1.0, 2.0, 0.5, 4.0],
         "decimal": [1.0, 2.0, 0.5],
@@ -565,7 +572,8 @@ def _angular(s: _Sheet, c: XY, r: float, start: float, stop: float) -> None:
     _take(s, entity, "angle", (c, *legs), text)
 
 
-def _note(s: _Sheet, text: str, at: XY, height: float = 0.1, align: int = 4) -> None:
+def write_note(s: _Sheet, text: str, at: XY, height: float = 0.1, align: int = 4) -> None:
+    """Write a text on a sheet; `at` in inches from its lower left, its middle there for 5."""
     s.texts.append(_Text(text, at, 0.0, height, "inline", "Helvetica", align))
 
 
@@ -573,8 +581,8 @@ def _title(s: _Sheet, x: float, y: float) -> None:
     factor = s.factor / (25.4 if s.style.unit == "mm" else 1)
     scale = f"1:{factor:g}" if factor >= 1 else f"{1 / factor:g}:1"
     name = str(s.rng.choice(["SIDE PLATE", "LIFT STEP", "CAM", "GUIDE", "CRANK"]))
-    _note(s, f"{name}   MAKE {int(s.rng.integers(1, 7))}", (x, y - 0.02), 0.12, 5)
-    _note(s, f"SCALE {scale}", (x, y - 0.2), 0.09, 5)
+    write_note(s, f"{name}   MAKE {int(s.rng.integers(1, 7))}", (x, y - 0.02), 0.12, 5)
+    write_note(s, f"SCALE {scale}", (x, y - 0.2), 0.09, 5)
 
 
 def _border(s: _Sheet) -> None:
@@ -585,17 +593,17 @@ def _border(s: _Sheet) -> None:
         x = 0.45 + (w - 0.9) * i / 8
         for y0, y1 in ((0.25, 0.45), (h - 0.45, h - 0.25)):
             _line(s, (x, y0), (x, y1), 25)
-            _note(s, str(9 - i), (x - (w - 0.9) / 16, (y0 + y1) / 2), 0.1, 5)
+            write_note(s, str(9 - i), (x - (w - 0.9) / 16, (y0 + y1) / 2), 0.1, 5)
     for i in range(1, 4):
         y = 0.45 + (h - 0.9) * i / 4
         for x0, x1 in ((0.25, 0.45), (w - 0.45, w - 0.25)):
             _line(s, (x0, y), (x1, y), 25)
-            _note(s, "ABCD"[i], ((x0 + x1) / 2, y - (h - 0.9) / 8), 0.1, 5)
+            write_note(s, "ABCD"[i], ((x0 + x1) / 2, y - (h - 0.9) / 8), 0.1, 5)
     _table(s, w - 4.45, 0.45)
     for i, text in enumerate(
         ("NOTES", "1. ALL PARTS 1/4 THICK UNLESS NOTED", "2. BREAK SHARP EDGES 1/32 MAX")
     ):
-        _note(s, text, (0.7, 1.3 - 0.18 * i))
+        write_note(s, text, (0.7, 1.3 - 0.18 * i))
 
 
 def _table(s: _Sheet, x: float, y: float) -> None:
@@ -612,7 +620,7 @@ def _table(s: _Sheet, x: float, y: float) -> None:
     ]
     for i, row in enumerate(rows):
         for dx, text in zip((0.08, 0.58, 2.28, 2.88), row, strict=True):
-            _note(s, text, (x + dx, y + 1.1 - 0.22 * i - 0.11), 0.09)
+            write_note(s, text, (x + dx, y + 1.1 - 0.22 * i - 0.11), 0.09)
 
 
 # --- PDF -------------------------------------------------------------------------------------

@@ -28,23 +28,31 @@ from tests.bench.ezdxf_sheets import (
     Slip,
     Truth,
     make_sheet,
+    random_style,
     spell_length,
 )
 from tests.bench.find_vector import ends_off
+from tests.bench.planted_situations import SITUATIONS, draw_situation
 from tests.bench.spreading import spread
 from tests.bench.worn_checks import VECTOR, check_sheet
 
 SHARE = 0.05  # one printed number in twenty
 END_PT = 1.5  # a dimension this near is the one that was meant
 DPI = 200
-SEED = {"development": 5, "held out": 2005}
-STYLES = {"development": DEVELOPMENT, "held out": HELD_OUT}
+# the held-out styles of the other benches were looked at here: now they are development too
+SEED = {"development": 5, "development 2": 2005, "held out": 9005}
+RANDOM = 12  # styles drawn at random, of a seed that nobody has looked at
+UNSEEN = tuple(random_style(np.random.default_rng([SEED["held out"], k]), k) for k in range(RANDOM))
+STYLES = {"development": DEVELOPMENT, "development 2": HELD_OUT, "held out": UNSEEN}
+SITUATED = {"development": 11000, "held out": 13000}  # seeds of the sheets of `SITUATIONS`
+EACH = (18, 3)  # of them, long and short run
 SIZES = (Fraction(1, 64), Fraction(1, 32), Fraction(3, 64), Fraction(1, 16), Fraction(1, 8))
 MOST_ASKED = Fraction(1, 16)
 OFTEN = 0.4  # share of the planted errors that have this size
 FULL_SIZE = {"fraction": 1.0, "decimal": 1.0, "mm": 25.4}  # real to paper; feet are never drawn so
 FEWEST = 4  # errors that make a point of the curve
 ALARMS = ("A1", "C1")
+OUTCOME = ("sheets", "planted", "named", "tolerated", "unread", "false a sheet", "codes")
 LOUD = (Severity.ERROR, Severity.WARNING)
 PLOT = Path(__file__).parents[2] / "docs" / "pictures" / "planted-errors.png"
 
@@ -176,7 +184,7 @@ def _value(text: str) -> Fraction:
 
 
 def _is_metric(truth: Truth) -> bool:
-    return any(s.name == truth.style and s.unit == "mm" for s in (*DEVELOPMENT, *HELD_OUT))
+    return any(s.name == truth.style and s.unit == "mm" for s in itertools.chain(*STYLES.values()))
 
 
 @dataclass(slots=True)
@@ -285,6 +293,44 @@ def plant(job: Job) -> Outcome:
     return judge_audit(sheet.truths, check_sheet(sheet, how=job.pages, dpi=DPI, rng=rng))
 
 
+class Situated(NamedTuple):
+    """One sheet of a situation, by its place in `SITUATIONS`."""
+
+    label: str
+    situation: int
+    number: int
+
+
+def plant_one(job: Situated) -> Outcome:
+    """Draw a sheet of a situation, check it and count."""
+    situation = SITUATIONS[job.situation]
+    sheet = draw_situation(situation, (SITUATED[job.label], job.situation), job.number)
+    audit = check_sheet(sheet, how=VECTOR, dpi=DPI, rng=np.random.default_rng(job.number))
+    if situation.to_scale:
+        return judge_audit(sheet.truths, audit)
+    # nothing is drawn as printed: sums that do not close are right to be told
+    told = [f.code for f in audit.findings if f.code[:2] == "A1" and f.severity in LOUD]
+    return Outcome(sheets=1, codes=Counter(told))
+
+
+def run_situations(*, full: bool) -> None:
+    """Print what is named of one error a sheet, in several situations."""
+    jobs = [
+        Situated(label, place, number)
+        for label, place in itertools.product(SITUATED, range(len(SITUATIONS)))
+        for number in range(EACH[not full])
+    ]
+    outcomes: dict[tuple[str, int], Outcome] = defaultdict(Outcome)
+    for job, outcome in spread(plant_one, jobs, name="situations"):
+        outcomes[job.label, job.situation].add(outcome)
+    table = Table(title="One error a sheet, none on every third; drawn pages")
+    for name in ("set", "situation", *OUTCOME):
+        table.add_column(name)
+    for (label, place), outcome in sorted(outcomes.items()):
+        table.add_row(label, SITUATIONS[place].name, *outcome.cells)
+    Console(width=150).print(table)
+
+
 def run(*, full: bool, plot: bool = False) -> None:
     """Print what is named and what is cried wolf, by kind of slip; the curve over its size.
 
@@ -295,20 +341,7 @@ def run(*, full: bool, plot: bool = False) -> None:
     for job, outcome in spread(plant, list_jobs(full=full), name="planted"):
         outcomes[job.label, job.pages, job.kind].add(outcome)
     table = Table(title="Planted errors: one printed number in twenty")
-    for name in (
-        *(
-            "set",
-            "pages",
-            "slip",
-            "sheets",
-            "planted",
-            "named",
-            "tolerated",
-            "unread",
-            "false a sheet",
-        ),
-        "codes",
-    ):
+    for name in ("set", "pages", "slip", *OUTCOME):
         table.add_column(name)
     for (label, pages, kind), outcome in sorted(outcomes.items()):
         table.add_row(label, pages, kind, *outcome.cells)
@@ -319,6 +352,7 @@ def run(*, full: bool, plot: bool = False) -> None:
         if KINDS[kind].full_size
     }
     Console(width=150).print(_table_by_size(curves))
+    run_situations(full=full)
     if plot or full:
         draw_curves({name: _curve(planted) for name, planted in curves.items()}, PLOT)
 
