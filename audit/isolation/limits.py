@@ -36,5 +36,5 @@ class Limits:
     pages: int = 2000
     memory_bytes: int = 2048 * MEBIBYTE
     open_seconds: float = 10.0
-    page_seconds: float = 20.0
+    page_seconds: float = 10.0
     patience: float = 4.0

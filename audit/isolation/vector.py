@@ -55,6 +55,8 @@ class _Ink:
     masks: list[Mask] = field(default_factory=list)
     clips: dict[int, Box] = field(default_factory=dict)
     patterns: dict[tuple[float, ...], int] = field(default_factory=lambda: {(): 0})
+    # as the file writes them: hardly any two of a page's thousands of lines differ
+    written: dict[str, int] = field(default_factory=dict)
 
     @property
     def items(self) -> int:
@@ -146,11 +148,12 @@ def _grey(colour: Sequence[float] | None, opacity: float | None) -> float:
 
 
 def _pattern(ink: _Ink, dashes: str | None) -> int:
-    inside = (dashes or "").partition("]")[0]
-    values = tuple(float(v) for v in _NUMBER.findall(inside))
-    if not any(v > 0 for v in values):
-        values = ()
-    return ink.patterns.setdefault(values, len(ink.patterns))
+    written = (dashes or "").partition("]")[0]
+    if written not in ink.written:
+        values = tuple(float(v) for v in _NUMBER.findall(written))
+        values = values if any(v > 0 for v in values) else ()
+        ink.written[written] = ink.patterns.setdefault(values, len(ink.patterns))
+    return ink.written[written]
 
 
 def _take_stroke(drawing: Any, ink: _Ink, *, number: int, grey: float) -> None:
