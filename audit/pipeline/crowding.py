@@ -6,6 +6,7 @@ counts as not checked.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,8 +17,10 @@ from audit.records import CODES, Fills, Finding, Glyphs, Place, Sheet, VectorPag
 
 MOST_STROKES = 150_000  # a crowded E-size sheet has about 100,000
 MOST_TEXTS = 4_000  # a crowded E-size sheet with its schedules has some 3,000
+MOST_NUMBERS = 1_500  # texts that may be sizes: each is looked for a line, and a line for each
 MOST_DIMENSIONS = 1_000  # of a sheet; the densest have a few hundred
 PART_READ = "D102"
+_NUMBER = re.compile(r"(?!.*[a-z].*[a-z]).*\d", re.IGNORECASE)  # figures, one letter at most
 _DO = "print it in parts, and check each."
 
 
@@ -50,6 +53,7 @@ def thin_out(page: VectorPage) -> Crowd:
         _top_of(page.strokes.ends[:, [1, 3]].min(axis=1, initial=np.inf), MOST_STROKES),
         _top_of(_fill_tops(page.fills), MOST_STROKES),
         _top_of(np.array([text.box.y0 for text in page.texts]), MOST_TEXTS),
+        _top_of(np.array([t.box.y0 for t in page.texts if _NUMBER.match(t.text)]), MOST_NUMBERS),
     ]
     end = min(tops)
     if not np.isfinite(end):

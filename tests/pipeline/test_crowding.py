@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pymupdf
 import pytest
@@ -67,7 +69,7 @@ def test_a_page_that_any_plan_may_be_is_left_as_it_is():
     assert tell_crowded(sheet(400), crowd) == ()
 
 
-@pytest.mark.parametrize("limit", ["MOST_STROKES", "MOST_TEXTS"])
+@pytest.mark.parametrize("limit", ["MOST_STROKES", "MOST_TEXTS", "MOST_NUMBERS"])
 def test_what_lies_below_the_most_is_left_out_and_told(limit, monkeypatch):
     monkeypatch.setattr(crowding, limit, 10)
     crowd = thin_out(page(40))
@@ -79,6 +81,16 @@ def test_what_lies_below_the_most_is_left_out_and_told(limit, monkeypatch):
     (told,) = tell_crowded(sheet(400), crowd)
     assert told.code == "D102"
     assert "below the first 22 % of its height nothing was checked" in told.text
+
+
+def test_words_are_no_numbers(monkeypatch):
+    """A sheet may hold notes and schedules: only what may be a size is looked for a line."""
+    monkeypatch.setattr(crowding, "MOST_NUMBERS", 10)
+    whole = page(40)
+    words = replace(whole, texts=tuple(replace(t, text=f"NO {t.text}") for t in whole.texts))
+    assert thin_out(words).whole
+    sizes = replace(whole, texts=tuple(replace(t, text=f"R {t.text}/8") for t in whole.texts))
+    assert len(thin_out(sizes).page.texts) == 10
 
 
 @pytest.mark.parametrize(
