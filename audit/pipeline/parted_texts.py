@@ -1,4 +1,4 @@
-"""Texts of neighbouring links: run into each other, or over one line whose marks were missed."""
+"""Texts of neighbouring links that ran into each other."""
 
 from __future__ import annotations
 
@@ -11,18 +11,15 @@ import numpy as np
 
 from audit.dimensions.raster_page import TracedPage
 from audit.dimensions.raster_parting import part_at_lines
-from audit.geometry import Point
 from audit.lengths import parse_callouts
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
-from audit.reading import Reader, TextLine, TextSpot
+from audit.reading import Reader, TextSpot
 from audit.records import Candidate, Dimension
 
 SAID = 0.3  # of a reading: what is said less surely is nothing
 PARALLEL = 0.98  # cosine between a text and its line
 OVER_END = 0.2  # of a text's length, between its middle and an end of its line
 BESIDE = 2.0  # text heights from the line
-ONE_ROW = 0.8  # text heights between two texts on one line
-OFF_MIDDLE = 0.1  # of a line's length, from its middle to that of a text over its half
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
 _FRACTION = re.compile(r"\d+/\d+")
 # a point within a number, a count before a size, inches after feet: one size, wherever it is cut
@@ -147,53 +144,6 @@ def doubt_joint_texts(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
         The same, with a doubt where two texts may have run into each other.
     """
     return tuple(_doubting(d) for d in dimensions)
-
-
-def doubt_shared_lines(
-    dimensions: Iterable[Dimension], leftover: Sequence[TextLine]
-) -> tuple[Dimension, ...]:
-    """Doubt readings of sizes beside which another size stands on the same line.
-
-    ``|-- 10 --|-- 12 --|`` with its middle mark unseen is one line with the one text or the other;
-    each stands over its own half.
-
-    Parameters
-    ----------
-    dimensions : iterable of Dimension
-        Of one picture.
-    leftover : sequence of TextLine
-        Texts of the same picture that no dimension took.
-
-    Returns
-    -------
-    tuple of Dimension
-        The same, with a doubt where a mark between two texts may have been missed.
-    """
-    sizes = [t for t in leftover if parse_callouts(t.text, unit=None)]
-    return tuple(_doubting_shared(d, sizes) for d in dimensions)
-
-
-def _doubting_shared(dimension: Dimension, sizes: Sequence[TextLine]) -> Dimension:
-    reading, line = unconfirmed(dimension), measured_line(dimension)
-    if reading is None or line is None:
-        return dimension
-    a, far, ux, uy = line
-
-    def place(p: Point) -> tuple[float, float]:
-        return (
-            ((p.x - a.x) * ux + (p.y - a.y) * uy) / far - 0.5,
-            (p.y - a.y) * ux - (p.x - a.x) * uy,
-        )
-
-    own, off = place(reading.box.centre)
-    for text in sizes:
-        other, aside = place(text.centre)
-        turn = math.radians(text.angle)
-        beside = abs(aside - off) < ONE_ROW * text.height and abs(off) < BESIDE * text.height
-        halves = own * other < 0 and all(OFF_MIDDLE < abs(v) < 0.5 for v in (own, other))
-        if beside and halves and abs(ux * math.cos(turn) - uy * math.sin(turn)) > PARALLEL:
-            return doubt_size(dimension, reading, f"“{text.text}” stands on the same line")
-    return dimension
 
 
 def _doubting(dimension: Dimension) -> Dimension:

@@ -22,6 +22,7 @@ from audit.pipeline.gridded import measure_grid, stated_square
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
+from audit.pipeline.shared_lines import doubt_shared_lines
 from audit.pipeline.texts import (
     SheetUnit,
     collect_statements,
@@ -208,7 +209,7 @@ def _look_at_page(
     if crowd is not None and crowd.below:
         below = join_texts(replace(crowd.page, texts=crowd.below))
     return _Drawn(
-        dimensions=doubt_abutting(settled, leftover, exact=True),
+        dimensions=doubt_shared_lines(doubt_abutting(settled, leftover, exact=True), leftover),
         views=views,
         texts=(*seen.lines, *below),
         leftover=leftover,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.parted_texts import doubt_joint_texts, doubt_shared_lines, part_texts
+from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
+from audit.pipeline.shared_lines import doubt_shared_lines
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
 
