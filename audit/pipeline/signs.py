@@ -30,7 +30,7 @@ LIKE = {
 }
 LONE_FIGURE = re.compile(r"^\d\s+\d+\s*[/⁄]")
 SLANTED_DEG = 8.0  # from level: written along a leader, over whatever the leader crosses
-FRACTION = re.compile(r"(\d+)\s*[/⁄]\s*(\d+)")
+FRACTION = re.compile(r"(?<![\d.])(\d+)\s*[/⁄]\s*(\d+)(?!\.?\d)")  # and no limits, 12.5/12.4
 SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
 DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d+[^\d.,]*$")
 FIGURES = re.compile(r"\d")

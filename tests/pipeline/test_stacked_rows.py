@@ -1,4 +1,4 @@
-"""Limits read off a picture in two rows."""
+"""Sizes read off a picture in two rows."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import pytest
 
 from audit.geometry import Box, Point
 from audit.lengths import Unit
-from audit.pipeline.stacked_limits import join_stacked_limits
+from audit.pipeline.stacked_rows import join_stacked_rows
 from audit.reading.readers import best_callout
-from audit.records import Dimension, DimensionKind, End, ReadBy, Reading
+from audit.records import Candidate, Dimension, DimensionKind, End, ReadBy, Reading
 
 
 def reading(text: str, middle: tuple[float, float], *, upright: bool = False) -> Reading:
@@ -19,6 +19,7 @@ def reading(text: str, middle: tuple[float, float], *, upright: bool = False) ->
         callout=best_callout(text, unit=Unit.MM)[0],
         confidence=0.95,
         by=ReadBy.NET,
+        candidates=(Candidate(text=text, confidence=0.95, by=ReadBy.NET),),
         box=box,
         angle=90.0 if upright else 0.0,
     )
@@ -33,7 +34,7 @@ def read(taken: Reading, *others: Reading) -> str:
         ends=(End(point=Point(0, 120)), End(point=Point(300, 120))),
         reading=taken,
     )
-    [joined] = join_stacked_limits([dimension], [taken, *others], unit=Unit.MM)
+    [joined] = join_stacked_rows([dimension], [taken, *others], unit=Unit.MM)
     assert joined.reading is not None
     return joined.reading.text
 
@@ -69,3 +70,11 @@ def test_a_number_elsewhere_is_no_limit(middle):
 def test_between_two_that_could_be_its_limit_none_is_taken():
     low = reading("29.9", (150, 110))
     assert read(low, reading("30.1", (150, 98)), reading("30.2", (152, 99))) == "29.9"
+
+
+@pytest.mark.parametrize(
+    ("upper", "text"), [("33", "33 [1.299]"), ("33.0", "33.0 [1.299]"), ("NOTE", "[1.299]")]
+)
+def test_a_size_in_two_units_is_read_with_both(upper, text):
+    assert read(reading("[1.299]", (150, 110)), reading(upper, (150, 98))) == text
+    assert read(reading("[1.299]", (150, 98)), reading(upper, (150, 110))) == "[1.299]"

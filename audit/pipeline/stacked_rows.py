@@ -1,4 +1,4 @@
-"""Limits of a size read off a picture: two rows, the larger over the smaller, are one reading."""
+"""Two rows of a picture that are one size: limits over each other, and a size in two units."""
 
 from __future__ import annotations
 
@@ -17,13 +17,15 @@ ROWS = (0.6, 2.0)  # letter heights between the middles of both rows
 CENTRED = 0.8  # letter heights between the middles of both rows along the text
 PARALLEL_DEG = 4.0
 ALIKE_HIGH = 1.35
+_SIZE = re.compile(r"[RØ⌀]? ?\d*\.?\d+[\"”″]?")
+_BRACKETED = re.compile(r"\[\d*\.?\d+\]")
 _LIMIT = re.compile(r"([RØ⌀]?) ?(\d*\.\d+)([\"”″]?)")
 
 
-def join_stacked_limits(
+def join_stacked_rows(
     dimensions: Sequence[Dimension], readings: Sequence[Reading], *, unit: Unit | None
 ) -> tuple[Dimension, ...]:
-    """Give dimensions that took one limit the other one too.
+    """Give dimensions that took one limit the other one too, and a size that its other unit has.
 
     Parameters
     ----------
@@ -37,32 +39,32 @@ def join_stacked_limits(
     Returns
     -------
     tuple of Dimension
-        Those that stood beside their other limit read ``upper/lower``, as surely as the less sure
-        of both.
+        Those that stood beside their other limit read ``upper/lower``, those that took ``[1.299]``
+        under ``33`` read ``33 [1.299]``; as surely as what they are judged by.
     """
     taken = [d.reading.box for d in dimensions if d.reading is not None]
     free = [
         r
         for r in readings
-        if _LIMIT.fullmatch(r.text) and not any(box.contains(r.box.centre) for box in taken)
+        if _SIZE.fullmatch(r.text) and not any(box.contains(r.box.centre) for box in taken)
     ]
     return tuple(_joined(d, free, unit) for d in dimensions)
 
 
 def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) -> Dimension:
     own = unconfirmed(dimension)
-    if own is None or not _LIMIT.fullmatch(own.text):
+    if own is None:
         return dimension
-    pairs = [(own, r) if _stands_over(own, r) else (r, own) for r in free if _are_rows(own, r)]
-    limits = [(upper, lower) for upper, lower in pairs if _are_limits(upper.text, lower.text)]
-    if len(limits) != 1:
+    rows = [(own, r) if _stands_over(own, r) else (r, own) for r in free if _are_rows(own, r)]
+    told = [(upper, lower, text) for upper, lower in rows if (text := _as_one(upper, lower))]
+    if len(told) != 1:
         return dimension
-    upper, lower = limits[0]
-    text = f"{upper.text}/{lower.text.lstrip('RØ⌀ ')}"
+    upper, lower, text = told[0]
     callout, doubt = best_callout(text, unit=unit)
     if callout is None:
         return dimension
-    confidence = min(upper.confidence, lower.confidence)
+    said = [upper] if _BRACKETED.fullmatch(lower.text) else [upper, lower]  # the size it stands for
+    confidence = min(r.confidence for r in said)
     joined = replace(
         own,
         text=text,
@@ -70,9 +72,18 @@ def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) ->
         confidence=confidence,
         candidates=(Candidate(text=text, confidence=confidence, by=own.by),),
         box=upper.box.union(lower.box),
-        doubt=upper.doubt or lower.doubt or doubt,
+        doubt=next((r.doubt for r in said if r.doubt), doubt),
     )
     return replace(dimension, reading=joined)
+
+
+def _as_one(upper: Reading, lower: Reading) -> str:
+    """What two rows say together; nothing when they are two sizes."""
+    if _BRACKETED.fullmatch(lower.text) and not _BRACKETED.fullmatch(upper.text):
+        return f"{upper.text} {lower.text}"
+    if _are_limits(upper.text, lower.text):
+        return f"{upper.text}/{lower.text.lstrip('RØ⌀ ')}"
+    return ""
 
 
 def _are_limits(upper: str, lower: str) -> bool:
