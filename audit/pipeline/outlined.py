@@ -80,7 +80,6 @@ def _settled(
     sized = join_stacked_rows(sized, readings, unit=unit)
     doubted = doubt_shared_lines(doubt_joint_texts(sized), found.leftover)
     doubted = doubt_abutting(doubted, found.leftover)
-    doubted = doubt_abutting(doubted, found.leftover)
     return doubt_lone_denominators(doubt_struck_ones(doubted))
 
 
