@@ -56,6 +56,7 @@ from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
+from audit.dimensions.raster_waver import measure_skewness
 from audit.dimensions.texts import TextForm, classify
 from audit.dimensions.vector import (
     FoundPage,
@@ -174,7 +175,8 @@ def find_in_picture(
         breaks=find_gaps(ink),
         halves=frozenset(n for n, m in enumerate(matches, 1) if candidates[m.candidate].half),
     )
-    dimensions = tuple(_on_raster(gray, ink, d, px) for d in layout.dimensions)
+    askew = measure_skewness(ink) * px
+    dimensions = tuple(_on_raster(gray, ink, d, px, askew=askew) for d in layout.dimensions)
     leftover = tuple(t for k, t in enumerate(texts) if k not in used)
     views = tuple(_view_in_px(v, px) for v in layout.views)
     return FoundPage(dimensions=dimensions, leftover=leftover, views=views)
@@ -228,8 +230,8 @@ def _is_double(one: Candidate, other: Candidate) -> bool:
     )
 
 
-def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
-    """Bring a dimension into px, its ends fitted on the ink."""
+def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float, *, askew: float) -> Dimension:
+    """Bring a dimension into px, its ends fitted on the ink; lines stand `askew` px at one end."""
     line = tuple(Point(p.x * px, p.y * px) for p in d.line)
     if d.reading is not None:
         d = replace(d, reading=_scale_reading(d.reading, px))
@@ -243,7 +245,9 @@ def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float) -> Dimension:
         if not snapped.remark and snapped.ends[0].point.distance(points[0]) < 4.0 * px:
             return replace(d, line=line, ends=snapped.ends)
     if len(d.ends) == 2 and d.sweep is None:
-        return replace(d, line=line, ends=refine_ends(gray, ink, d.ends, px_per_pt=px))
+        ends = refine_ends(gray, ink, d.ends, px_per_pt=px)
+        loose = tuple(replace(end, sigma=math.hypot(end.sigma, askew)) for end in ends)
+        return replace(d, line=line, ends=loose)
     return replace(d, line=line, ends=rough)
 
 

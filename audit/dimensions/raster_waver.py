@@ -1,13 +1,15 @@
 """How unsteadily a sheet was drawn: how far its straight strokes stray from straight.
 
 A hand without a ruler, a worn copy or a rough scan all bend lines by more than a machine's pen
-does; what is sought along a line must then be sought a little further off it.
+does; what is sought along a line must then be sought a little further off it. A hand also lays its
+lines a little askew: where along such a line its place is read makes a difference.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from audit.dimensions.ink import Ink
 from audit.dimensions.raster_lines import Dark, Pieces, sample_across
 
 MOST = 150  # strokes looked at, the longest
@@ -17,6 +19,41 @@ REACH_PX = 6.0  # across a stroke
 STEADY_PX = 0.16  # strokes stray so far by blur, noise and crossings alone
 QUARTER = 25.0  # percent: circles are traced as chords, which stray, but are rarely so many
 TO_TYPICAL = 1.35  # from that quarter to the typical stroke, measured on sheets drawn by hand
+SQUARE_DEG = 3.0  # of the sheet's two directions: lines further off were meant to be slanting
+ASKEW_PT = 20.0  # strokes that are long enough to tell
+FEWEST_ASKEW = 12
+UPPER, TO_SIGMA = 75.0, 1.15  # percent, and its distance in standard deviations
+TRUE_PT = 0.1  # programs' lines run no further askew on any scan that was measured
+
+
+def measure_skewness(ink: Ink) -> float:
+    """How far level and upright lines are off at one end, seen from the other; 0 if true.
+
+    Parameters
+    ----------
+    ink : Ink
+        Of a traced raster, in pt; it may be turned by a degree, and its two directions may be off
+        square.
+
+    Returns
+    -------
+    float
+        Standard deviation, pt.
+    """
+    long = ink.straight[ink.lengths[ink.straight] > ASKEW_PT]
+    units, lengths = ink.units[long], ink.lengths[long]
+    turns = np.degrees(np.arctan2(units[:, 1], units[:, 0]))
+    found: list[float] = []
+    for axis in (0.0, 90.0):
+        off = (turns - axis + 90.0) % 180.0 - 90.0
+        near = np.abs(off) < SQUARE_DEG
+        if near.any():
+            askew = np.radians(off[near] - np.median(off[near]))
+            found += np.abs(lengths[near] * np.sin(askew)).tolist()
+    if len(found) < FEWEST_ASKEW:
+        return 0.0
+    sigma = float(np.percentile(found, UPPER)) / TO_SIGMA
+    return sigma if sigma > TRUE_PT else 0.0
 
 
 def measure_waver(strokes: Pieces, dark: Dark) -> float:

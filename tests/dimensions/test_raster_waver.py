@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import cv2
@@ -14,7 +15,7 @@ from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
 from audit.dimensions.raster_marks import set_marks, without_tick_bends
 from audit.dimensions.raster_support import aim_even_marks
-from audit.dimensions.raster_waver import measure_waver
+from audit.dimensions.raster_waver import measure_skewness, measure_waver
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 from audit.records import End, EndKind, Strokes, VectorPage
@@ -195,3 +196,31 @@ def test_a_bit_of_the_rim_of_a_dot_is_no_bend():
     dot = Mark(kind=MarkKind.DOT, point=Point(100, 100), size=4)
     rim, fillet = ink_of([], [((101.9, 100), 1.9, 310, 136), ((104, 100), 4.0, 90, 90)]).arcs
     assert without_tick_bends((rim, fillet), [dot]) == (fillet,)
+
+
+def lines_askew(sigma, *, turn=0.0):
+    """Forty level and upright lines of 50 pt, one end off by `sigma` pt, on a turned sheet."""
+    rng, c, s = np.random.default_rng(3), math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    lines = []
+    for k in range(40):
+        off = float(rng.normal(0, sigma)) if sigma else 0.0
+        end = (50.0, off) if k % 2 else (off, 50.0)
+        start = (100.0 + 8.0 * k, 100.0)
+        lines.append(
+            (start, (start[0] + c * end[0] - s * end[1], start[1] + s * end[0] + c * end[1]))
+        )
+    return measure_skewness(ink_of(lines))
+
+
+def test_lines_laid_a_little_askew_tell_by_how_much():
+    assert lines_askew(0.4) == pytest.approx(0.4, rel=0.35)
+    assert lines_askew(0.4, turn=1.0) == pytest.approx(0.4, rel=0.35)
+
+
+def test_true_lines_are_not_askew_on_a_sheet_that_lies_askew():
+    assert lines_askew(0.0, turn=1.0) == 0.0
+    assert lines_askew(0.05) == 0.0
+
+
+def test_few_lines_say_nothing():
+    assert measure_skewness(ink_of([((0, 0), (50, 1)), ((0, 20), (50, 20))])) == 0.0
