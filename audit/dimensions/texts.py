@@ -145,32 +145,59 @@ def read_text(line: TextLine, *, unit: Unit | None) -> Reading:
 def size_on_line(meanings: Sequence[Callout]) -> Callout | None:
     """Of a text's meanings the likeliest where it stands on a dimension line.
 
-    ``(6)`` beside a part counts it; between two arrowheads it is a reference size.
+    ``(6)`` beside a part counts it; between two arrowheads it is a reference size. The line of
+    ``4X 25 (=100)`` spans all four (ISO 129-1, equally spaced features).
 
     Examples
     --------
     >>> size_on_line(parse_meanings("(6)", unit=Unit.MM)).reference
     True
+    >>> size_on_line(parse_meanings("4X 25 (=100)", unit=Unit.MM)).size.value
+    Fraction(100, 1)
     >>> size_on_line(()) is None
     True
     """
     if not meanings:
         return None
+    spanned = next((m for m in meanings if _multiplies(m)), None)
+    if spanned is not None:
+        return replace(spanned, size=spanned.total, count=None, count_form=None, total=None)
     counts = meanings[0].size is None and meanings[0].count_form is CountForm.PARENTHESES
     sizes = [m for m in meanings if m.reference] if counts else []
     return sizes[0] if sizes else meanings[0]
 
 
+def _multiplies(callout: Callout) -> bool:
+    """Whether a callout tells a count, a size, and what they come to."""
+    size, total = callout.size, callout.total
+    if callout.count is None or size is None or total is None:
+        return False
+    return size.unit is total.unit and size.value * callout.count == total.value
+
+
 def sizes_on_lines(dimensions: Iterable[Dimension], *, unit: Unit | None) -> tuple[Dimension, ...]:
-    """Take counts in parentheses that stand on dimension lines for reference sizes."""
-    return tuple(_size_on_its_line(d, unit) for d in dimensions)
+    """Take texts for what they say on a dimension line, where they may say something else too.
+
+    Alone in parentheses on a line stands a reference size. Only where sizes are printed in two
+    units it may be the other unit of one that was not found.
+    """
+    every = tuple(dimensions)
+    dual = any(_is_dual(d.reading) for d in every if d.reading is not None)
+    return tuple(_size_on_its_line(d, unit, dual=dual) for d in every)
 
 
-def _size_on_its_line(dimension: Dimension, unit: Unit | None) -> Dimension:
+def _is_dual(reading: Reading) -> bool:
+    return reading.callout is not None and reading.callout.alternate is not None
+
+
+def _size_on_its_line(dimension: Dimension, unit: Unit | None, *, dual: bool) -> Dimension:
     reading = dimension.reading
     if dimension.kind is not DimensionKind.DISTANCE or reading is None or reading.callout is None:
         return dimension
-    if reading.callout.count_form is not CountForm.PARENTHESES or reading.callout.size is not None:
+    said = reading.callout
+    counts = said.size is None and said.count_form is CountForm.PARENTHESES
+    alone = said.reference and reading.text.startswith("(") and not dual
+    if not (counts or alone or said.total is not None):
         return dimension
     callout = size_on_line(parse_meanings(reading.text, unit=unit))
     settled = replace(reading, callout=callout)

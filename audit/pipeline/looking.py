@@ -253,8 +253,8 @@ def find_all(
         upright=seen.upright,
         traced=seen.traced,
     )
-    dimensions = sizes_on_lines(look_again(seen, found.dimensions, unit=unit), unit=unit)
-    dimensions = join_stacked_rows(dimensions, readings, unit=unit)
+    dimensions = look_again(seen, found.dimensions, unit=unit)
+    dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
     dimensions = doubt_abutting(dimensions, found.leftover)

@@ -76,8 +76,8 @@ def _settled(
     found: FoundPage, readings: Sequence[Reading], unit: Unit | None
 ) -> tuple[Dimension, ...]:
     """Doubt what letters read off a picture are doubted for, where lines stand about them."""
-    sized = sizes_on_lines(_with_readings(found.dimensions, readings), unit=unit)
-    sized = join_stacked_rows(sized, readings, unit=unit)
+    read = _with_readings(found.dimensions, readings)
+    sized = sizes_on_lines(join_stacked_rows(read, readings, unit=unit), unit=unit)
     doubted = doubt_shared_lines(doubt_joint_texts(sized), found.leftover)
     doubted = doubt_abutting(doubted, found.leftover)
     return doubt_lone_denominators(doubt_struck_ones(doubted))

@@ -18,7 +18,7 @@ CENTRED = 0.8  # letter heights between the middles of both rows along the text
 PARALLEL_DEG = 4.0
 ALIKE_HIGH = 1.6  # brackets are higher than figures
 _SIZE = re.compile(r"[RØ⌀]? ?\d*\.?\d+[\"”″]?")
-_BRACKETED = re.compile(r"\[\d*\.?\d+\]")
+_BRACKETED = re.compile(r"\[\d*\.?\d+\]|\(\d*\.\d+\)")
 _LIMIT = re.compile(r"([RØ⌀]?) ?(\d*\.\d+)([\"”″]?)")
 
 

@@ -606,3 +606,15 @@ def test_a_number_in_parentheses_on_a_dimension_line_is_a_reference_size():
     assert d.reading.callout is not None
     assert d.reading.callout.reference
     assert d.reading.callout.size is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "size"),
+    [("4X 50 (=200)", 200), ("4 x 50 = 200", 200), ("4x50(=200)", 200), ("4X 50 = 201", 50)],
+)
+def test_the_line_of_equal_steps_spans_what_they_come_to(text, size):
+    builder = plate()
+    builder.dimension(100, 300, 200, text, foot=36)
+    [d] = builder.find(unit=Unit.MM).dimensions
+    assert d.printed is not None
+    assert d.printed.value == size
