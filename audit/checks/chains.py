@@ -204,7 +204,10 @@ class _Chain:
             for s in possible[:MOST_COMPARED]
             if (t := drawn_test(self.line, elsewhere | {self.places[k] for k in s})) is not None
         }
-        fitting = [s for s, t in asked.items() if t.fits]
+        # a value that closes every sum by chance is not the one that is drawn
+        fitting = [
+            s for s, t in asked.items() if t.fits and all(self._closes_as_drawn(k, s) for k in s)
+        ]
         if len(fitting) == 1 and len(asked) == len(possible):
             return fitting[0], True
         if len(possible) == 1 and complete and not asked:

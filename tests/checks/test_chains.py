@@ -62,6 +62,17 @@ def test_two_wrong_legs_beside_each_other_are_both_named_each_by_its_own_drawn_s
     assert {f.suggestion for f in done.findings} == {"3 3/8", "1 3/8"}
 
 
+def test_a_number_drawn_as_printed_is_not_named_for_two_slips_that_cancel():
+    """7 33/64 and 8 31/64 for 8 each: another 29 between them would close both sums by chance."""
+    at = [Fraction(k) for k in (0, 5, 21, 29, 37)]
+    sizes = ((0, 1, "5"), (1, 2, "16"), (2, 3, "481/64"), (3, 4, "543/64"))
+    legs = [(a, b, Fraction(v)) for a, b, v in (*sizes, (0, 3, "29"), (0, 4, "37"))]
+    net = net_of(legs, at, {}, np.random.default_rng(1), sigma_in=0.002)
+    done = told(net)
+    assert {n for f in done.findings for n in f.dimensions} == {102, 103}
+    assert {f.suggestion for f in done.findings} == {"8"}
+
+
 def test_without_a_scale_all_four_are_suspects_and_what_settles_it_is_said():
     [finding] = told(chain(*SHORT, scaled=False)).findings
     assert (finding.code, finding.severity, finding.suggestion) == ("C102", Severity.ERROR, None)
