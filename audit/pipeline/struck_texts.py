@@ -16,6 +16,7 @@ from audit.records import Dimension, Reading
 SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
 REACH = 2.0  # text heights from the middle of a text to a dimension line above or under it
 NEAR = 1.0  # characters between the line and the 1 it may be
+SAME_END = 0.02  # of a dimension line's length: ends this near are one, and lines this near too
 SMALL = 0.8  # of the usual height of a sheet's figures: those of stacked fractions are smaller
 FEW = 4  # sizes in one row, that tell the usual height
 _BARE = re.compile(r"\d{1,2}")
@@ -37,13 +38,34 @@ def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
     tuple of Dimension
         The same, with a doubt where the text without that 1 is a size as well.
     """
-    feet = [
-        (end.point, line[2], line[3])
-        for d in dimensions
-        if (line := measured_line(d)) is not None
-        for end in d.ends
-    ]
-    return tuple(_doubting(d, feet) for d in dimensions)
+    lines = [line for d in dimensions if (line := measured_line(d)) is not None]
+    return tuple(_doubting(d, _feet_past(d, lines)) for d in dimensions)
+
+
+def _feet_past(
+    dimension: Dimension, lines: Sequence[tuple[Point, float, float, float]]
+) -> list[tuple[Point, float, float]]:
+    """Ends of dimension lines whose extension lines may pass the text of a dimension.
+
+    Shorter dimensions within its span stand nearer to the part: their extension lines end there.
+    """
+    own = measured_line(dimension)
+    feet = []
+    for a, far, ux, uy in lines:
+        b = Point(a.x + far * ux, a.y + far * uy)
+        if own is None or not _stands_within(own, (a, b)):
+            feet += [(a, ux, uy), (b, ux, uy)]
+    return feet
+
+
+def _stands_within(own: tuple[Point, float, float, float], ends: tuple[Point, Point]) -> bool:
+    """Whether a dimension line stands aside of another, along it, and is shorter."""
+    start, far, ux, uy = own
+    along = [(p.x - start.x) * ux + (p.y - start.y) * uy for p in ends]
+    aside = [abs((p.y - start.y) * ux - (p.x - start.x) * uy) for p in ends]
+    slack = SAME_END * far
+    within = min(along) > -slack and max(along) < far + slack
+    return within and max(along) - min(along) < far - slack and min(aside) > slack
 
 
 def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) -> Dimension:

@@ -67,6 +67,22 @@ def test_a_line_of_a_neighbouring_dimension_counts_and_one_further_down_does_not
 
 
 @pytest.mark.parametrize(
+    ("ends", "doubted"),
+    [
+        ((110.0, 60.0), False),  # a link of the chain: its extension lines end on its own line
+        ((110.0, 600.0), True),  # a longer size further out: they pass the text
+    ],
+)
+def test_extension_lines_of_shorter_sizes_end_before_they_reach_a_text(ends, doubted):
+    wide = link("11 1/2", (0.0, 400.0), Box(100, 196, 148, 206))
+    other = link("4", ends, Box(80, 176, 88, 184))
+    moved = tuple(replace(e, point=Point(e.point.x, 188)) for e in other.ends)
+    done, _ = doubt_struck_ones([wide, replace(other, ends=moved)])
+    assert done.reading is not None
+    assert bool(done.reading.doubt) is doubted
+
+
+@pytest.mark.parametrize(
     ("text", "high", "doubted"), [("8", 7, True), ("8", 10, False), ("1 1/8", 7, False)]
 )
 def test_a_figure_as_small_as_those_of_fractions_is_doubted(text, high, doubted):
