@@ -6,6 +6,7 @@ Legend: a *patch* is one connected region of the mask, a *spot* a patch made a t
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from itertools import pairwise
 
 import cv2
@@ -13,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box, Point
+from audit.geometry.box_index import BoxIndex
 from audit.networks.page import PageMaps, run_page
 from audit.reading.erasing import erase_lines, level_lines, upright_lines
 from audit.reading.near import Gray, TextSpot, turn_upright
@@ -305,19 +307,33 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
         Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
     ]
     boxes += _touching(through[labels] & mask, boxes)
-    spots = []
+    index, spots = BoxIndex(boxes), []
     for row in [part for whole in rows_of(boxes) for part in _parted(whole, upright)]:
-        elsewhere = np.zeros(crop.shape, np.bool_)
-        box = _around(row)
-        for other in boxes:
-            if other not in row:
-                cut = other.grown(1)
-                elsewhere[max(0, int(cut.y0)) : int(cut.y1), max(0, int(cut.x0)) : int(cut.x1)] = (
-                    True
-                )
-        clean = np.where(foreign | elsewhere, np.uint8(round(paper)), crop).astype(np.uint8)
-        spots.append(_cut(clean, box, back, angle=angle))
+        box, mine = _around(row), set(row)
+        near = [boxes[k] for k in index.meeting(box, aside=_room(box) + 2, above=_room(box) + 2)]
+        others = [other for other in near if other not in mine]
+        cut = _alone(crop, foreign, box, others, paper=np.uint8(round(paper)))
+        spots.append(_spot_of(cut, box, back, angle=angle))
     return spots
+
+
+def _room(box: Box) -> float:
+    """White kept around a text's ink."""
+    return max(2.0, MARGIN * box.height)
+
+
+def _alone(crop: Gray, foreign: Mask, box: Box, others: list[Box], *, paper: np.uint8) -> Gray:
+    """Cut a row of text out of a crop, with foreign ink and other texts whitened."""
+    cut = box.grown(_room(box))
+    x0, y0 = max(0, int(cut.x0)), max(0, int(cut.y0))
+    window = np.s_[y0 : math.ceil(cut.y1), x0 : math.ceil(cut.x1)]
+    hidden = foreign[window].copy()
+    for other in others:
+        left, top, right, bottom = (int(v) for v in other.grown(1))
+        hidden[max(0, top - y0) : max(0, bottom - y0), max(0, left - x0) : max(0, right - x0)] = (
+            True
+        )
+    return np.where(hidden, paper, crop[window]).astype(np.uint8)
 
 
 def _touching(ink: Mask, boxes: list[Box]) -> list[Box]:
@@ -353,30 +369,47 @@ def rows_of(boxes: list[Box]) -> list[list[Box]]:
     """
     tallest = max((box.height for box in boxes), default=0.0)
     tall = [box for box in boxes if box.height >= TALL * tallest]
-    rows: list[list[Box]] = []
+    rows: list[_Row] = []
     for box in sorted(tall, key=lambda b: b.y0):
-        mates = [row for row in rows if _overlap(_around(row), box) > SAME_ROW]
-        rows = [row for row in rows if row not in mates]
-        rows.append([box, *(b for row in mates for b in row)])
-    rows.sort(key=lambda row: _around(row).y0)
+        mates = [row for row in rows if _overlap(row.around, box) > SAME_ROW]
+        joined = _Row(box, [box])
+        for row in mates:
+            joined.take(row)
+        rows = [row for row in rows if row not in mates] if mates else rows
+        rows.append(joined)
+    rows.sort(key=lambda row: row.around.y0)
     if len(rows) > 1 and not _far_apart(rows, boxes):
         return [boxes]
+    known = set(tall)
     for box in boxes:
-        if box not in tall and rows:
+        if box not in known and rows:
             middle = box.centre.y
-            min(rows, key=lambda r: abs(_around(r).centre.y - middle)).append(box)
-    return rows or ([boxes] if boxes else [])
+            nearest = min(rows, key=lambda r: abs((r.around.y0 + r.around.y1) / 2 - middle))
+            nearest.take(_Row(box, [box]))
+    return [row.boxes for row in rows] or ([boxes] if boxes else [])
 
 
-def _far_apart(rows: list[list[Box]], boxes: list[Box]) -> bool:
+@dataclass(slots=True, eq=False)
+class _Row:
+    """Blobs of a row and the box around them, kept along: asked often."""
+
+    around: Box
+    boxes: list[Box]
+
+    def take(self, other: _Row) -> None:
+        """Take over the blobs of another row."""
+        self.boxes += other.boxes
+        self.around = self.around.union(other.around)
+
+
+def _far_apart(rows: list[_Row], boxes: list[Box]) -> bool:
     """Whether rows are rows of text and no numerators over denominators."""
+    flat = [b.centre.y for b in boxes if b.width > 2 * b.height]
     for above, below in pairwise(rows):
-        one, two = _around(above), _around(below)
-        bar = any(
-            one.centre.y < b.centre.y < two.centre.y and b.width > 2 * b.height for b in boxes
-        )
+        one, two = above.around, below.around
+        bar = any(one.centre.y < y < two.centre.y for y in flat)
         low, high = sorted((one.width, two.width))
-        stack = high < 2.2 * low and min(len(above), len(below)) <= 3
+        stack = high < 2.2 * low and min(len(above.boxes), len(below.boxes)) <= 3
         if bar or (stack and two.y0 - one.y1 < 0.6 * min(one.height, two.height)):
             return False
     return True
@@ -392,16 +425,14 @@ def _around(boxes: list[Box]) -> Box:
     return Box.around([p for box in boxes for p in (box[:2], box[2:])])
 
 
-def _cut(clean: Gray, box: Box, back: Floats, *, angle: float) -> TextSpot:
-    cut = box.grown(max(2.0, MARGIN * box.height))
-    x0, y0 = max(0, int(cut.x0)), max(0, int(cut.y0))
+def _spot_of(cut: Gray, box: Box, back: Floats, *, angle: float) -> TextSpot:
     corners = [back[:, :2] @ np.array(c) + back[:, 2] for c in box.corners]
     middle = back[:, :2] @ np.array(box.centre) + back[:, 2]
     return TextSpot(
         box=Box.around([(float(x), float(y)) for x, y in corners]),
         angle=angle,
         distance=0.0,
-        crop=clean[y0 : math.ceil(cut.y1), x0 : math.ceil(cut.x1)],
+        crop=cut,
         centre=Point(float(middle[0]), float(middle[1])),
         length=box.width,
         height=box.height,
