@@ -310,8 +310,8 @@ def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[
     index, spots = BoxIndex(boxes), []
     for row in [part for whole in rows_of(boxes) for part in _parted(whole, upright)]:
         box, mine = _around(row), set(row)
-        near = [boxes[k] for k in index.meeting(box, aside=_room(box) + 2, above=_room(box) + 2)]
-        others = [other for other in near if other not in mine]
+        beside = [boxes[k] for k in index.meeting(box, aside=_room(box) + 2, above=_room(box) + 2)]
+        others = [other for other in beside if other not in mine]
         cut = _alone(crop, foreign, box, others, paper=np.uint8(round(paper)))
         spots.append(_spot_of(cut, box, back, angle=angle))
     return spots
