@@ -24,6 +24,7 @@ from audit.records import DimensionKind
 
 WHOLE = re.compile(r"^\d{2,3}$")  # a single stroke is too often read as a 1
 DIAMETER_SIGN, DEGREE_SIGN = re.compile("[Ø⌀∅]"), re.compile("[°º]")
+DRAWN = 0.8  # strength of an angle whose arc is drawn between its legs, where its text stands
 SURE = 0.75  # strength of a candidate that may claim such a text
 ASIDE = 2.0  # letter heights between a text and its leader or arc
 ALONG_DEG = 10.0  # between a text and the leader it is written along
@@ -106,7 +107,7 @@ def lean_on_arcs(texts: Sequence[SizeText], candidates: Sequence[Candidate]) -> 
     arcs = [
         a
         for c in candidates
-        if c.kind is DimensionKind.ANGLE and c.strength >= SURE
+        if c.kind is DimensionKind.ANGLE and c.strength >= DRAWN
         for a in c.arcs
     ]
     return [_leaning(text, arcs) for text in texts]

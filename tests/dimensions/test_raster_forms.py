@@ -54,6 +54,19 @@ def test_a_rough_cut_of_a_leaning_text_is_turned_along_its_arc():
     assert abs((turned.line.angle - (25.0 - 90.0) + 90.0) % 180.0 - 90.0) < 2.0
 
 
+def test_text_between_the_legs_of_an_angle_with_its_arrowheads_outside_is_left_as_it_is():
+    marks = [tip(*on(0, RADIUS), direction=-90.0), tip(*on(50, RADIUS), direction=140.0)]
+
+    def draw(canvas):
+        draw_arc(canvas, VERTEX, RADIUS, -12, 0)
+        draw_arc(canvas, VERTEX, RADIUS, 50, 62)
+
+    outside = find_sectors(ink_of(LEGS), marks, maps_of(draw), px_per_pt=PX)
+    assert len(outside) == 1
+    (kept,) = lean_on_arcs([text_at("1/2", on(25, RADIUS), angle=-40.0)], outside)
+    assert kept.line.angle == -40.0
+
+
 def test_a_text_cut_along_a_leader_is_not_turned_to_another_line():
     cut, turned = (text_at("Ø 1.25", at(80), angle=turn) for turn in (40.0, 22.0))
     (kept,) = keep_along_leaders([turned], [cut.line], a_leader())
