@@ -35,7 +35,7 @@ AT_RIM_PT = 2.8  # between a terminator and where the line meets the circle
 MARK_SIZE_PT = 12.0  # a line may stop this far short of the rim when a terminator fills the gap
 BARE_GAP_PT = 2.0  # and this far when nothing does
 BEYOND_PT = 4.0  # inside a rim: an arrowhead there points at something else
-SURE_HEAD = 0.5  # score of one
+SURE_HEAD, SURER = 0.5, 1.4  # score of one, and how much surer it is than what is at the rim
 GAP_PT = 2.4  # within one line
 MIN_REACH_PT = 4.0  # of a line on one side of the rim
 AT_CENTRE_PT = 1.8
@@ -342,7 +342,7 @@ def _leads_on(
     beyond = (inward > BEYOND_PT) & (inward < arc.radius + AT_CENTRE_PT) & (aside < AT_RIM_PT)
     for k in np.flatnonzero(beyond):
         t = every[int(k)]
-        if t.direction is None or t.score < max(SURE_HEAD, 2 * rim.evidence):
+        if t.direction is None or t.score < max(SURE_HEAD, SURER * rim.evidence):
             continue
         turn = math.radians(t.direction)
         out = rim.way * (math.cos(turn) * line.ux - math.sin(turn) * line.uy)
