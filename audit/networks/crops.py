@@ -14,6 +14,9 @@ Box = tuple[int, int, int, int]
 
 # Height of the network's input.
 HEIGHT_PX = 48
+# Larger crops are first made so large: each px is compared with others up to a third of the height
+# away, and what a file calls a text may be as large as its page.
+LARGEST_PX = (10 * HEIGHT_PX, 8448)
 # The network halves widths twice.
 WIDTH_STEP_PX = 4
 # Widths beyond this are squeezed: about sixty characters at full height.
@@ -333,6 +336,25 @@ def tighten(gray: Gray) -> Gray:
     return gray[y0 : min(box[3] + pad, height), x0 : min(box[2] + 2 * pad, width)]
 
 
+def shrink_huge(gray: Gray) -> Gray:
+    """Make a crop smaller that is many times as large as what the network sees.
+
+    Examples
+    --------
+    >>> shrink_huge(np.zeros((4800, 9600), np.uint8)).shape
+    (480, 960)
+    >>> shrink_huge(np.zeros((480, 900), np.uint8)).shape
+    (480, 900)
+    """
+    factor = min(
+        1.0, *(most / max(side, 1) for most, side in zip(LARGEST_PX, gray.shape, strict=True))
+    )
+    if factor == 1.0:
+        return gray
+    height, width = (max(1, round(side * factor)) for side in gray.shape)
+    return np.asarray(cv2.resize(gray, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
 def prepare(gray: Gray) -> Gray:
     """All of it: polarity, tight cut, height, contrast.
 
@@ -343,4 +365,4 @@ def prepare(gray: Gray) -> Gray:
     >>> bool(prepare(np.full((30, 100), 200, np.uint8)).min() == 255)
     True
     """
-    return level_contrast(fit_height(tighten(settle_polarity(gray))))
+    return level_contrast(fit_height(tighten(settle_polarity(shrink_huge(gray)))))

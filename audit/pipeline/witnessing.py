@@ -26,6 +26,7 @@ MARGIN = 0.25  # of the letter height, kept around a text
 EACH = 2  # texts looked at for every character of a font
 MOST_LOOKED = 120  # texts of one page
 LONGEST = 28  # characters; longer texts are notes
+LARGEST_PT = (1000.0, 100.0)  # a side of a text's box, its letters; larger texts are no sizes
 SURE = 0.95  # of what the network reads, to speak against the file
 BELIEVED = 0.9  # of what it reads, to stand for letters that the file does not know
 
@@ -88,6 +89,8 @@ def witness_texts(plan: LoadedPlan, sheet: Sheet, lines: Sequence[TextLine]) -> 
 
 def _is_asked(line: TextLine) -> bool:
     if not line.visible or "\n" in line.text or not 0 < len(line.text) <= LONGEST:
+        return False
+    if max(line.box.width, line.box.height) > LARGEST_PT[0] or line.height > LARGEST_PT[1]:
         return False
     return not line.trusted or is_size_like(line.text) or any(c.isdigit() for c in line.text)
 

@@ -28,11 +28,12 @@ class NetworkReader:
 
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; an empty tuple where nothing is printed."""
-        from audit.networks.reader import read_crops  # noqa: PLC0415  # OpenCV, not at start-up
+        from audit.networks.crops import shrink_huge  # noqa: PLC0415  # OpenCV, not at start-up
+        from audit.networks.reader import read_crops  # noqa: PLC0415
 
         return tuple(
             tuple(
                 Candidate(text=c.text, confidence=c.confidence, by=ReadBy.NET) for c in candidates
             )
-            for candidates in read_crops(crops)
+            for candidates in read_crops([shrink_huge(crop) for crop in crops])
         )

@@ -56,7 +56,7 @@ def test_mutated_plans_are_audited_or_refused_in_one_line(first):
     assert {"audited", "damaged"} <= met  # the changes reach both the readers and what is behind
 
 
-@pytest.mark.parametrize("case", [1309, 3046, 4767])
+@pytest.mark.parametrize("case", [1309, 3046, 4767, 5_200_759])
 def test_what_was_once_met_badly_is_met_well(case):
     check_cases(case, 1)
 
