@@ -198,7 +198,7 @@ class View:
             elif not m.inline:
                 pen.line(a, b, over=0.1)
         else:
-            beyond = 2.2 * self.hand.head_mm + along / 2 + 1.0
+            beyond = 1.6 * self.hand.head_mm + along / 2 + 1.0
             centre = (b[0] + beyond * u[0], b[1] + beyond * u[1])
         if not inside:
             self._outside(a, b, u)
@@ -220,7 +220,7 @@ class View:
             pen.head(tip, (-s * u[0], -s * u[1]))
 
     def _outside(self, a: XY, b: XY, u: XY) -> None:
-        long = 2.0 * self.hand.head_mm
+        long = 1.4 * self.hand.head_mm  # so that a tail keeps off the next text of a chain
         for tip, s in ((a, -1.0), (b, 1.0)):
             self.pen.line(tip, (tip[0] + s * long * u[0], tip[1] + s * long * u[1]), over=0.2)
             self.pen.head(tip, (-s * u[0], -s * u[1]))
