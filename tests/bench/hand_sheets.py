@@ -26,6 +26,7 @@ SIZE_MM = (330.2, 228.6)
 CELLS = (3, 2)
 NOTES = ("MAKE 2", "STOCK 3/4 PINE", "#10 DRILL 2 PLACES", "MAKE 1", "GLUE AND BRAD", "HARDWOOD")
 SECOND = (1.0, 1.0, 0.5, 0.75, 1.5)  # scale of the lower row of views to that of the upper
+DONE = -1000  # of a slip: no more
 SLIP = 0.06  # of a planted error
 
 
@@ -107,7 +108,7 @@ def make_sheet(
     drawn: list[Drawn] = []
     first = float(rng.choice([25.4, 19.05, 12.7]) * rng.choice([1.0, 1.0, rng.uniform(0.7, 1.0)]))
     scales = (first, first * float(rng.choice(SECOND)))
-    wrong = _Slip(rng, int(rng.integers(4, 14)) if planted else -1)
+    wrong = _Slip(rng, int(rng.integers(4, 14)) if planted else DONE)
     for cell in range(count):
         part = PARTS[order[cell % len(order)]]
         view = _view(pen, manner, cell, scales[cell // 3], rng)
@@ -133,13 +134,13 @@ class _Slip:
 
     def __call__(self, right: Fraction) -> Fraction:
         self.left -= 1
-        if self.left > 0 or self.left < -20:
+        if self.left > 0 or self.left <= DONE:
             return right
         step = Fraction(1, 32)
         wrong = round(right * (1 + Fraction(SLIP) * int(self.rng.choice([-1, 1]))) / step) * step
         if wrong == right or not 0.045 < abs(wrong / right - 1) < 0.08:
             return right  # a size too small for it: the next one
-        self.left = -100
+        self.left = DONE
         return wrong
 
 

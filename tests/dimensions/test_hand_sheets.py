@@ -30,6 +30,8 @@ def test_one_number_of_a_sheet_is_about_6_percent_off(drawn):
     wrong = [d for d in drawn[0].drawn if d.printed != d.right]
     assert len(wrong) == 1
     assert 0.045 < abs(float(wrong[0].printed / wrong[0].right) - 1) < 0.08
+    right = make_sheet(HALVES["development"], 2, find_face=lambda stem: None, planted=False)
+    assert all(d.printed == d.right for d in right.drawn)
 
 
 def test_nothing_found_pairs_with_nothing(drawn):
