@@ -56,6 +56,7 @@ _CODE = re.compile(
     r"^\(?\d+\)\s*[-–]\s*[A-Za-z]|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII
 )
 _PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*[A-Za-z]", re.ASCII)
+_SIGNED = re.compile(r"^[±+−-] ?[\d.]")  # a tolerance or a level, and no size
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
@@ -80,7 +81,11 @@ def classify(line: TextLine) -> SizeText:
     if not any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞⅓⅔" for c in text) or len(text) > MAX_LETTERS:
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     plain = _is_plain(text)
-    if _CODE.search(text) or (not plain and not _STARTS_WITH_SIZE.match(text)):
+    if (
+        _CODE.search(text)
+        or _SIGNED.match(text)
+        or (not plain and not _STARTS_WITH_SIZE.match(text))
+    ):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     return SizeText(line=line, form=_form(text), plain=plain)
 

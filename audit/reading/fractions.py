@@ -211,7 +211,7 @@ def stack_tolerances(words: list[Word]) -> list[Word]:
                 j not in used
                 and j != i
                 and down.text[0] in "-−–0"
-                and abs(up.x1 - down.x1) < 0.6 * up.size
+                and min(abs(up.x0 - down.x0), abs(up.x1 - down.x1)) < 0.6 * up.size
                 and -0.2 * up.cap < gap < 0.9 * up.cap
             ):
                 used |= {i, j}

@@ -1,57 +1,103 @@
-"""Limits of a size, the larger over the smaller: one text, though it stands in two rows."""
+"""Two rows that are one size: its limits, the larger over the smaller, or its two units."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
 
+import numpy as np
+
 from audit.reading.words import SAME_SIZE, Walls, Word
 
-APART = 0.95  # letter heights between the rows; two sizes on two dimension lines stand wider apart
+APART = 0.95  # letter heights between limits; two sizes on two dimension lines stand wider apart
+ACROSS = 2.2  # letter heights between two units: the dimension line may run between them
 CENTRED = 0.6  # of the font size, between the ends or the middles of both rows
 WIDEST = 0.05  # of a size, from limit to limit: wider ones are two sizes
+MM_IN_INCH = 25.4
+LEAST_PLACES = 2  # of inches: coarser ones may be 25.4 times another size by chance
 _SIGNS, _MARKS = "RØ⌀∅ ", '"”″'
-_LIMIT = re.compile(rf"[{_SIGNS}]*\d*\.\d+[{_MARKS}]?")
+_NUMBER = re.compile(rf"[{_SIGNS}]*\d*\.?\d+[{_MARKS}]?")
 
 
 def join_limits(lines: list[Word], walls: Walls) -> list[Word]:
-    """Make one line of two rows that are the limits of one size, upper and lower.
+    """Make one line of two rows that are one size.
 
-    The two read ``upper/lower``. Rows with a drawn line between them are two sizes, and rows of a
-    column of numbers are none.
+    Limits read ``upper/lower``, two units ``upper [lower]``. Limits with a drawn line between them
+    are two sizes, and rows of a column of numbers are none.
     """
-    numbers = [k for k, line in enumerate(lines) if _LIMIT.fullmatch(line.text)]
-    pairs = [(i, j) for i in numbers for j in numbers if _are_rows(lines[i], lines[j], walls)]
-    used = Counter(k for pair in pairs for k in pair)
-    alone = [pair for pair in pairs if used[pair[0]] == used[pair[1]] == 1]
+    numbers = [k for k, line in enumerate(lines) if _NUMBER.fullmatch(line.text)]
+    if len(numbers) < 2:
+        return lines
+    order = sorted(numbers, key=lambda k: lines[k].top)
+    tops = np.array([lines[k].top for k in order])
+    told: dict[tuple[int, int], str] = {}
+    for i in numbers:
+        upper = lines[i]
+        low = int(np.searchsorted(tops, upper.base - 0.1 * upper.cap))
+        high = int(np.searchsorted(tops, upper.base + ACROSS * upper.cap))
+        for j in order[low:high]:
+            if j != i and _are_rows(upper, lines[j]):
+                text = _as_one(upper, lines[j], walls)
+                if text:
+                    told[i, j] = text
+    used = Counter(k for pair in told for k in pair)
+    alone = [(i, j) for i, j in told if used[i] == used[j] == 1]
     gone = {k for pair in alone for k in pair}
     kept = [line for k, line in enumerate(lines) if k not in gone]
-    return kept + [_over(lines[i], lines[j]) for i, j in alone]
+    return kept + [_over(lines[i], lines[j], told[i, j]) for i, j in alone]
 
 
-def _are_rows(upper: Word, lower: Word, walls: Walls) -> bool:
-    return upper is not lower and are_limits(upper, lower) and not walls.under(upper, lower)
-
-
-def are_limits(upper: Word, lower: Word) -> bool:
-    """Whether one number stands close over another that is little smaller."""
+def _are_rows(upper: Word, lower: Word) -> bool:
+    """Whether two texts of one size of letters stand under each other, ends or middles in line."""
     if abs(upper.size - lower.size) > SAME_SIZE * upper.size:
-        return False
-    gap = lower.top - upper.base
-    if not -0.1 * upper.cap < gap < APART * upper.cap:
         return False
     off = min(
         abs(upper.x0 - lower.x0),
         abs(upper.x1 - lower.x1),
         abs(upper.x0 + upper.x1 - lower.x0 - lower.x1) / 2,
     )
-    if off > CENTRED * upper.size:
-        return False
-    (first, high), (second, low) = _parts(upper.text), _parts(lower.text)
+    return off < CENTRED * upper.size
+
+
+def _as_one(upper: Word, lower: Word, walls: Walls) -> str:
+    """What two rows say together; nothing when they are two sizes."""
+    (first, above), (second, below) = _parts(upper.text), _parts(lower.text)
     if second not in ("", first):
+        return ""
+    if are_units(above, below):
+        return f"{upper.text} [{below}]"
+    near = lower.top - upper.base < APART * upper.cap
+    if near and are_limits(above, below) and not walls.under(upper, lower):
+        return f"{upper.text}/{lower.text.lstrip(_SIGNS)}"
+    return ""
+
+
+def are_limits(upper: str, lower: str) -> bool:
+    """Whether two numbers are limits of one size.
+
+    Examples
+    --------
+    >>> are_limits("12.50", "12.45"), are_limits("12.45", "12.50"), are_limits("12.50", "11.50")
+    (True, False, False)
+    """
+    more, less = float(upper), float(lower)
+    places = {_places(upper), _places(lower)}
+    return less < more <= (1 + WIDEST) * less and len(places) == 1 and 0 not in places
+
+
+def are_units(one: str, other: str) -> bool:
+    """Whether two numbers are one size in inches and in mm, as exactly as they are printed.
+
+    Examples
+    --------
+    >>> are_units("1.969", "50.0"), are_units("50", "1.969"), are_units("1.969", "50.2")
+    (True, True, False)
+    """
+    inches, mm = sorted((one, other), key=float)
+    if _places(inches) < LEAST_PLACES or _places(mm) >= _places(inches):
         return False
-    more, less = float(high), float(low)
-    return less < more <= (1 + WIDEST) * less and _places(high) == _places(low)
+    off = abs(float(inches) * MM_IN_INCH - float(mm))
+    return off <= (MM_IN_INCH * 10.0 ** -_places(inches) + 10.0 ** -_places(mm)) / 2
 
 
 def _parts(text: str) -> tuple[str, str]:
@@ -64,10 +110,10 @@ def _places(number: str) -> int:
     return len(number.partition(".")[2])
 
 
-def _over(upper: Word, lower: Word) -> Word:
+def _over(upper: Word, lower: Word, text: str) -> Word:
     """Both rows as one word, as tall as both."""
     return Word(
-        text=f"{upper.text}/{lower.text.lstrip(_SIGNS)}",
+        text=text,
         x0=min(upper.x0, lower.x0),
         x1=max(upper.x1, lower.x1),
         top=upper.top,

@@ -53,6 +53,7 @@ _SIZE = re.compile(r"\d")
 _FRACTION = re.compile(r"\d{1,3}/\d{1,3}(?!\d)")
 _NUMBER = re.compile(r"(?:\d+[ -])?\d*[.,]?\d+(?:/\d+)?[\"”″]?$")
 _FEET = re.compile(r"\d+\s*['’′]")
+_TOLERANCE = re.compile(r"(?:±|\+ ?/ ?[-−–]) ?\.?\d|\+ ?\.?\d\S* ?/? ?[-−–] ?\.?\d")
 _BRACKETED = re.compile(r"^[\[(]\s*[\dRØ.].*[\])]$")
 
 
@@ -323,7 +324,8 @@ def _is_callout_pair(upper: str, lower: str) -> bool:
         return True
     sized = bool(_SIZE.search(upper)) and not upper[-1:].isalpha()
     sized = sized or bool(re.match(r"^(?:\d+[xX]\s*)?(?:R|Ø|⌀)?\s*[\d.]", upper))
-    return sized and bool(_REMARK.match(lower)) and len(upper) < 30 and len(lower) < 40
+    said = _REMARK.match(lower) or _TOLERANCE.match(lower)
+    return sized and bool(said) and len(upper) < 30 and len(lower) < 40
 
 
 def _record(words: list[Word], frame: Turned, angle: float) -> TextLine:

@@ -282,3 +282,28 @@ def test_sizes_in_two_units_under_each_other_are_as_many_texts():
     for k, text in enumerate(("41", "[1.614]", "111", "[4.370]")):
         show(builder, text, 100, 100 + 12 * k)
     assert lines(builder) == ["41\n[1.614]", "111\n[4.370]"]
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower", "joined"),
+    [
+        ("1.969", "50.0", ["1.969 [50.0]"]),
+        ("50", "1.969", ["50 [1.969]"]),
+        ("1.969", "50.2", ["1.969", "50.2"]),  # another size
+        ("2", "51", ["2", "51"]),  # too coarse to tell
+    ],
+)
+def test_a_size_in_two_units_is_one_text_without_brackets_too(upper, lower, joined):
+    builder = PageBuilder()
+    show(builder, upper, 100, 100)
+    show(builder, lower, 100, 114)
+    builder.line((60, 102.4), (180, 102.4))  # the dimension line between them
+    assert lines(builder) == joined
+
+
+@pytest.mark.parametrize("below", ["±0.1", "+0.1 -0.2", "+/- .005"])
+def test_a_tolerance_in_the_next_row_belongs_to_its_size(below):
+    builder = PageBuilder()
+    show(builder, "2X 50.0", 100, 100)
+    show(builder, below, 104, 111)
+    assert lines(builder) == [f"2X 50.0\n{below}"]
