@@ -14,7 +14,7 @@ from audit.records import Audit, Sheet
 from audit.sheets import LoadedPlan, load_plan
 from audit.store import AuditFile
 
-LONGEST = 120  # bytes of a file's name
+LONGEST = 200  # bytes of a file's name: most file systems take 255
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +76,8 @@ def harmless_name(name: str, number: int) -> str:
     return f"{number}{suffix if _HARMLESS.fullmatch('0' + suffix) else ''}"
 
 
-_HARMLESS = re.compile(r"\w(?:[\w .,()+&'#=@-]*[\w)])?")
+# no path, no hidden file, no option, no line's end; nobody's shell sees these names
+_HARMLESS = re.compile(r"[\w(\[{](?:[\w .,;()\[\]{}+&'#=@%$!~^-]*[\w)\]}!~])?")
 
 
 @contextmanager

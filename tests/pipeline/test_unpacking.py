@@ -15,7 +15,7 @@ from tests.fuzz.hostile import scripted
 
 @pytest.mark.parametrize(
     "name",
-    ["", "..", "../a.pdf", "a/b.pdf", "a\\b.pdf", "a\n.pdf", "C:x.pdf", "-rf", "x" * 200, " a.pdf"],
+    ["", "..", "../a.pdf", "a/b.pdf", "a\\b.pdf", "a\n.pdf", "C:x.pdf", "-rf", "x" * 201, " a.pdf"],
 )
 def test_a_name_that_could_do_harm_is_not_taken(name, tmp_path):
     ours = harmless_name(name, 7)
@@ -23,7 +23,17 @@ def test_a_name_that_could_do_harm_is_not_taken(name, tmp_path):
     assert (tmp_path / ours).parent == tmp_path
 
 
-@pytest.mark.parametrize("name", ["Lift (2).pdf", "Pläne, Blatt 1.tif", "図面.png", "a"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Lift (2).pdf",
+        "Pläne, Blatt 1.tif",
+        "図面.png",
+        "a",
+        "[1] 50% of A~1; {new}!.pdf",
+        "図" * 60,
+    ],
+)
 def test_a_usual_name_stays(name):
     assert harmless_name(name, 7) == name
 
