@@ -31,6 +31,7 @@ LIKE = {
 LONE_FIGURE = re.compile(r"^\d\s+\d+\s*[/⁄]")
 SLANTED_DEG = 8.0  # from level: written along a leader, over whatever the leader crosses
 FRACTION = re.compile(r"(?<![\d.])(\d+)\s*[/⁄]\s*(\d+)(?!\.?\d)")  # and no limits, 12.5/12.4
+FEET, INCHES = re.compile(r"\d['′]\s*-?\s*(\d+)(?!\s*[/⁄\d])"), 12
 SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
 DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d+[^\d.,]*$")
 FIGURES = re.compile(r"\d")
@@ -115,6 +116,8 @@ def _pointed(reading: Reading, *, unit: Unit | None) -> Reading:
 
 def _ruled(reading: Reading) -> Reading:
     """Doubt a fraction that no inch rule has; what is printed stays what it is."""
+    if any(int(inches) >= INCHES for inches in FEET.findall(reading.text)):
+        return _capped(reading, "no foot has so many inches")
     if _has_shop_fractions(reading.text):
         return reading
     return _capped(reading, "no rule has such a fraction")

@@ -124,6 +124,21 @@ def test_a_number_without_a_point_among_decimals_is_doubted_and_takes_its_point_
     assert (alone.text, alone.confidence) == ("R 330", 0.95)
 
 
+@pytest.mark.parametrize(
+    ("text", "doubted"),
+    [
+        ("R 1'16", True),
+        ("1'-12\"", True),
+        ("1'-11\"", False),
+        ("2'-6 15/16\"", False),
+        ("1'-15/16", False),
+    ],
+)
+def test_more_inches_than_a_foot_has_are_doubted(text, doubted):
+    reading = settle(make_dimension((text, 0.99), kind=DimensionKind.DISTANCE, sweep=None))
+    assert (reading.confidence < 0.9) is doubted
+
+
 def test_a_number_of_few_figures_without_a_point_among_decimals_is_doubted_too():
     others = [
         make_dimension((f"{k}.250", 1.0), kind=DimensionKind.DISTANCE, sweep=None)
