@@ -20,8 +20,10 @@ from audit.records import (
     ViewKind,
 )
 from audit.scale import (
+    NOT_SURELY_FOUND,
     ScaledSheet,
     full_tolerance,
+    is_surely_found,
     size_of_ends,
     why_not_read,
     why_not_scaled,
@@ -122,6 +124,10 @@ def judge_dimension(
     sized = _with_size(bare, measured, unit=unit, finest=finest)
     tolerance = full_tolerance(dimension, view, settings=settings, unit=_unit_of(sized))
     compared = _compare(replace(sized, tolerance=tolerance), measured, view=view, settings=settings)
+    wrong = compared.verdict is Verdict.DISAGREES
+    if wrong and not is_surely_found(dimension, sheet=scaled.sheet):
+        compared = _verdict(compared, Verdict.NOT_CHECKED, NOT_SURELY_FOUND)
+        compared = replace(compared, difference=None)
     return Judgement(dimension=_keep_users(dimension, compared), measured=measured)
 
 

@@ -23,7 +23,7 @@ from audit.records import (
     View,
     ViewKind,
 )
-from audit.scale import printed_size
+from audit.scale import NOT_SURELY_FOUND, printed_size
 from audit.uncertainty import real_matrix
 from audit.uncertainty.measure import (
     EXACT_FLOOR_PT,
@@ -95,6 +95,8 @@ def chain_size(dimension: Dimension, settings: Settings) -> tuple[Length, Fracti
     reading = dimension.reading
     callout = reading.callout if reading is not None else None
     if callout is None or callout.size is None or callout.marks & UNSURE_SIZE:
+        return None
+    if dimension.why == NOT_SURELY_FOUND:
         return None
     times = 1
     if Mark.EQUALLY_SPACED in callout.marks:

@@ -8,7 +8,7 @@ from audit.checks.words import name_dimension, say_measured
 from audit.geometry import Box
 from audit.lengths import Unit
 from audit.records import Dimension, Finding, Place, Settings, Sheet, Verdict
-from audit.scale import why_not_read
+from audit.scale import NOT_SURELY_FOUND, why_not_read
 from audit.scale.findings import say
 from audit.uncertainty import decide_on_sheet
 
@@ -51,8 +51,8 @@ def tell_unsure(
     Returns
     -------
     list of Finding
-        None or one: with what else was heard, and first those that, as read, would disagree with
-        what was measured.
+        Texts with what else was heard, first those that, as read, would disagree with what was
+        measured; and lengths that may be no dimensions.
     """
     unsure = [
         d
@@ -61,6 +61,31 @@ def tell_unsure(
         and d.reading is not None
         and (why_not_read(d, settings) or "").startswith("check the reading")
     ]
+    return _tell_readings(unsure, sheet) + _tell_lines(dimensions, sheet)
+
+
+def _tell_lines(dimensions: Iterable[Dimension], sheet: Sheet) -> list[Finding]:
+    """Say which lengths would disagree, but may be no dimensions at all."""
+    lone = [d for d in dimensions if d.why == NOT_SURELY_FOUND]
+    if not lone:
+        return []
+    many = len(lone) > 1
+    text = (
+        f"Look whether {len(lone)} line{'s' if many else ''} on {sheet.name} "
+        f"{'are dimensions' if many else 'is a dimension'}: {'; '.join(map(_say_drawn, lone))}. "
+        f"Until a person has, {'they are' if many else 'it is'} not compared."
+    )
+    return [
+        say(
+            "A104",
+            text,
+            places=[place_of(d, sheet) for d in lone],
+            dimensions=[d.id for d in lone],
+        )
+    ]
+
+
+def _tell_readings(unsure: list[Dimension], sheet: Sheet) -> list[Finding]:
     if not unsure:
         return []
     odd = [d for d in unsure if _would_disagree(d)]

@@ -14,9 +14,17 @@ from audit.scale.pairs import (
     pairs_of_known,
     usable_known,
 )
-from audit.scale.usable import printed_size, size_of_ends, why_not_read, why_not_scaled
+from audit.scale.usable import (
+    NOT_SURELY_FOUND,
+    is_surely_found,
+    printed_size,
+    size_of_ends,
+    why_not_read,
+    why_not_scaled,
+)
 
 __all__ = [
+    "NOT_SURELY_FOUND",
     "Consensus",
     "KnownScale",
     "LeftOut",
@@ -27,6 +35,7 @@ __all__ = [
     "find_consensus",
     "fix_scales",
     "full_tolerance",
+    "is_surely_found",
     "measure_folds",
     "name_scale",
     "pairs_of_dimensions",

@@ -40,6 +40,9 @@ NOT_A_DRAWN_SIZE = {
     Mark.STOCK: "a stock size is a name, not a length",
     Mark.NOT_TO_SCALE: "marked not to scale",
 }
+SURELY_FOUND = 0.62  # score of a length of a picture; measured on drawn sheets: below, as many
+# lengths between arrowheads of two dimensions as real ones; hand-drawn ones begin at .70
+NOT_SURELY_FOUND = "check whether this is a dimension: its arrowheads may be those of two others"
 UNSCALED_VIEWS = {
     ViewKind.PICTORIAL: "a pictorial view shows no true lengths",
     ViewKind.NOT_TO_SCALE: "this view is not to scale",
@@ -87,6 +90,28 @@ def why_not_scaled(dimension: Dimension, view: View, *, sheet: Sheet) -> str | N
         or _stands_on_nothing(dimension, sheet)
         or _arc_too_short(dimension, sheet)
     )
+
+
+def is_surely_found(dimension: Dimension, *, sheet: Sheet) -> bool:
+    """Tell whether a length is surely one: only then may it call a number wrong.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With its score. What a person placed, moved or read was looked at.
+    sheet : Sheet
+        Where a program drew, lines are what they are.
+
+    Returns
+    -------
+    bool
+    """
+    read = dimension.reading is not None and dimension.reading.confirmed
+    if read or dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set:
+        return True
+    if dimension.sweep is not None or dimension.score >= SURELY_FOUND:
+        return True
+    return sheet.is_drawn_at(*(e.point for e in dimension.ends))
 
 
 def why_not_read(dimension: Dimension, settings: Settings) -> str | None:

@@ -401,6 +401,28 @@ def test_a_picture_that_shows_no_line_under_one_end_does_not_measure_it(page, fo
     assert verdict(both, sheet=sheet).verdict is Verdict.DISAGREES
 
 
+@pytest.mark.parametrize(
+    ("more", "page", "wanted"),
+    [
+        ({"score": 0.5}, PageKind.SCAN, Verdict.NOT_CHECKED),
+        ({"score": 0.7}, PageKind.SCAN, Verdict.DISAGREES),
+        ({"score": 0.5, "found_by": FoundBy.USER}, PageKind.SCAN, Verdict.DISAGREES),
+        ({"score": 0.5, "user_set": frozenset({UserSet.ENDS})}, PageKind.SCAN, Verdict.DISAGREES),
+        ({"score": 0.5, "callout": {"confirmed": True}}, PageKind.SCAN, Verdict.DISAGREES),
+        ({"score": 0.5}, PageKind.VECTOR, Verdict.DISAGREES),
+    ],
+)
+def test_a_line_that_may_be_no_dimension_calls_no_number_wrong(more, page, wanted):
+    sheet = make_sheet(page, width=792, height=612, dpi=72)
+    done = judged(size("3", 2.5, **more), sheet=sheet)
+    assert done.dimensions[0].verdict is wanted
+    told = [f.text for f in done.findings if f.code == "A104"]
+    assert len(told) == (wanted is Verdict.NOT_CHECKED)
+    assert all("Look whether 1 line" in t and "“3” is drawn as 2.5" in t for t in told)
+    right = judged(size("3", 3.0, **more), sheet=sheet)
+    assert right.dimensions[0].verdict is Verdict.AGREES
+
+
 def test_three_off_of_seven_are_told_one_by_one_where_their_scale_is_stated():
     off = [size("3", 2.5 + 0.15 * k, number=k) for k in range(3)]
     good = [size("3", 3.0, number=10 + k) for k in range(4)]
