@@ -1,0 +1,98 @@
+"""Trained weights made trainable again, and put together: the answers must stay what they were.
+
+OpenCV runs the packed weights: another engine than the one they are trained with.
+"""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+torch = pytest.importorskip("torch")
+pytest.importorskip("onnx")
+
+from audit.networks.reader import FIRST  # noqa: E402  # only where it can be trained
+from audit.training.reader import mean  # noqa: E402
+from audit.training.reader.network import ReaderNetwork  # noqa: E402
+from audit.training.reader.restore import layers, restore  # noqa: E402
+
+
+@pytest.fixture(autouse=True, scope="module")
+def one_thread():
+    """Threads that wait for each other take longer than the work on a crowded machine."""
+    before = torch.get_num_threads()
+    torch.set_num_threads(1)
+    yield
+    torch.set_num_threads(before)
+
+
+def crops(count=6, width=96):
+    """Dark strokes on paper, uint8."""
+    rng = np.random.default_rng(11)
+    batch = np.full((count, 48, width), 255, np.uint8)
+    for crop in batch:
+        for x, y in rng.integers(0, (width - 20, 40), (12, 2)):
+            crop[y : y + rng.integers(2, 8), x : x + rng.integers(2, 20)] = rng.integers(0, 120)
+    return batch
+
+
+def ink(batch):
+    return (255 - torch.from_numpy(batch)[:, None].float()) / 255
+
+
+@pytest.fixture(scope="module")
+def restored():
+    weights = Path(str(resources.files("audit.networks").joinpath("weights/reader.npz")))
+    return restore(weights, [ink(crops())])
+
+
+def test_restored_weights_answer_as_the_packed_ones_do(restored):
+    packed = FIRST._run(crops())
+    with torch.no_grad():
+        logits = restored(ink(crops())).numpy()
+    count, columns = len(logits), logits.shape[-1]
+    again = logits.reshape(count, -1, packed.shape[2], columns).transpose(0, 3, 1, 2)
+    again = again.reshape(packed.shape)  # as the reader puts its frames in a row
+    assert np.abs(packed).max() > 1.0
+    assert np.abs(again - packed).max() < 2e-3 * np.abs(packed).max()
+
+
+def test_restored_normalisations_see_what_they_expect(restored):
+    """In training a batch is normalised by itself: it must come out nearly as it does now."""
+    with torch.no_grad():
+        before = restored.eval()(ink(crops()))
+        after = restored.train()(ink(crops()))
+        restored.eval()
+    assert float((after - before).abs().mean()) < 0.1 * float(before.abs().mean())
+
+
+def test_a_mean_lies_in_the_middle_and_keeps_whole_numbers_whole():
+    torch.manual_seed(3)
+    one, other = ReaderNetwork().state_dict(), ReaderNetwork().state_dict()
+    middle = mean.mean_of([one, other])
+    assert middle.keys() == one.keys()
+    for name, value in middle.items():
+        assert value.dtype == one[name].dtype
+        assert torch.allclose(value.float(), (one[name].float() + other[name].float()) / 2)
+    same = mean.mean_of([one, one])
+    assert all(torch.equal(same[name], one[name]) for name in one)
+
+
+def test_the_normalisations_of_a_mean_are_measured_anew(monkeypatch):
+    monkeypatch.setattr(mean, "augment", lambda raw: (255 - raw[:, None].float()) / 255)
+    torch.manual_seed(4)
+    network = ReaderNetwork()
+    norm = layers(network)[0][1]
+    norm.running_mean.fill_(9.0)  # of another network
+    mean.measure_norms(network, [ink(crops()), ink(crops()[::-1].copy())])
+    seen = []
+    heard = norm.register_forward_hook(lambda _, __, out: seen.append(out.clone()))
+    with torch.no_grad():
+        network(ink(crops()))
+    heard.remove()
+    assert float(seen[0].mean()) == pytest.approx(0.0, abs=1e-3)
+    assert float(seen[0].std()) == pytest.approx(1.0, abs=0.02)
+    assert not network.training
