@@ -20,6 +20,7 @@ AT_PLACE_PT = 1.0  # how far from the mark the line may cross
 REACH_PT = 2.5  # how far short of the dimension line an extension line may stop
 AIMED_REACH_PT = 5.0  # and one that is square to it and aims right at the mark
 AIMED_PT, SQUARE_DEG = 0.2, 88.0
+LONG_PT, ABOUT_AIMED_PT = 6.0, 0.6  # so long a line need not aim so well: tips are drawn coarsely
 SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
 SHORT_COST = 1.5
 DASH_REACH_PT = 10.0  # a centre line may have its gap just here
@@ -83,7 +84,8 @@ def _crossing_of(
     # a long, nearly parallel line crosses far from where it passes
     if off > AT_PLACE_PT + 2 * ink.waver or gap > DASH_REACH_PT:
         return None
-    aimed = gap < AIMED_REACH_PT and off < AIMED_PT and turn > SQUARE_DEG
+    well = ABOUT_AIMED_PT if length > LONG_PT else AIMED_PT
+    aimed = gap < AIMED_REACH_PT and off < well and turn > SQUARE_DEG
     if gap > REACH_PT and not aimed and not _goes_on(ink, i, line.at(at)):
         return None
     cost = 2.0 * off + 0.4 * gap + (90.0 - turn) / 30.0 - min(length, 72.0) / 72.0

@@ -618,3 +618,18 @@ def test_the_line_of_equal_steps_spans_what_they_come_to(text, size):
     [d] = builder.find(unit=Unit.MM).dimensions
     assert d.printed is not None
     assert d.printed.value == size
+
+
+@pytest.mark.parametrize(
+    ("aside", "long", "kind"),
+    [(0.5, 30.0, EndKind.EXTENSION), (0.5, 4.0, EndKind.TIP), (1.5, 30.0, EndKind.TIP)],
+)
+def test_an_extension_line_may_stop_short_of_a_tip_that_it_aims_at(aside, long, kind):
+    builder = plate()
+    builder.line((100, 200), (300, 200), 0.3)
+    for tip, back, x in ((100, 300, 100 - aside), (300, 100, 300 + aside)):
+        builder.arrow((tip, 200), (back, 200))
+        builder.line((x, 204), (x, 204 + long), 0.3)
+    builder.text("3 1/2", (200, 190))
+    [d] = builder.find().dimensions
+    assert {e.kind for e in d.ends} == {kind}
