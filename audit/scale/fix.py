@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from audit.geometry import Point
 from audit.lengths import Unit
 from audit.records import (
     Dimension,
@@ -22,7 +23,7 @@ from audit.records import (
     View,
 )
 from audit.scale.by_known import scale_views_by_known
-from audit.scale.consensus import LeftOut, ViewScale, find_consensus
+from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
 from audit.scale.findings import (
     enlarge_findings,
@@ -45,6 +46,7 @@ from audit.scale.pairs import (
     pairs_of_known,
     usable_known,
 )
+from audit.scale.splitting import Split, split_findings, split_views
 from audit.scale.unevenness import unevenness_findings
 from audit.scale.usable import UNSCALED_VIEWS
 
@@ -207,7 +209,7 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
         scaled = _leave_out_known(scaled, dimensions, known)
     else:
         stated = stated_scales(own, given.statements, sheet=sheet)
-        scaled = _by_consensus(sheet, own, pairs, stated=stated, settings=settings)
+        scaled = _by_consensus(sheet, own, pairs, stated=stated, given=given)
     uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
     scaled = replace(scaled, findings=scaled.findings + uneven)
     return _name_and_tell(scaled, given)
@@ -238,11 +240,17 @@ def _by_consensus(
     pairs: Sequence[Pair],
     *,
     stated: Mapping[int, float],
-    settings: Settings,
+    given: _Given,
 ) -> ScaledSheet:
-    floor = drafting_floor(sheet, settings)
+    floor = drafting_floor(sheet, given.settings)
+    pairs, splits = split_views(pairs, floor=floor)
+    parted = {split.view for split in splits}  # what is stated there may be for either part
     found = find_consensus(
-        pairs, page=sheet.kind, floor=floor, paper_known=sheet.paper_known, stated=stated
+        pairs,
+        page=sheet.kind,
+        floor=floor,
+        paper_known=sheet.paper_known,
+        stated={view: factor for view, factor in stated.items() if view not in parted},
     )
     votes = {v.view: v for v in found.views}
     placed = tuple(
@@ -254,13 +262,34 @@ def _by_consensus(
         for v in placed
         if v.id in votes and _is_scattered(votes[v.id])
     )
+    findings += split_findings(splits, {v.id: v for v in views}, sheet=sheet)
     return ScaledSheet(
         sheet=sheet,
         views=placed,
         findings=findings,
-        left_out=found.left_out,
+        left_out=found.left_out + _left_in_parts(found, splits, given.dimensions),
         backed=frozenset(v.view for v in found.views if v.backed),
     )
+
+
+def _left_in_parts(
+    found: Consensus, splits: Sequence[Split], dimensions: Sequence[Dimension]
+) -> tuple[LeftOut, ...]:
+    """Judge the other sizes of a part by its scale too: those that had no vote, or got none."""
+    done = {left.dimension for left in found.left_out}
+    scales = {v.view: v for v in found.views}
+    return tuple(
+        LeftOut(
+            dimension=d.id, scale=scales[split.part].scale, drafting=scales[split.part].drafting
+        )
+        for split in splits
+        for d in dimensions
+        if d.view == split.view and d.id not in done and d.ends and split.holds(_middle(d))
+    )
+
+
+def _middle(dimension: Dimension) -> Point:
+    return dimension.ends[0].point.midpoint(dimension.ends[-1].point)
 
 
 def _with_scale(

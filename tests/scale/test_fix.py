@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from audit.checks import judge
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
 from audit.records import (
@@ -21,6 +22,7 @@ from audit.records import (
     Severity,
     Statement,
     StatementKind,
+    Verdict,
     ViewKind,
 )
 from audit.scale import fix_scales
@@ -124,6 +126,24 @@ def test_views_at_two_scales_on_a_silent_sheet_are_a_note():
     scaled = fix(drawn(views=2, dimensions=16, factors=(1.0, 2.0)))
     assert codes(scaled) == ["S106"]
     assert scaled.findings[0].severity is Severity.NOTE
+
+
+def test_two_views_of_two_scales_that_came_as_one_are_measured_each_by_its_own():
+    drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
+    one, two = drawing.views
+    whole = replace(one, box=one.box.union(two.box))
+    merged = tuple(replace(d, view=1) for d in drawing.dimensions)
+    wrong = next(d for d in merged if d.id == drawing.dimensions[-1].id)
+    scaled = fix_scales(drawing.sheet, [whole], dimensions=merged)
+    assert codes(scaled) == ["S106"]
+    assert "two scales" in scaled.findings[0].text
+    assert scaled.findings[0].severity is Severity.NOTE
+    done = judge(scaled, merged)
+    assert {d.verdict for d in done.dimensions} == {Verdict.AGREES}
+    unread = tuple(replace(d, reading=None) if d is wrong else d for d in merged)
+    again = judge(fix_scales(drawing.sheet, [whole], dimensions=unread), unread)
+    before, after = (next(d for d in j.dimensions if d.id == wrong.id) for j in (done, again))
+    assert float(after.scaled.value) == pytest.approx(before.scaled.value, rel=1e-3)
 
 
 def test_a_stretched_scan_is_told():

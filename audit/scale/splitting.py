@@ -1,0 +1,150 @@
+"""Views of two scales that were taken as one: their sizes vote for two, and stand apart.
+
+A detail at twice the size beside its view, with a leader or a line between them, comes as one view.
+By one scale alone half of its right sizes would be wrong, or all of them unmeasured.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box, Point
+from audit.records import Finding, Place, Severity, Sheet, View
+from audit.scale.findings import name_view, say, start_sentence
+from audit.scale.modes import RATIOS
+from audit.scale.pairs import Pair
+from audit.scale.solving import GATE, first_widths
+
+LEAST_EACH = 3  # sizes that vote for each scale
+LEAST_SHARE = 0.75  # of a view's sizes that vote for one or the other
+SAME_RATIO = 0.02  # relative; from a ratio that views of one sheet have
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """The part of a view that is drawn at another scale; `part` is its number among the pairs.
+
+    `box` and `rest` are about the middles of the sizes of the part, and of the others.
+    """
+
+    view: int
+    part: int
+    box: Box
+    rest: Box
+    ratio: float
+
+    def holds(self, middle: Point) -> bool:
+        """Whether a size with such a middle belongs to the part."""
+        return _distance(self.box, middle) < _distance(self.rest, middle)
+
+
+def split_views(
+    pairs: Sequence[Pair], *, floor: float
+) -> tuple[tuple[Pair, ...], tuple[Split, ...]]:
+    """Take the sizes of a second scale out of their views.
+
+    Parameters
+    ----------
+    pairs : sequence of Pair
+        Of one sheet.
+    floor : float
+        Least scatter of the drawing, mm of paper.
+
+    Returns
+    -------
+    tuple of (tuple of Pair, tuple of Split)
+        The pairs in their order, those of a second scale in a part of their own, numbered below 0.
+    """
+    part_of: dict[int, int] = {}
+    splits = []
+    for view in sorted({p.view for p in pairs}):
+        own = [p for p in pairs if p.view == view]
+        found = _second_scale(own, floor)
+        if found is None:
+            continue
+        apart, ratio = found
+        part = -view
+        inside = {p.source for p in apart}
+        box = Box.around([p.middle for p in apart])
+        rest = Box.around([p.middle for p in own if p.source not in inside])
+        splits.append(Split(view=view, part=part, box=box, rest=rest, ratio=ratio))
+        part_of.update(dict.fromkeys(inside, part))
+    moved = tuple(replace(p, view=part_of.get(p.source, p.view)) for p in pairs)
+    return moved, tuple(splits)
+
+
+def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float] | None:
+    """Find the smaller group of two that agree on a scale each, and how much larger it is drawn."""
+    if len(own) < 2 * LEAST_EACH:
+        return None
+    logs = np.array([math.log(p.real / p.drawn) for p in own])
+    widths = GATE * first_widths(own, floor)
+    first = _largest_group(logs, widths, np.ones(len(own), np.bool_))
+    second = _largest_group(logs, widths, ~first)
+    a, b = int(first.sum()), int(second.sum())
+    if b < LEAST_EACH or a + b < LEAST_SHARE * len(own):
+        return None
+    off = float(np.median(logs[first]) - np.median(logs[second]))
+    if min(abs(off - math.log(r)) for r in RATIOS) > SAME_RATIO:
+        return None
+    one, other = ([p for p, inside in zip(own, g, strict=True) if inside] for g in (first, second))
+    return (other, math.exp(off)) if _stand_apart(one, other) else None
+
+
+def _largest_group(
+    logs: NDArray[np.float64], widths: NDArray[np.float64], free: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Return those that agree with the one that most agree with."""
+    near = np.abs(logs[:, None] - logs[None, :]) <= np.minimum(widths[:, None], widths[None, :])
+    near &= free[:, None] & free[None, :]
+    return np.asarray(near[int(near.sum(axis=1).argmax())], dtype=np.bool_)
+
+
+def _stand_apart(one: Sequence[Pair], other: Sequence[Pair]) -> bool:
+    a, b = (Box.around([p.middle for p in group]) for group in (one, other))
+    return a.x1 < b.x0 or b.x1 < a.x0 or a.y1 < b.y0 or b.y1 < a.y0
+
+
+def _distance(box: Box, place: Point) -> float:
+    dx = max(box.x0 - place.x, place.x - box.x1, 0.0)
+    dy = max(box.y0 - place.y, place.y - box.y1, 0.0)
+    return math.hypot(dx, dy)
+
+
+def split_findings(
+    splits: Sequence[Split], views: Mapping[int, View], *, sheet: Sheet
+) -> tuple[Finding, ...]:
+    """Tell of parts of views that are drawn at another scale (S106, a note).
+
+    Parameters
+    ----------
+    splits : sequence of Split
+    views : mapping of int to View
+        Of this sheet, by number.
+    sheet : Sheet
+
+    Returns
+    -------
+    tuple of Finding
+        One a part.
+    """
+    return tuple(
+        say(
+            "S106",
+            f"{start_sentence(name_view(views[s.view]))} shows sizes at two scales: part of it is "
+            f"drawn {_say_times(s.ratio)} as large as the rest, and measured so.",
+            places=[Place(sheet=sheet.id, box=s.box)],
+            severity=Severity.NOTE,
+        )
+        for s in splits
+        if s.view in views
+    )
+
+
+def _say_times(ratio: float) -> str:
+    return f"{ratio:.3g} times" if ratio >= 1 else f"1/{1 / ratio:.3g}"

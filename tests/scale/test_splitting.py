@@ -1,0 +1,59 @@
+"""Two views that were taken as one, drawn at two scales."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from audit.geometry import Point
+from audit.scale.splitting import split_views
+from tests.scale.test_consensus import SIZES, pair, wrong
+
+
+def merged(*, factor, second=4, first=5):
+    """Sizes of one view, the last of them drawn at another scale and below the others."""
+    pairs = [pair(k, SIZES[k]) for k in range(first)]
+    pairs += [pair(10 + k, SIZES[k], factor=factor) for k in range(second)]
+    return [
+        replace(p, middle=Point(10.0 * k, 300.0 if p.source >= 10 else 100.0 + k))
+        for k, p in enumerate(pairs)
+    ]
+
+
+@pytest.mark.parametrize("factor", [2.0, 0.5, 4.0])
+def test_sizes_of_a_second_scale_that_stand_apart_are_a_part_of_their_own(factor):
+    pairs, [split] = split_views(merged(factor=factor), floor=0.0)
+    assert [p.view for p in pairs] == [1] * 5 + [-1] * 4
+    assert split.ratio == pytest.approx(1 / factor, rel=1e-3)
+    assert split.box.y0 == split.box.y1 == 300.0
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        merged(factor=1.0),
+        merged(factor=2.0, second=2),  # two may be slips, R for Ø
+        merged(factor=1.37),  # no ratio of scales: broken, or not to scale
+    ],
+)
+def test_anything_else_stays_one_view(sizes):
+    pairs, splits = split_views(sizes, floor=0.0)
+    assert splits == ()
+    assert pairs == tuple(sizes)
+
+
+def test_sizes_amid_the_others_are_no_part():
+    sizes = merged(factor=2.0)
+    mixed = [
+        replace(p, middle=Point(100.0 + 7 * (k % 3), 50.0 + 9 * (k % 4)))
+        for k, p in enumerate(sizes)
+    ]
+    assert split_views(mixed, floor=0.0)[1] == ()
+
+
+def test_a_wrong_size_in_each_part_changes_nothing():
+    sizes = merged(factor=2.0)
+    sizes[1], sizes[6] = wrong(sizes[1], 1.2), wrong(sizes[6], 0.9)
+    _, [split] = split_views(sizes, floor=0.0)
+    assert split.part == -1
