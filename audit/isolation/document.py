@@ -26,6 +26,7 @@ from audit.errors import (
     CannotWrite,
     Damaged,
     NotReadable,
+    TooLarge,
     WorkerStopped,
 )
 from audit.geometry import Box, Transform
@@ -199,10 +200,19 @@ class Document:
         ------
         BadUsage
             If the file is a picture.
+        TooLarge
+            If more is drawn on the page than can be read in time.
         """
         self.page(page)
         if self.info.kind is SourceKind.IMAGE:
             raise BadUsage(f"{self.name} is a picture, it has no lines to read")
+        drawn = self.look(page).vector_items
+        if drawn > self.limits.items:
+            problem = (
+                f"{self.name}, page {page}: {drawn:,} things are drawn on it, more than the "
+                f"{self.limits.items:,} that can be read"
+            )
+            raise TooLarge(problem, advice="print it in parts, or print it on paper and scan that")
         result: VectorPage = self._ask(ReadVectors(page=page), VectorPage, page=page)
         return result
 

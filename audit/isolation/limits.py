@@ -20,6 +20,8 @@ class Limits:
         Largest file that is opened at all.
     pages : int
         Most pages of one file; pages are read on demand.
+    items : int
+        Most things drawn on one page: to list a million of them takes longer than a page may.
     memory_bytes : int
         Resident memory at which the worker is stopped.
     open_seconds : float
@@ -34,6 +36,7 @@ class Limits:
     pixels: int = 500_000_000
     file_bytes: int = 2048 * MEBIBYTE
     pages: int = 2000
+    items: int = 400_000
     memory_bytes: int = 2048 * MEBIBYTE
     open_seconds: float = 10.0
     page_seconds: float = 10.0

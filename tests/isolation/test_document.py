@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from audit.errors import AuditError, BadUsage, CannotWrite, NotReadable, WorkerStopped
+from audit.errors import AuditError, BadUsage, CannotWrite, NotReadable, TooLarge, WorkerStopped
 from audit.isolation import Limits, SourceKind, open_document
 from audit.isolation.document import Document
 from audit.isolation.process import WorkerProcess
@@ -44,6 +44,20 @@ def test_a_page_that_never_ends_is_stopped_and_the_others_still_read(tmp_path):
         with pytest.raises(WorkerStopped, match=r"page 2 of plan\.pdf took longer"):
             doc.look(2)  # what stopped the reader once is not tried again
         assert workers() == before
+
+
+def test_a_page_that_draws_too_much_is_refused_by_its_count_before_it_is_read(tmp_path):
+    path = line_page(PdfBuilder().page(b"0 0 m 99 99 l S " * 30)).save(tmp_path / "plan.pdf")
+    with open_document(path, limits=Limits(items=29)) as doc:
+        with pytest.raises(TooLarge) as caught:
+            doc.vector_page(1)
+        assert str(caught.value) == (
+            "plan.pdf, page 1: 30 things are drawn on it, more than the 29 that can be read: "
+            "print it in parts, or print it on paper and scan that"
+        )
+        assert len(doc.vector_page(2).strokes) == 1
+    with open_document(path, limits=Limits(items=30)) as doc:
+        assert len(doc.vector_page(1).strokes) == 30
 
 
 def test_a_document_that_stops_the_reader_twice_stays_closed(tmp_path):
