@@ -34,6 +34,7 @@ from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import (
     find_leaders,
     merge_leaders,
+    without_crossed_rims,
     without_half_diameters,
     without_repeats,
 )
@@ -146,6 +147,7 @@ def find_in_picture(
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
+    found = without_crossed_rims(found, traced.terminators)
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)

@@ -138,6 +138,29 @@ def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> li
     return [_wanting(c) for c in merged]
 
 
+def without_crossed_rims(
+    candidates: Sequence[Candidate], terminators: Sequence[Terminator]
+) -> list[Candidate]:
+    """Leave out leaders to circles that their line only crosses, whichever search found them."""
+    points = np.array([t.point for t in terminators], float).reshape(-1, 2)
+    return [
+        c
+        for c in candidates
+        if not (c.leader and c.radius_ends and _only_crosses(c, (terminators, points)))
+    ]
+
+
+def _only_crosses(leader: Candidate, terminators: tuple[Sequence[Terminator], Floats]) -> bool:
+    tip, centre = _tip(leader), leader.radius_ends[0].point
+    radius, far = centre.distance(leader.radius_ends[1].point), centre.distance(tip)
+    if far < BEYOND_PT:
+        return False
+    inward = Line(tip.x, tip.y, (centre.x - tip.x) / far, (centre.y - tip.y) / far)
+    evidence = _evidence(inward, tip, terminators)
+    rim = _Rim(along=0.0, way=-1, out=0.0, into=radius, gap=0.0, evidence=evidence)
+    return _leads_on(rim, radius, inward, terminators)
+
+
 def without_half_diameters(candidates: Sequence[Candidate], arcs: Sequence[Arc]) -> list[Candidate]:
     """Leave out lengths from a circle's centre to its rim: halves of a diameter across it."""
     circles = [arc for arc in arcs if arc.sweep > HALF_TURN]
@@ -271,7 +294,7 @@ def _on_line(
         for way in (-1, 1)
         if on_arc(arc, line.at(foot + way * half))
         for rim in [_rim(line, foot + way * half, way, spans, terminators)]
-        if rim is not None and not _leads_on(rim, arc, line, terminators)
+        if rim is not None and not _leads_on(rim, arc.radius, line, terminators)
     ]
     shown = [r for r in rims if r.evidence > 0]
     strict = not shown
@@ -330,7 +353,7 @@ def _rim(
 
 
 def _leads_on(
-    rim: _Rim, arc: Arc, line: Line, terminators: tuple[Sequence[Terminator], Floats]
+    rim: _Rim, radius: float, line: Line, terminators: tuple[Sequence[Terminator], Floats]
 ) -> bool:
     """Whether a line only crosses a rim, on its way to an arrowhead further in."""
     every, points = terminators
@@ -339,7 +362,7 @@ def _leads_on(
     at = line.at(rim.along)
     d = (points - np.array(at)) * -rim.way
     inward, aside = d @ [line.ux, line.uy], np.abs(d @ [-line.uy, line.ux])
-    beyond = (inward > BEYOND_PT) & (inward < arc.radius + AT_CENTRE_PT) & (aside < AT_RIM_PT)
+    beyond = (inward > BEYOND_PT) & (inward < radius + AT_CENTRE_PT) & (aside < AT_RIM_PT)
     for k in np.flatnonzero(beyond):
         t = every[int(k)]
         if t.direction is None or t.score < max(SURE_HEAD, SURER * rim.evidence):
