@@ -12,6 +12,7 @@ from audit.pipeline.looking import see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
 from audit.pipeline.seen import SeenPicture
 from audit.reading import Reader, TextSpot, available_readers, find_text_near, hear_readers, vote
+from audit.reading.tesseract import count_unheard
 from audit.records import (
     CODES,
     Dimension,
@@ -152,6 +153,11 @@ def _all_near(first: Sequence[Point], second: Sequence[Point], near: float) -> b
 @cache
 def _readers() -> tuple[Reader, ...]:
     return available_readers()
+
+
+def count_placed_unheard() -> int:
+    """Count texts of placed dimensions, of all sheets, that Tesseract was asked about in vain."""
+    return count_unheard(_readers())
 
 
 def _read(

@@ -139,13 +139,20 @@ def look_at_sheet(
         found = with_unit(found, unit.unit) if unit.unit else found
     known = tuple(snap_known(plan, sheet, k) for k in known_sizes if k.sheet == sheet.id)
     known = join_known([k for k in placed_known if k.sheet == sheet.id], known)
+    unheard = drawn.unheard
     if placed:
-        from audit.pipeline.pictures import read_placed, without_twins  # noqa: PLC0415  # as below
+        from audit.pipeline.pictures import (  # noqa: PLC0415  # as below
+            count_placed_unheard,
+            read_placed,
+            without_twins,
+        )
 
+        unheard -= count_placed_unheard()
         ground = drawn.ground or prepare_ground(plan, sheet)
         seen = None if drawn.ground is None else [text.box for text in drawn.texts]
         placed = read_placed(ground, sheet, placed, found=found, texts=seen, unit=unit.unit)
         found = without_twins(found, placed)
+        unheard += count_placed_unheard()
     written = join_written(drawn.texts, drawn.leftover, sheet=sheet.id, unit=unit.unit)
     statements = written.statements + collect_statements(
         written.leftover, sheet=sheet.id, unit=unit.unit
@@ -170,7 +177,7 @@ def look_at_sheet(
         + drawn.findings
         + gridded
         + _not_looked_for(sheet, page)
-        + _not_heard(sheet, drawn.unheard)
+        + _not_heard(sheet, unheard)
         + (_not_readable(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
-from audit.pipeline import CheckRequest, check
+from audit.pipeline import CheckRequest, check, pictures
 from audit.records import Settings
 
 
@@ -22,8 +23,8 @@ def scan(tmp_path):
     return tmp_path / "page.png"
 
 
-def codes(plan):
-    audit = check(CheckRequest(plans=(plan,), settings=Settings())).audit
+def codes(plan, points=()):
+    audit = check(CheckRequest(plans=(plan,), settings=Settings(), points=points)).audit
     return {finding.code: finding.text for finding in audit.findings}
 
 
@@ -43,3 +44,17 @@ def test_nothing_is_told_where_it_answers(scan, tmp_path, monkeypatch):
     program.chmod(0o755)
     monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
     assert "D108" not in codes(scan)
+
+
+def test_texts_beside_points_that_a_person_gave_are_counted_too(scan, tmp_path, monkeypatch):
+    program = tmp_path / "tesseract"
+    program.write_text("#!/bin/sh\nexit 1\n")
+    program.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
+    pictures._readers.cache_clear()
+    points = tmp_path / "points.csv"
+    points.write_text("sheet,kind,x1,y1,x2,y2\n1,distance,100,110,260,110\n")
+    alone, both = (codes(scan, given)["D108"] for given in ((), (points,)))
+    pictures._readers.cache_clear()
+    counts = [int(re.search(r"over (\d+) text", said)[1]) for said in (alone, both)]
+    assert counts[1] == counts[0] + 1
