@@ -15,6 +15,12 @@ LEAST_GAP, LEAST_LINE = 0.05, 0.22
 # A blob this much wider than high, over most of the narrower neighbour, is a fraction's bar.
 BAR_ASPECT, BAR_COVER = 3.0, 0.6
 MOST_LINES = 4
+# Where two lines reach into each other: in heights, the rows in which a seam may wind between them;
+# px by which it rises or falls in a column, what a px of ink costs it; how much longer than high
+# either line is.
+MIDDLE, STEEPEST, BLOCKED, SEAM_ASPECT = (0.25, 0.8), 2, 1e6, 1.5
+# In crop heights: figures so near to a bar stand over or under it.
+BAR_REACH = 0.2
 
 
 def split_lines(gray: Gray) -> tuple[Gray, ...]:
@@ -37,10 +43,93 @@ def split_lines(gray: Gray) -> tuple[Gray, ...]:
     if ink is None:
         return (gray,)
     rows = _row_runs(np.asarray(_without_rules(ink).any(1), np.bool_), crop.shape[0])
-    if not 2 <= len(rows) <= MOST_LINES or _has_bar(ink, rows):
+    if len(rows) < 2:
+        return _part_along_seam(crop, ink) or (gray,)
+    if len(rows) > MOST_LINES or _has_bar(ink, rows):
         return (gray,)
     cuts = [0, *(round((a[1] + b[0]) / 2) for a, b in pairwise(rows)), crop.shape[0]]
     return tuple(crop[a:b] for a, b in pairwise(cuts))
+
+
+def _part_along_seam(crop: Gray, ink: Mask) -> tuple[Gray, ...]:
+    """Part two lines between which a way through the paper winds; nothing where there is none.
+
+    The foot of a stacked fraction reaches lower than the letters beside it.
+    """
+    seam = find_seam(ink | _beside_bars(ink))
+    if seam is None:
+        return ()
+    below = np.arange(len(ink))[:, None] > seam[None, :]
+    halves, spans = [], []
+    for own in (~below, below):
+        rows = np.flatnonzero((ink & own).any(1))
+        columns = np.flatnonzero((ink & own).any(0))
+        if not len(rows) or np.ptp(rows) + 1 < LEAST_LINE * len(ink):
+            return ()
+        if np.ptp(columns) + 1 < SEAM_ASPECT * (np.ptp(rows) + 1):
+            return ()
+        spans.append((int(rows[0]), int(rows[-1]) + 1))
+        paper = np.uint8(np.percentile(crop, 90))
+        halves.append(np.where(own, crop, paper)[rows[0] : rows[-1] + 1].astype(np.uint8))
+    return () if _has_bar(ink, spans) else tuple(halves)
+
+
+def _beside_bars(ink: Mask) -> Mask:
+    """Paper between a level bar and the figures over and under it: no seam runs there."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    reach = round(BAR_REACH * len(ink))
+    closed = np.zeros_like(ink)
+    for k in np.flatnonzero(stats[:, 2] > BAR_ASPECT * stats[:, 3]):
+        if k == 0:
+            continue
+        x, y, w, h = (int(v) for v in stats[k, :4])
+        above, below = ink[max(y - reach, 0) : y, x : x + w], ink[y + h : y + h + reach, x : x + w]
+        if above.any() and below.any():
+            closed[max(y - reach, 0) : y + h + reach, x : x + w] = True
+    return closed
+
+
+def find_seam(ink: Mask) -> npt.NDArray[np.int64] | None:
+    """Row, for each column, of a way through the paper from left to right; `None` without one.
+
+    It keeps to the middle rows, as far from ink as it can, and rises or falls by no more than
+    `STEEPEST` px a column.
+    """
+    height, width = ink.shape
+    first, last = round(MIDDLE[0] * height), round(MIDDLE[1] * height) + 1
+    if not _is_way_through(~ink[first:last]):
+        return None
+    away = cv2.distanceTransform((~ink).astype(np.uint8), cv2.DIST_L2, 3)[first:last]
+    cost = np.where(ink[first:last], BLOCKED, 1.0 / (1.0 + away) ** 2)
+    total, came = cost[:, 0], np.zeros(cost.shape, np.int64)
+    padded = np.full(len(cost) + 2 * STEEPEST, np.inf, cost.dtype)
+    choices = np.lib.stride_tricks.sliding_window_view(padded, 2 * STEEPEST + 1)
+    rows = np.arange(len(cost))
+    for x in range(1, width):
+        padded[STEEPEST:-STEEPEST] = total
+        best = choices.argmin(1)
+        came[:, x] = rows + best - STEEPEST
+        total = cost[:, x] + choices[rows, best]
+    seam = np.empty(width, np.int64)
+    seam[-1] = int(total.argmin())
+    for x in range(width - 1, 0, -1):
+        seam[x - 1] = came[seam[x], x]
+    return np.asarray(seam + first, np.int64)
+
+
+def _is_way_through(paper: Mask) -> bool:
+    """Whether a seam can run through the paper at all: far quicker than to find the best one."""
+    packed = np.packbits(paper.T, axis=1, bitorder="little")
+    columns = [int.from_bytes(column.tobytes(), "little") for column in packed]
+    reached = columns[0]
+    for column in columns[1:]:
+        spread = reached
+        for step in range(1, STEEPEST + 1):
+            spread |= reached << step | reached >> step
+        reached = spread & column
+        if not reached:
+            return False
+    return reached > 0
 
 
 def _without_rules(ink: Mask) -> Mask:

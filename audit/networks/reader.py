@@ -22,10 +22,12 @@ from numpy.typing import NDArray
 
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
 from audit.networks.at_once import each_at_once
+from audit.networks.clearing import clear_edges
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
 from audit.networks.packed import unpack
+from audit.networks.points import INKLESS, count_blobs, is_twin, lacks_ink
 from audit.networks.wiping import wipe_level_lines
 
 Floats = NDArray[np.float64]
@@ -42,6 +44,7 @@ TEMPERATURE = 1.6  # averaged looks say too little: fitted on dev faces, see doc
 LEAST_CROP_PX = 4
 SURE = 0.98  # from here one look is enough
 AGREED = 0.9  # from here two looks are, where both networks say the same
+LIKELY = 0.8  # from here a reading stands against the same with fewer characters
 STUTTER_SHARE = 0.25  # of the likeliest text: less is no reading to fall back on
 # Of the confidence in what was read with a line wiped out: asked, never believed.
 WIPED = 0.84
@@ -61,13 +64,17 @@ class NetCandidate:
     confidence: float
 
 
-def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
+def read_crops(
+    crops: Sequence[Gray], *, clear: bool = True
+) -> tuple[tuple[NetCandidate, ...], ...]:
     """Read upright crops of one callout each.
 
     Parameters
     ----------
     crops : sequence of (h, w) uint8 arrays
         Dark on light or light on dark; cut near the text.
+    clear : bool
+        Read doubtful ones without what comes in over their edges, too.
 
     Returns
     -------
@@ -75,18 +82,80 @@ def read_crops(crops: Sequence[Gray]) -> tuple[tuple[NetCandidate, ...], ...]:
         For each crop the candidates, best first; empty where nothing is printed.
     """
     results = _look(crops)
+    inside = _look_inside(crops, results) if clear else {}
     _look_behind_lines(crops, results)
-    several = {i: split_lines(crops[i]) for i, said in enumerate(results) if _is_doubtful(said)}
+    for i, said in enumerate(results):
+        crop, share = inside.get(i, (crops[i], 1.0))
+        if share == 1.0 and _is_doubtful(said):  # else a point may have gone with a line
+            results[i] = weigh_points(crop, said)
+    several = {
+        i: split_lines(inside[i][0] if i in inside else crops[i])
+        for i, said in enumerate(results)
+        if _is_doubtful(said)
+    }
     several = {i: lines for i, lines in several.items() if len(lines) > 1}
     lines = iter(_look([line for group in several.values() for line in group]))
     for i, group in several.items():
-        results[i] = _likelier(results[i], join_lines([next(lines) for _ in group]))
+        share = inside[i][1] if i in inside else 1.0
+        joined = join_lines([next(lines) for _ in group])
+        if share == 1.0 or not _only_misses(results[i], joined):
+            results[i] = _likelier(results[i], _shared(joined, share))
     return tuple(_calibrate(said) for said in results)
 
 
 def _calibrate(said: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:
     """Make probabilities of the looks what shares of right readings are."""
     return tuple(NetCandidate(c.text, c.confidence ** (1.0 / TEMPERATURE)) for c in said)
+
+
+def _look_inside(
+    crops: Sequence[Gray], results: list[tuple[NetCandidate, ...]]
+) -> dict[int, tuple[Gray, float]]:
+    """Read what leaves doubt again without what comes in over the crop's edges.
+
+    Returns the crops so cleared, by their place, each with the share of the confidence that
+    counts: where something of the text may have gone, what is read is never sure.
+    """
+    doubtful = [i for i, said in enumerate(results) if _is_doubtful(said)]
+    found = {i: cleared for i in doubtful if (cleared := clear_edges(crops[i])) is not None}
+    said = _look([cleared.picture for cleared in found.values()])
+    for (i, cleared), one in zip(found.items(), said, strict=True):
+        sure = cleared.safe and (not results[i] or results[i][0].confidence < LIKELY)
+        if sure or not _only_misses(results[i], one):
+            results[i] = _likelier(results[i], _shared(one, 1.0 if cleared.safe else WIPED))
+    return {i: (c.picture, 1.0 if c.safe else WIPED) for i, c in found.items()}
+
+
+def _only_misses(before: Sequence[NetCandidate], after: Sequence[NetCandidate]) -> bool:
+    """Whether a reading is an earlier one with characters missing: they went with the lines."""
+    if not before or not after:
+        return bool(before)
+    left = iter(before[0].text.upper())
+    return all(c in left for c in after[0].text.upper() if c != " ")
+
+
+def _shared(said: Sequence[NetCandidate], share: float) -> tuple[NetCandidate, ...]:
+    return tuple(NetCandidate(c.text, share * c.confidence) for c in said)
+
+
+def weigh_points(crop: Gray, said: tuple[NetCandidate, ...]) -> tuple[NetCandidate, ...]:
+    """Put readings back whose points have no ink, where the same without them was thought of.
+
+    Parameters
+    ----------
+    crop : (h, w) uint8 array
+        One line of text.
+    said : tuple of NetCandidate
+        Best first.
+    """
+    twins = [c for c in said[1:] if is_twin(said[0].text, c.text)]
+    blobs = count_blobs(crop) if twins else None
+    if blobs is None or not lacks_ink(said[0].text, blobs) or lacks_ink(twins[0].text, blobs):
+        return said
+    rest = [c for c in said if c not in (said[0], twins[0])]
+    share = INKLESS * said[0].confidence
+    found = [twins[0], *rest, NetCandidate(said[0].text, min(share, twins[0].confidence))]
+    return (found[0], *sorted(found[1:], key=lambda c: -c.confidence))
 
 
 def _look_behind_lines(crops: Sequence[Gray], results: list[tuple[NetCandidate, ...]]) -> None:
@@ -98,7 +167,7 @@ def _look_behind_lines(crops: Sequence[Gray], results: list[tuple[NetCandidate, 
     wiped = {i: clear for i in doubtful if (clear := wipe_level_lines(crops[i])) is not None}
     for i, said in zip(wiped, _look(list(wiped.values())), strict=True):
         if _likelier(results[i], said) is said:
-            results[i] = tuple(NetCandidate(c.text, WIPED * c.confidence) for c in said)
+            results[i] = _shared(said, WIPED)
 
 
 def _is_doubtful(said: Sequence[NetCandidate]) -> bool:

@@ -72,7 +72,8 @@ def read_any_turn(crops: Sequence[Gray]) -> tuple[Upright, ...]:
         slants = {0.0, measure_slant(crop)}
         tries += [(k, slant, way) for slant in slants for way in WAYS if slant or way]
     turned = [np.rot90(turn_level(crops[k], slant), way).copy() for k, slant, way in tries]
-    for (k, slant, way), said in zip(tries, read_crops(turned), strict=True):
+    # a try that turns out well is read again, with all care
+    for (k, slant, way), said in zip(tries, read_crops(turned, clear=False), strict=True):
         heard[k][slant, way] = said
     return tuple(_decide(crop, said) for crop, said in zip(crops, heard, strict=True))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.networks.lines import split_lines
-from audit.networks.reader import read_crops
+from audit.networks.lines import find_seam, split_lines
+from audit.networks.reader import read_crops, spelling_key
 from tests.snapping.drawn import new_page, render
 
 
@@ -55,3 +55,29 @@ def test_blank_and_tiny_crops_stay_as_they_are():
     assert split_lines(blank)[0] is blank
     tiny = np.zeros((3, 3), np.uint8)
     assert split_lines(tiny)[0] is tiny
+
+
+def test_a_line_reaches_under_the_foot_of_a_fraction_beside_it():
+    page = new_page()
+    for x, y, text, size in (
+        (60, 65, "25", 9), (60, 76.5, "32", 9), (74, 71, "DRILL", 11), (74, 84, "4 HOLES", 11),
+    ):  # fmt: skip
+        page.insert_text((x, y), text, fontsize=size)
+    page.draw_line((59, 67.3), (71, 67.3), width=0.6)
+    gray = render(page, 300).gray
+    rows, columns = np.nonzero(gray < 128)
+    crop = gray[rows.min() - 4 : rows.max() + 5, columns.min() - 4 : columns.max() + 5]
+    assert len(split_lines(crop)) == 2
+    ((first, *_),) = read_crops([crop])
+    assert spelling_key(first.text) == spelling_key("25/32 DRILL 4 HOLES")
+
+
+def test_a_seam_keeps_to_paper_and_out_of_a_fraction():
+    ink = np.zeros((40, 60), np.bool_)
+    ink[4:16, 4:56] = ink[24:36, 4:56] = True
+    ink[10:22, 20:30] = True  # a foot that reaches lower
+    seam = find_seam(ink)
+    assert seam is not None
+    assert not ink[seam, np.arange(60)].any()
+    ink[:, 30:34] = True
+    assert find_seam(ink) is None
