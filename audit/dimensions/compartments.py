@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point, project_onto
 from audit.reading.pdf_text import TextLine
 from audit.reading.words import Turned
 
@@ -23,31 +24,15 @@ BESIDE = 12.0  # letter heights between a text and the walls of its box
 NEXT = 20.0  # letter heights that the box next to it is wide at most
 FLUSH = 0.25  # letter heights: walls of a box end on its sides, extension lines run past them
 INSIDE = 0.2  # letter heights of a text that may lie on the line of its box
+ON_LINE = 1.6  # letter heights from a dimension line to the middle of a text on it
 LEVEL = 0.02  # slope of a side, at most
 SAME_TURN_DEG = 2.0
 Rows = NDArray[np.float64]
 
 
-def without_compartments(texts: Sequence[TextLine], ends: Rows) -> list[TextLine]:
-    """Leave out the texts that stand in a row of boxes.
-
-    Parameters
-    ----------
-    texts : sequence of TextLine
-    ends : (n, 4) float array
-        Straight strokes, in the frame of the texts.
-
-    Returns
-    -------
-    list of TextLine
-    """
-    if not len(ends):
-        return list(texts)
-    boxes = Compartments(ends)
-    return [t for t in texts if not boxes.holds(t)]
-
-
-def set_aside_compartments(texts: Sequence[SizeText], ends: Rows) -> list[SizeText]:
+def set_aside_compartments(
+    texts: Sequence[SizeText], ends: Rows, *, lines: Sequence[tuple[Point, Point]] = ()
+) -> list[SizeText]:
     """Take for no sizes the texts that stand in a row of boxes; each keeps its place in the list.
 
     Parameters
@@ -55,6 +40,9 @@ def set_aside_compartments(texts: Sequence[SizeText], ends: Rows) -> list[SizeTe
     texts : sequence of SizeText
     ends : (n, 4) float array
         Straight strokes, in the frame of the texts.
+    lines : sequence of pairs of Point
+        Dimension lines that are known to be some, from mark to mark: what stands on one is its
+        size, boxed in as it may be between a border and an outline.
 
     Returns
     -------
@@ -64,8 +52,19 @@ def set_aside_compartments(texts: Sequence[SizeText], ends: Rows) -> list[SizeTe
         return list(texts)
     boxes = Compartments(ends)
     return [
-        replace(t, form=TextForm.OTHER, plain=False) if boxes.holds(t.line) else t for t in texts
+        replace(t, form=TextForm.OTHER, plain=False)
+        if boxes.holds(t.line) and not any(_stands_on(t.line, *line) for line in lines)
+        else t
+        for t in texts
     ]
+
+
+def _stands_on(text: TextLine, a: Point, b: Point) -> bool:
+    """Whether the middle of a text lies on a line, or just off it."""
+    if a == b:
+        return False
+    along, aside = project_onto(text.centre, a, b)
+    return 0.0 < along < a.distance(b) and abs(aside) < ON_LINE * text.height
 
 
 class Compartments:

@@ -16,7 +16,7 @@ from audit.dimensions.angular import find_angles, find_bare_angles
 from audit.dimensions.assignment import Match, assign_texts
 from audit.dimensions.breaks import find_breaks
 from audit.dimensions.candidates import Candidate
-from audit.dimensions.compartments import without_compartments
+from audit.dimensions.compartments import set_aside_compartments
 from audit.dimensions.half_views import find_half_dimensions
 from audit.dimensions.ink import Ink
 from audit.dimensions.lettering import (
@@ -48,6 +48,7 @@ from audit.records import Arc, Dimension, DimensionKind, Reading, VectorPage, Vi
 
 MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
+SURE_STRENGTH = 0.45  # of a line with its marks alone
 TWIN_PT = 0.4  # between the ends of a dimension and its copy: hairlines apart
 BALLOON = 3.0  # letter heights: the largest radius of an item balloon
 
@@ -94,9 +95,11 @@ def _find(
     ink = Ink(page)
     balloons = [a for a in page.arcs if a.is_circle]
     loose = [t for t in texts if t.visible and not in_balloon(t, balloons)]
-    straight = page.strokes.ends[~page.strokes.curved]
-    sized = classify_all(without_compartments(loose, straight))
+    sized = classify_all(loose)
     candidates = find_candidates(page, ink, find_marks(page, ink), sized)
+    straight = page.strokes.ends[~page.strokes.curved]
+    drawn = [(c.line[0], c.line[-1]) for c in candidates if is_between_marks(c)]
+    sized = set_aside_compartments(sized, straight, lines=drawn)
     upright = main_direction(texts, page.turn)
     matches = assign_texts(candidates, sized, upright=upright)
     kept = [m for m in matches if holds(candidates[m.candidate], m)]
@@ -128,6 +131,12 @@ def _find(
         ),
     )
     return FoundPage(dimensions=layout.dimensions, leftover=leftover, views=layout.views)
+
+
+def is_between_marks(candidate: Candidate) -> bool:
+    """Whether a candidate is a dimension line by itself, whatever stands beside it."""
+    straight = candidate.kind in (DimensionKind.DISTANCE, DimensionKind.DIAMETER)
+    return straight and not candidate.leader and candidate.strength >= SURE_STRENGTH
 
 
 def in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from audit.dimensions.compartments import set_aside_compartments, without_compartments
+from audit.dimensions.compartments import set_aside_compartments
 from audit.dimensions.texts import TextForm, classify_all
-from audit.reading.pdf_text import TextLine, join_texts
+from audit.geometry import Point
+from audit.reading.pdf_text import join_texts
 from tests.dimensions.page_builder import PageBuilder
 
 
-def kept(builder: PageBuilder) -> list[str]:
+def kept(builder: PageBuilder, *lines: tuple[Point, Point]) -> list[str]:
     page = builder.page()
-    texts: tuple[TextLine, ...] = join_texts(page)
-    left = [t.text for t in without_compartments(texts, page.strokes.ends)]
-    marked = set_aside_compartments(classify_all(texts), page.strokes.ends)
-    assert left == [s.line.text for s in marked if s.form is not TextForm.OTHER]
-    return left
+    marked = set_aside_compartments(classify_all(join_texts(page)), page.strokes.ends, lines=lines)
+    return [s.line.text for s in marked if s.form is not TextForm.OTHER]
 
 
 def grid(builder: PageBuilder, xs: list[float], ys: list[float], past: float = 0.0) -> None:
@@ -51,3 +49,11 @@ def test_numbers_between_extension_lines_are_sizes():
     builder.text("12.5", (120, 207))
     builder.text("6.3", (165, 207))
     assert kept(builder) == ["12.5", "6.3"]
+
+
+def test_what_stands_on_a_dimension_line_is_a_size_boxed_in_as_it_may_be():
+    builder = PageBuilder()
+    grid(builder, [100, 140, 190], [200, 214])
+    builder.text("12.5", (120, 207))
+    builder.text("6.3", (165, 207))
+    assert kept(builder, (Point(100, 214), Point(140, 214))) == ["12.5"]
