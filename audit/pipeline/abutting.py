@@ -8,13 +8,17 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from audit.geometry import Box
 from audit.pipeline.doubting import doubt_size, unconfirmed
+from audit.pipeline.framed import is_framed
 from audit.reading import TextLine
-from audit.records import Dimension
+from audit.records import Dimension, Reading
 
 LOOSE_GAP = 0.8  # letter heights to a piece that belongs to nothing: a line may stand between
 EXACT_GAP = 1.2  # the same where a file says where pieces end: a typewriter's space
@@ -47,8 +51,31 @@ class _Reach(NamedTuple):
     over: float
 
 
+class _Loose(NamedTuple):
+    """Texts that may be part of a size: what they say, where, and at which angle they run."""
+
+    texts: tuple[tuple[str, Box, float], ...]
+    corners: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, texts: Iterable[tuple[str, Box, float]]) -> _Loose:
+        kept = tuple(texts)
+        corners = [(box.x0, box.y0, box.x1, box.y1) for _, box, _ in kept]
+        return cls(kept, np.array(corners, float).reshape(-1, 4))
+
+    def about(self, box: Box, reach: float) -> list[tuple[str, Box, float]]:
+        """Return the texts that a box meets once it is grown on all sides."""
+        x0, y0, x1, y1 = self.corners.T
+        near = (x0 < box.x1 + reach) & (x1 > box.x0 - reach)
+        near &= (y0 < box.y1 + reach) & (y1 > box.y0 - reach)
+        return [self.texts[k] for k in np.flatnonzero(near)]
+
+
 def doubt_abutting(
-    dimensions: Sequence[Dimension], leftover: Iterable[TextLine], *, exact: bool = False
+    dimensions: Sequence[Dimension],
+    leftover: Iterable[TextLine],
+    *,
+    ends: NDArray[np.float64] | None = None,
 ) -> tuple[Dimension, ...]:
     """Doubt readings beside which more lettering stands than a space away.
 
@@ -58,22 +85,26 @@ def doubt_abutting(
         Of one sheet, boxes in the frame of `leftover`.
     leftover : iterable of TextLine
         Texts of the sheet that no dimension took.
-    exact : bool
-        Whether a file says where each text begins and ends: then the texts of two dimensions may
-        stand as near as they like, and pieces over each other are no text seen twice.
+    ends : (n, 4) float array, optional
+        Strokes of a page of which a file says where each text begins and ends: then the texts of
+        two dimensions may stand as near as they like, pieces over each other are no text seen
+        twice, and a piece with an outline of its own, as item numbers have, is none of a size.
 
     Returns
     -------
     tuple of Dimension
         In the same order.
     """
-    loose = [(t.text, t.box, t.angle) for t in leftover if t.visible and _may_be_part(t.text)]
-    if exact:
-        return tuple(_doubting(d, loose, [], _Reach(EXACT_GAP, math.inf)) for d in dimensions)
-    near = _Reach(LOOSE_GAP, OVERLAP)
-    return tuple(
-        _doubting(d, loose, [o for o in dimensions if o is not d], near) for d in dimensions
+    loose = _Loose.of(
+        (t.text, t.box, t.angle) for t in leftover if t.visible and _may_be_part(t.text)
     )
+    if ends is not None:
+        return tuple(_doubting(d, loose, _Reach(EXACT_GAP, math.inf), ends) for d in dimensions)
+    others = _Loose.of(
+        (d.reading.text, d.reading.box, d.reading.angle) for d in dimensions if d.reading
+    )
+    doubted = (_doubting(d, loose, _Reach(LOOSE_GAP, OVERLAP)) for d in dimensions)
+    return tuple(_doubting_next(d, others) for d in doubted)
 
 
 def _may_be_part(text: str) -> bool:
@@ -82,31 +113,37 @@ def _may_be_part(text: str) -> bool:
 
 def _doubting(
     dimension: Dimension,
-    loose: Sequence[tuple[str, Box, float]],
-    others: Sequence[Dimension],
+    loose: _Loose,
     near: _Reach,
+    ends: NDArray[np.float64] | None = None,
 ) -> Dimension:
+    reading = unconfirmed(dimension)
+    beside = () if reading is None else _beside(reading, loose, near)
+    for text, box in beside:
+        if ends is None or not is_framed(box, ends, outside=reading.box):
+            why = f"“{text}” stands beside it and may be part of it"
+            return doubt_size(dimension, reading, why)
+    return dimension
+
+
+def _doubting_next(dimension: Dimension, others: _Loose) -> Dimension:
     reading = unconfirmed(dimension)
     if reading is None:
         return dimension
+    for text, _ in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
+        return doubt_size(dimension, reading, f"“{text}” nearly touches it")
+    return dimension
+
+
+def _beside(reading: Reading, texts: _Loose, near: _Reach) -> Iterator[tuple[str, Box]]:
+    """Yield texts beside a reading that run as it does."""
     own = _along(reading.box, reading.angle)
     if own is None:
-        return dimension
-    for text, box, angle in loose:
-        if box == reading.box or abs((angle - reading.angle + 90.0) % 180.0 - 90.0) > QUARTER_DEG:
-            continue
-        if _is_beside(own, _along(box, angle), near):
-            why = f"“{text}” stands beside it and may be part of it"
-            return doubt_size(dimension, reading, why)
-    for other in others:
-        beside = other.reading
-        if beside is None or beside.box == reading.box:
-            continue
-        turned = abs((beside.angle - reading.angle + 90.0) % 180.0 - 90.0) > QUARTER_DEG
-        next_to = _along(beside.box, beside.angle)
-        if not turned and _is_beside(own, next_to, _Reach(NEXT_GAP, OVERLAP)):
-            return doubt_size(dimension, reading, f"“{beside.text}” nearly touches it")
-    return dimension
+        return
+    for text, box, angle in texts.about(reading.box, near.gap * own.height):
+        turned = abs((angle - reading.angle + 90.0) % 180.0 - 90.0) > QUARTER_DEG
+        if box != reading.box and not turned and _is_beside(own, _along(box, angle), near):
+            yield text, box
 
 
 def _along(box: Box, angle: float) -> _Piece | None:

@@ -18,6 +18,7 @@ from audit.pipeline.crowding import (
     tell_too_many,
     thin_out,
 )
+from audit.pipeline.framed import strokes_and_circles
 from audit.pipeline.gridded import measure_grid, stated_square
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
@@ -216,7 +217,9 @@ def _look_at_page(
     if crowd is not None and crowd.below:
         below = join_texts(replace(crowd.page, texts=crowd.below))
     return _Drawn(
-        dimensions=doubt_shared_lines(doubt_abutting(settled, leftover, exact=True), leftover),
+        dimensions=doubt_shared_lines(
+            doubt_abutting(settled, leftover, ends=strokes_and_circles(page)), leftover
+        ),
         views=views,
         texts=(*seen.lines, *below),
         leftover=leftover,

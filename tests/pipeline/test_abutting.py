@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
 from audit.pipeline.abutting import doubt_abutting
+from audit.pipeline.framed import strokes_and_circles
 from audit.reading import TextLine
-from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Reading
+from audit.records import (
+    Arc,
+    Dimension,
+    DimensionKind,
+    End,
+    EndKind,
+    ReadBy,
+    Reading,
+    VectorPage,
+)
 
 
 def size(text: str, box: Box, *, angle: float = 0.0, confirmed: bool = False) -> Dimension:
@@ -34,6 +47,7 @@ def piece(text: str, box: Box, angle: float = 0.0) -> TextLine:
     return TextLine(text=text, box=box, angle=angle, quad=quad, height=box.height, trusted=True)
 
 
+BLANK = np.zeros((0, 4))  # no strokes
 HALF = size('1/2"', Box(120, 190, 145, 200))
 
 
@@ -52,15 +66,47 @@ HALF = size('1/2"', Box(120, 190, 145, 200))
     ],
 )
 def test_a_loose_piece_nearer_than_a_space_may_be_part_of_a_size(beside, doubted):
-    [done] = doubt_abutting([HALF], [beside], exact=True)
+    [done] = doubt_abutting([HALF], [beside], ends=BLANK)
     assert done.reading is not None
     assert bool(done.reading.doubt) is doubted
     assert (done.reading.confidence < 0.9) is doubted
 
 
+def outline(x: float, y: float, radius: float, sides: int) -> np.ndarray:
+    turns = np.arange(sides + 1) * 2 * np.pi / sides
+    corners = np.column_stack([x + radius * np.cos(turns), y + radius * np.sin(turns)])
+    return np.hstack([corners[:-1], corners[1:]])
+
+
+@pytest.mark.parametrize("sides", [3, 4, 6, 24])
+def test_a_piece_with_an_outline_of_its_own_is_no_part_of_a_size(sides):
+    beside = piece("7", Box(151, 190, 157, 200))
+    balloon = outline(154, 195, 14.0 if sides == 3 else 9.0, sides)
+    assert doubt_abutting([HALF], [beside], ends=balloon) == (HALF,)
+    [open_one] = doubt_abutting([HALF], [beside], ends=np.delete(balloon, sides // 2, axis=0))
+    assert open_one.reading is not None
+    assert open_one.reading.doubt or sides == 24  # one chord of a circle is no opening
+
+
+def test_circles_of_a_page_are_outlines_too():
+    balloon = Arc(centre=Point(154, 195), radius=9.0, start=0.0, sweep=360.0, width=0.5, path=0)
+    page = VectorPage(width=300.0, height=300.0, turn=0, arcs=(balloon,))
+    beside = piece("7", Box(151, 190, 157, 200))
+    assert doubt_abutting([HALF], [beside], ends=strokes_and_circles(page)) == (HALF,)
+    bare = strokes_and_circles(replace(page, arcs=()))
+    assert doubt_abutting([HALF], [beside], ends=bare) != (HALF,)
+
+
+def test_a_piece_in_the_outline_of_its_size_may_be_part_of_it():
+    both = outline(132, 195, 60.0, 4)
+    [done] = doubt_abutting([HALF], [piece("3", Box(109, 190, 115, 200))], ends=both)
+    assert done.reading is not None
+    assert done.reading.doubt
+
+
 def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twice():
     over = piece("1/2'-0\"", Box(112, 190, 150, 200))
-    [torn] = doubt_abutting([HALF], [over], exact=True)
+    [torn] = doubt_abutting([HALF], [over], ends=BLANK)
     [twice] = doubt_abutting([HALF], [over])
     assert torn.reading is not None
     assert twice.reading is not None
@@ -71,7 +117,7 @@ def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twic
 def test_sizes_that_touch_are_doubted_where_no_file_says_where_they_begin():
     next_one = size("7.5", Box(147, 190, 160, 200))
     assert all(d.reading.doubt for d in doubt_abutting([HALF, next_one], []) if d.reading)
-    exact = doubt_abutting([HALF, next_one], [], exact=True)
+    exact = doubt_abutting([HALF, next_one], [], ends=BLANK)
     assert not any(d.reading.doubt for d in exact if d.reading)
     apart = size("7.5", Box(150, 190, 163, 200))
     assert not any(d.reading.doubt for d in doubt_abutting([HALF, apart], []) if d.reading)
