@@ -118,8 +118,9 @@ def _doubting(
     ends: NDArray[np.float64] | None = None,
 ) -> Dimension:
     reading = unconfirmed(dimension)
-    beside = () if reading is None else _beside(reading, loose, near)
-    for text, box in beside:
+    if reading is None:
+        return dimension
+    for text, box in _beside(reading, loose, near):
         if ends is None or not is_framed(box, ends, outside=reading.box):
             why = f"“{text}” stands beside it and may be part of it"
             return doubt_size(dimension, reading, why)
