@@ -88,7 +88,5 @@ def _meets(
     safe = np.where(np.abs(cross) < _TINY, np.inf, cross)
     along_ray = (to[:, 0] * sides[:, 1] - to[:, 1] * sides[:, 0]) / safe
     along_side = (to[:, 0] * rays[:, 1:] - to[:, 1] * rays[:, :1]) / safe
-    parallel = np.isinf(safe)
     hit = (along_ray > 0.0) & (along_ray <= 1.0) & (along_side >= 0.0) & (along_side <= 1.0)
-    met: NDArray[np.bool_] = (hit & ~parallel).any(axis=1)
-    return met
+    return np.any(hit & np.isfinite(safe), axis=1)
