@@ -89,4 +89,5 @@ def _meets(
     along_ray = (to[:, 0] * sides[:, 1] - to[:, 1] * sides[:, 0]) / safe
     along_side = (to[:, 0] * rays[:, 1:] - to[:, 1] * rays[:, :1]) / safe
     hit = (along_ray > 0.0) & (along_ray <= 1.0) & (along_side >= 0.0) & (along_side <= 1.0)
-    return np.any(hit & np.isfinite(safe), axis=1)
+    met: NDArray[np.bool_] = np.any(hit & np.isfinite(safe), axis=1)
+    return met
