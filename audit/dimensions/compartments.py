@@ -53,7 +53,9 @@ def set_aside_compartments(
     boxes = Compartments(ends)
     return [
         replace(t, form=TextForm.OTHER, plain=False)
-        if boxes.holds(t.line) and not any(_stands_on(t.line, *line) for line in lines)
+        if t.form is not TextForm.OTHER
+        and boxes.holds(t.line)
+        and not any(_stands_on(t.line, *line) for line in lines)
         else t
         for t in texts
     ]
@@ -88,15 +90,17 @@ class Compartments:
         """
         turn = math.radians(text.angle)
         frame = Turned(math.cos(turn), -math.sin(turn))
-        levels, walls = self._sides(round(text.angle / SAME_TURN_DEG), frame)
+        every, walls = self._sides(round(text.angle / SAME_TURN_DEG), frame)
         corners = np.array([frame.inside(p) for p in text.quad])
         (x0, top), (x1, base) = corners.min(axis=0), corners.max(axis=0)
         h = text.height
+        levels = _near(every, top, base, ABOVE * h)
         rows = _between(levels, (x0 + x1) / 2, (top, base), h, ABOVE)
         if rows is None:
             return False
+        walls = _near(walls, x0, x1, (BESIDE + NEXT) * h)
         columns = _between(walls, (top + base) / 2, (x0, x1), h, BESIDE)
-        if columns is None or not all(_ends_on(walls, levels, x, rows, FLUSH * h) for x in columns):
+        if columns is None or not all(_ends_on(walls, every, x, rows, FLUSH * h) for x in columns):
             return False
         a, b = columns
         nexts = [
@@ -120,7 +124,14 @@ class Compartments:
 
 def _sorted(a0: Rows, a1: Rows, b0: Rows, b1: Rows, which: NDArray[np.bool_]) -> Rows:
     rows = ((a0 + a1) / 2, np.minimum(b0, b1), np.maximum(b0, b1))
-    return np.column_stack([row[which] for row in rows])
+    sides = np.column_stack([row[which] for row in rows])
+    return np.asarray(sides[np.argsort(sides[:, 0])])
+
+
+def _near(lines: Rows, low: float, high: float, room: float) -> Rows:
+    """Those of some lines, in order of where they lie, that lie about a stretch."""
+    i, j = np.searchsorted(lines[:, 0], (low - room, high + room))
+    return lines[i:j]
 
 
 def _between(
@@ -165,5 +176,5 @@ def _covers(levels: Rows, rows: tuple[float, float], x: float, slack: float) -> 
 
 
 def _is_covered(levels: Rows, y: float, x: float, slack: float) -> bool:
-    near = np.abs(levels[:, 0] - y) < slack
-    return bool((near & (levels[:, 1] < x + slack) & (levels[:, 2] > x - slack)).any())
+    near = _near(levels, y, y, slack)
+    return bool(((near[:, 1] < x + slack) & (near[:, 2] > x - slack)).any())
