@@ -97,7 +97,8 @@ def clear_edges(gray: Gray) -> Cleared | None:
     room = round(CLOSE * height)
     x0, y0, x1, y1 = body
     around = lines[max(y0 - room, 0) : y1 + room, max(x0 - room, 0) : x1 + room]
-    crossed = crossed or bool(around.any())
+    joined = cv2.dilate(lines.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    crossed = crossed or bool(around.any()) or bool((joined & kept).any())
     return Cleared(cleared, safe=not crossed and not cut, crossed=crossed)
 
 
