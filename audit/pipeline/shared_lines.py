@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
-from audit.geometry import Point
+import numpy as np
+from numpy.typing import NDArray
+
 from audit.lengths import parse_callouts
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
 from audit.reading import TextLine
@@ -14,6 +16,7 @@ from audit.records import Dimension
 PARALLEL = 0.98  # cosine between a text and its line
 BESIDE = 2.0  # text heights from the line
 ONE_ROW = 0.8  # text heights between two texts on one line
+HALF = 0.5  # of a line's length, from its middle to its end
 OFF_MIDDLE = 0.1  # of a line's length, from its middle to that of a text over its half
 
 
@@ -37,28 +40,43 @@ def doubt_shared_lines(
     tuple of Dimension
         The same, with a doubt where a mark between two texts may have been missed.
     """
-    sizes = [t for t in leftover if parse_callouts(t.text, unit=None)]
+    sizes = _Sizes.of([t for t in leftover if parse_callouts(t.text, unit=None)])
     return tuple(_doubting_shared(d, sizes) for d in dimensions)
 
 
-def _doubting_shared(dimension: Dimension, sizes: Sequence[TextLine]) -> Dimension:
+class _Sizes(NamedTuple):
+    """Texts, and column by column their middles, heights and the directions they run in."""
+
+    texts: tuple[str, ...]
+    middles: NDArray[np.float64]
+    heights: NDArray[np.float64]
+    units: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, texts: Sequence[TextLine]) -> _Sizes:
+        turns = np.radians([t.angle for t in texts])
+        return cls(
+            texts=tuple(t.text for t in texts),
+            middles=np.array([t.centre for t in texts], float).reshape(-1, 2),
+            heights=np.array([t.height for t in texts], float),
+            units=np.column_stack([np.cos(turns), -np.sin(turns)]),
+        )
+
+
+def _doubting_shared(dimension: Dimension, sizes: _Sizes) -> Dimension:
     reading, line = unconfirmed(dimension), measured_line(dimension)
     if reading is None or line is None:
         return dimension
-    a, far, ux, uy = line
-
-    def place(p: Point) -> tuple[float, float]:
-        return (
-            ((p.x - a.x) * ux + (p.y - a.y) * uy) / far - 0.5,
-            (p.y - a.y) * ux - (p.x - a.x) * uy,
-        )
-
-    own, off = place(reading.box.centre)
-    for text in sizes:
-        other, aside = place(text.centre)
-        turn = math.radians(text.angle)
-        beside = abs(aside - off) < ONE_ROW * text.height and abs(off) < BESIDE * text.height
-        halves = own * other < 0 and all(OFF_MIDDLE < abs(v) < 0.5 for v in (own, other))
-        if beside and halves and abs(ux * math.cos(turn) - uy * math.sin(turn)) > PARALLEL:
-            return doubt_size(dimension, reading, f"“{text.text}” stands on the same line")
-    return dimension
+    start, far, *unit = line
+    along, across = np.array(unit) / far, np.array([-unit[1], unit[0]])
+    own = float((np.array(reading.box.centre) - start) @ along) - 0.5
+    off = float((np.array(reading.box.centre) - start) @ across)
+    others, asides = (sizes.middles - start) @ along - 0.5, (sizes.middles - start) @ across
+    beside = np.abs(asides - off) < ONE_ROW * sizes.heights
+    beside &= abs(off) < BESIDE * sizes.heights
+    beside &= (own * others < 0) & (np.abs(others) > OFF_MIDDLE) & (np.abs(others) < HALF)
+    beside &= np.abs(sizes.units @ np.array(unit)) > PARALLEL
+    if not OFF_MIDDLE < abs(own) < HALF or not beside.any():
+        return dimension
+    first = sizes.texts[int(np.argmax(beside))]
+    return doubt_size(dimension, reading, f"“{first}” stands on the same line")

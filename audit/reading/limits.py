@@ -6,6 +6,7 @@ import re
 from collections import Counter
 
 import numpy as np
+from numpy.typing import NDArray
 
 from audit.reading.words import SAME_SIZE, Walls, Word
 
@@ -29,17 +30,17 @@ def join_limits(lines: list[Word], walls: Walls) -> list[Word]:
     if len(numbers) < 2:
         return lines
     order = sorted(numbers, key=lambda k: lines[k].top)
-    tops = np.array([lines[k].top for k in order])
+    places = np.array(
+        [(line.top, line.x0, line.x1, line.size) for line in map(lines.__getitem__, order)]
+    )
     told: dict[tuple[int, int], str] = {}
     for i in numbers:
         upper = lines[i]
-        low = int(np.searchsorted(tops, upper.base - 0.1 * upper.cap))
-        high = int(np.searchsorted(tops, upper.base + ACROSS * upper.cap))
-        for j in order[low:high]:
-            if j != i and _are_rows(upper, lines[j]):
-                text = _as_one(upper, lines[j], walls)
-                if text:
-                    told[i, j] = text
+        for at in _next_rows(upper, places):
+            j = order[at]
+            text = _as_one(upper, lines[j], walls) if j != i else ""
+            if text:
+                told[i, j] = text
     used = Counter(k for pair in told for k in pair)
     alone = [(i, j) for i, j in told if used[i] == used[j] == 1]
     gone = {k for pair in alone for k in pair}
@@ -47,16 +48,18 @@ def join_limits(lines: list[Word], walls: Walls) -> list[Word]:
     return kept + [_over(lines[i], lines[j], told[i, j]) for i, j in alone]
 
 
-def _are_rows(upper: Word, lower: Word) -> bool:
-    """Whether two texts of one size of letters stand under each other, ends or middles in line."""
-    if abs(upper.size - lower.size) > SAME_SIZE * upper.size:
-        return False
-    off = min(
-        abs(upper.x0 - lower.x0),
-        abs(upper.x1 - lower.x1),
-        abs(upper.x0 + upper.x1 - lower.x0 - lower.x1) / 2,
+def _next_rows(upper: Word, places: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Which rows (top, x0, x1, size; sorted) stand under a text, alike in size, ends in line."""
+    low, high = np.searchsorted(
+        places[:, 0], (upper.base - 0.1 * upper.cap, upper.base + ACROSS * upper.cap)
     )
-    return off < CENTRED * upper.size
+    _, x0, x1, size = places[low:high].T
+    left, right = np.abs(x0 - upper.x0), np.abs(x1 - upper.x1)
+    middle = np.abs(x0 + x1 - upper.x0 - upper.x1) / 2
+    off = np.minimum(np.minimum(left, right), middle)
+    alike = np.abs(size - upper.size) <= SAME_SIZE * upper.size
+    under: NDArray[np.intp] = low + np.flatnonzero(alike & (off < CENTRED * upper.size))
+    return under
 
 
 def _as_one(upper: Word, lower: Word, walls: Walls) -> str:
