@@ -8,6 +8,7 @@ lines a little askew: where along such a line its place is read makes a differen
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_lines import Dark, Pieces, sample_across
@@ -21,13 +22,15 @@ QUARTER = 25.0  # percent: circles are traced as chords, which stray, but are ra
 TO_TYPICAL = 1.35  # from that quarter to the typical stroke, measured on sheets drawn by hand
 SQUARE_DEG = 3.0  # of the sheet's two directions: lines further off were meant to be slanting
 ASKEW_PT = 20.0  # strokes that are long enough to tell
-FEWEST_ASKEW = 12
+FEWEST_ASKEW = 6  # of each direction
 UPPER, TO_SIGMA = 75.0, 1.15  # percent, and its distance in standard deviations
 TRUE_PT = 0.1  # programs' lines run no further askew on any scan that was measured
 
 
 def measure_skewness(ink: Ink) -> float:
     """How far level and upright lines are off at one end, seen from the other; 0 if true.
+
+    The truer of the two directions counts: legs and pickets taper on purpose, but in one of them.
 
     Parameters
     ----------
@@ -43,17 +46,18 @@ def measure_skewness(ink: Ink) -> float:
     long = ink.straight[ink.lengths[ink.straight] > ASKEW_PT]
     units, lengths = ink.units[long], ink.lengths[long]
     turns = np.degrees(np.arctan2(units[:, 1], units[:, 0]))
-    found: list[float] = []
-    for axis in (0.0, 90.0):
-        off = (turns - axis + 90.0) % 180.0 - 90.0
-        near = np.abs(off) < SQUARE_DEG
-        if near.any():
-            askew = np.radians(off[near] - np.median(off[near]))
-            found += np.abs(lengths[near] * np.sin(askew)).tolist()
-    if len(found) < FEWEST_ASKEW:
-        return 0.0
-    sigma = float(np.percentile(found, UPPER)) / TO_SIGMA
+    sigma = min(_askew(turns, lengths, axis) for axis in (0.0, 90.0))
     return sigma if sigma > TRUE_PT else 0.0
+
+
+def _askew(turns: NDArray[np.float64], lengths: NDArray[np.float64], axis: float) -> float:
+    """Return how far lines near one direction are off it at their ends, pt; 0 for few lines."""
+    off = (turns - axis + 90.0) % 180.0 - 90.0
+    near = np.abs(off) < SQUARE_DEG
+    if np.count_nonzero(near) < FEWEST_ASKEW:
+        return 0.0
+    askew = np.radians(off[near] - np.median(off[near]))
+    return float(np.percentile(np.abs(lengths[near] * np.sin(askew)), UPPER)) / TO_SIGMA
 
 
 def measure_waver(strokes: Pieces, dark: Dark) -> float:

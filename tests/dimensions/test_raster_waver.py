@@ -222,5 +222,15 @@ def test_true_lines_are_not_askew_on_a_sheet_that_lies_askew():
     assert lines_askew(0.05) == 0.0
 
 
+def test_pickets_that_taper_on_purpose_do_not_make_a_sheet_one_drawn_by_hand():
+    level = [((40.0, 20.0 + 30 * k), (300.0, 20.0 + 30 * k)) for k in range(8)]
+    pickets = [
+        ((40.0 + 20 * k + side, 20.0), (40.0 + 20 * k - side, 220.0))
+        for k in range(12)
+        for side in (2.5, -2.5)
+    ]
+    assert measure_skewness(ink_of([*level, *pickets])) == 0.0
+
+
 def test_few_lines_say_nothing():
     assert measure_skewness(ink_of([((0, 0), (50, 1)), ((0, 20), (50, 20))])) == 0.0
