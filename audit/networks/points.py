@@ -19,6 +19,8 @@ POINT_SIZE, POINT_RISE = 0.5, 0.35
 SPECK = 0.04
 # Share of the probability that a reading with an inkless point keeps.
 INKLESS = 0.1
+# A reading without the point counts from this share of the probability of the one with it.
+TWIN_SHARE = 0.3
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
 from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
 from audit.networks.packed import unpack
-from audit.networks.points import INKLESS, count_blobs, is_twin, lacks_ink
+from audit.networks.points import INKLESS, TWIN_SHARE, count_blobs, is_twin, lacks_ink
 from audit.networks.wiping import wipe_level_lines
 
 Floats = NDArray[np.float64]
@@ -148,7 +148,8 @@ def weigh_points(crop: Gray, said: tuple[NetCandidate, ...]) -> tuple[NetCandida
     said : tuple of NetCandidate
         Best first.
     """
-    twins = [c for c in said[1:] if is_twin(said[0].text, c.text)]
+    least = TWIN_SHARE * said[0].confidence if said else 0.0
+    twins = [c for c in said[1:] if c.confidence >= least and is_twin(said[0].text, c.text)]
     blobs = count_blobs(crop) if twins else None
     if blobs is None or not lacks_ink(said[0].text, blobs) or lacks_ink(twins[0].text, blobs):
         return said
