@@ -26,6 +26,7 @@ BENCHES = (
     "creases",
     "reader",
     "reader_hard",
+    "reader_loose",
     "consensus",
     "checks",
     "store",

@@ -186,6 +186,8 @@ def draw_crops(
     fonts: dict[str, str],
     dpi: int,
     names: tuple[str, ...] = tuple(SURROUNDINGS),
+    *,
+    margins: tuple[float, float] = MARGINS,
 ) -> list[DrawnCrop]:
     """One crop a callout; surroundings, fonts and sizes take turns."""
     out = []
@@ -193,14 +195,21 @@ def draw_crops(
     for k, one in enumerate(printed):
         font_name, path = paths[k % len(paths)]
         around, size = names[k % len(names)], float(rng.choice(SIZES_PT))
-        drawn = _draw(rng, one, path=str(path), size=size, around=around, dpi=dpi)
+        drawn = _draw(rng, one, path=str(path), size=size, around=around, dpi=dpi, margins=margins)
         if drawn is not None:
             out.append(DrawnCrop(drawn, one, around, size, font_name))
     return out
 
 
 def _draw(
-    rng: Rng, one: Printed, *, path: str, size: float, around: str, dpi: int
+    rng: Rng,
+    one: Printed,
+    *,
+    path: str,
+    size: float,
+    around: str,
+    dpi: int,
+    margins: tuple[float, float],
 ) -> sheets.Gray | None:
     font = pymupdf.Font(fontfile=path)
     if any(not font.has_glyph(ord(c)) for c in one.text if c != " "):
@@ -217,9 +226,9 @@ def _draw(
     cell = Cell(page, pymupdf.Rect(x0, y0, x1, y1), CAP * size)
     for draw in SURROUNDINGS[around]:
         draw(rng, cell)
-    margins = rng.uniform(*MARGINS, 4) * cell.cap
-    left, top = max(0, round((x0 - margins[0]) * scale)), max(0, round((y0 - margins[1]) * scale))
-    right, bottom = round((x1 + margins[2]) * scale) + 1, round((y1 + margins[3]) * scale) + 1
+    room = rng.uniform(*margins, 4) * cell.cap
+    left, top = max(0, round((x0 - room[0]) * scale)), max(0, round((y0 - room[1]) * scale))
+    right, bottom = round((x1 + room[2]) * scale) + 1, round((y1 + room[3]) * scale) + 1
     return _render(page, scale)[top:bottom, left:right].copy()
 
 
