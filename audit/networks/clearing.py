@@ -40,7 +40,7 @@ BEYOND, CLOSE = 0.3, 0.1
 WHOLE = 0.8
 # In heights of the text: what was taken out so near to it, within its rows and no speck, may have
 # been a mark.
-NEAR, SPECK = 1.5, 0.15
+NEAR, SPECK = 1.5, 0.06
 # Share of rows, or columns, in which a line or an arc is one run of ink; share of the square of
 # its length that it covers at most; in heights of the text, its least length.
 SINGLE, LINE_AREA, LONGER = 0.85, 0.3, 1.25
