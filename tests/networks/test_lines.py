@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import networkx
 import numpy as np
 import pytest
 
-from audit.networks.lines import find_seam, split_lines
+from audit.networks.lines import MIDDLE, STEEPEST, find_seam, split_lines
 from audit.networks.reader import read_crops, spelling_key
 from tests.snapping.drawn import new_page, render
 
@@ -81,3 +82,21 @@ def test_a_seam_keeps_to_paper_and_out_of_a_fraction():
     assert not ink[seam, np.arange(60)].any()
     ink[:, 30:34] = True
     assert find_seam(ink) is None
+
+
+def test_there_is_a_seam_where_steps_through_paper_lead_from_left_to_right():
+    """The graph of steps is asked by networkx."""
+    rng, found = np.random.default_rng(4), []
+    first, last = round(MIDDLE[0] * 24), round(MIDDLE[1] * 24) + 1
+    for k in range(24):
+        ink = rng.random((24, 30)) < (0.5, 0.65, 0.75)[k % 3]
+        paper = [(y, x) for y in range(first, last) for x in range(30) if not ink[y, x]]
+        steps = [(p, (p[0] + d, p[1] + 1)) for p in paper for d in range(-STEEPEST, STEEPEST + 1)]
+        graph = networkx.DiGraph([s for s in steps if s[1] in set(paper)])
+        graph.add_edges_from([("left", p) for p in paper if p[1] == 0])
+        graph.add_edges_from([(p, "right") for p in paper if p[1] == 29])
+        seam = find_seam(np.asarray(ink, np.bool_))
+        assert (seam is not None) == networkx.has_path(graph, "left", "right")
+        assert seam is None or not ink[seam, np.arange(30)].any()
+        found.append(seam is not None)
+    assert 0 < sum(found) < len(found)
