@@ -41,8 +41,11 @@ def measure_skewness(ink: Ink) -> float:
     Returns
     -------
     float
-        Standard deviation, pt.
+        Standard deviation, pt. 0 too where lines waver: what their ends are given for that, 1.5
+        times the waver, was measured with their skewness in it.
     """
+    if ink.waver > 0:
+        return 0.0
     long = ink.straight[ink.lengths[ink.straight] > ASKEW_PT]
     units, lengths = ink.units[long], ink.lengths[long]
     turns = np.degrees(np.arctan2(units[:, 1], units[:, 0]))

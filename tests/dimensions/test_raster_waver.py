@@ -234,3 +234,11 @@ def test_pickets_that_taper_on_purpose_do_not_make_a_sheet_one_drawn_by_hand():
 
 def test_few_lines_say_nothing():
     assert measure_skewness(ink_of([((0, 0), (50, 1)), ((0, 20), (50, 20))])) == 0.0
+
+
+def test_where_lines_waver_their_ends_are_uncertain_for_that_already():
+    lines = [((100.0 + 8 * k, 100.0), (100.0 + 8 * k + k % 3, 150.0)) for k in range(20)]
+    ink = ink_of(lines)
+    assert measure_skewness(ink) > 0.3
+    ink.waver = 0.1
+    assert measure_skewness(ink) == 0.0
