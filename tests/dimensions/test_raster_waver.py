@@ -237,8 +237,9 @@ def test_few_lines_say_nothing():
 
 
 def test_where_lines_waver_their_ends_are_uncertain_for_that_already():
-    lines = [((100.0 + 8 * k, 100.0), (100.0 + 8 * k + k % 3, 150.0)) for k in range(20)]
-    ink = ink_of(lines)
+    upright = [((100.0 + 8 * k, 100.0), (100.0 + 8 * k + k % 3, 150.0)) for k in range(20)]
+    level = [((y, x), (v, u)) for (x, y), (u, v) in upright]
+    ink = ink_of([*upright, *level])
     assert measure_skewness(ink) > 0.3
     ink.waver = 0.1
     assert measure_skewness(ink) == 0.0
