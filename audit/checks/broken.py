@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks.agreement import Judged
+from audit.checks.slips import has_swapped_digits
 from audit.checks.words import say_length, say_measured
 from audit.geometry import Box, angle_between, direction_deg
 from audit.records import (
@@ -104,7 +105,12 @@ def _may_be_broken(dimension: Dimension) -> bool:
     if scaled.value <= 0:
         return False
     ratio = float(printed.to(scaled.unit)) / scaled.value
-    return ratio > LONGER and not math.isclose(ratio, SLIP, rel_tol=SLIP_NEAR)
+    if ratio <= LONGER or math.isclose(ratio, SLIP, rel_tol=SLIP_NEAR):
+        return False
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    allowed = (dimension.tolerance or 0.0) + scaled.expanded
+    # 51 for 15 is a slip: a break that leaves just that is less likely
+    return callout is None or not has_swapped_digits(callout, scaled.value, allowed=allowed)
 
 
 def _unscaled(dimension: Dimension) -> Dimension:

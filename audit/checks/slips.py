@@ -58,6 +58,36 @@ def name_slip(callout: Callout, scaled: float, *, allowed: float) -> str | None:
     return None
 
 
+def has_swapped_digits(callout: Callout, scaled: float, *, allowed: float) -> bool:
+    """Tell whether a printed size is the measured one with two neighbouring digits exchanged.
+
+    Parameters
+    ----------
+    callout : Callout
+        The printed text.
+    scaled : float
+        The measured size, in the printed unit.
+    allowed : float
+        What still counts as agreeing: T + U.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> size = Length(Fraction(51), Unit.MM)
+    >>> has_swapped_digits(Callout(text="51", size=size), 15.02, allowed=0.5)
+    True
+    >>> has_swapped_digits(Callout(text="51", size=size), 45.0, allowed=0.5)
+    False
+    """
+    size = callout.size
+    if size is None:
+        return False
+    return any(abs(value - scaled) <= allowed for value, _ in _swapped(callout, size))
+
+
 def _guesses(callout: Callout, size: Length) -> Iterator[tuple[float, str]]:
     printed = size.value
     if size.unit is Unit.DEG:

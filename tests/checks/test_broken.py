@@ -90,3 +90,9 @@ def test_drawn_pages_are_left_alone():
     overall = distance(1, 100, 1175, printed=Fraction(14), drawn=5.375)
     before = judged(overall, PART)
     assert doubt_breaks(before, sheet=replace(SHEET, kind=PageKind.VECTOR)) == before
+
+
+def test_two_digits_swapped_stay_a_disagreement():
+    overall = distance(1, 100, 1175, printed=Fraction(51), drawn=15.0)
+    before = judged(overall, PART)
+    assert doubt_breaks(before, sheet=SHEET) == before
