@@ -25,6 +25,7 @@ NEXT = 20.0  # letter heights that the box next to it is wide at most
 FLUSH = 0.25  # letter heights: walls of a box end on its sides, extension lines run past them
 INSIDE = 0.2  # letter heights of a text that may lie on the line of its box
 ON_LINE = 1.6  # letter heights from a dimension line to the middle of a text on it
+LONGER = 1.15  # letter heights: shorter strokes may be those of drawn letters
 LEVEL = 0.02  # slope of a side, at most
 SAME_TURN_DEG = 2.0
 Rows = NDArray[np.float64]
@@ -138,7 +139,8 @@ def _between(
     lines: Rows, middle: float, span: tuple[float, float], h: float, reach: float
 ) -> tuple[float, float] | None:
     """The nearest lines before and after a text, of those that pass its middle."""
-    at = lines[(lines[:, 1] <= middle) & (lines[:, 2] >= middle), 0]
+    long = lines[:, 2] - lines[:, 1] > LONGER * h
+    at = lines[long & (lines[:, 1] <= middle) & (lines[:, 2] >= middle), 0]
     low, high = span[0] + INSIDE * h, span[1] - INSIDE * h
     before, after = (
         at[(at < low) & (at > low - reach * h)],

@@ -48,7 +48,7 @@ from audit.records import Arc, Dimension, DimensionKind, Reading, VectorPage, Vi
 
 MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
-SURE_STRENGTH = 0.45  # of a line with its marks alone
+SURE_STRENGTH = 0.6  # of a line with its marks alone
 TWIN_PT = 0.4  # between the ends of a dimension and its copy: hairlines apart
 BALLOON = 3.0  # letter heights: the largest radius of an item balloon
 

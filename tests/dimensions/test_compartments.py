@@ -57,3 +57,11 @@ def test_what_stands_on_a_dimension_line_is_a_size_boxed_in_as_it_may_be():
     builder.text("12.5", (120, 207))
     builder.text("6.3", (165, 207))
     assert kept(builder, (Point(100, 214), Point(140, 214))) == ["12.5"]
+
+
+def test_strokes_of_drawn_letters_are_no_sides_of_a_box():
+    builder = PageBuilder()
+    grid(builder, [100, 140, 190], [200, 214])
+    builder.text("12.5", (120, 207))
+    builder.line((117, 210.3), (123, 210.3), 0.4)  # the foot of a letter
+    assert kept(builder) == []
