@@ -64,6 +64,7 @@ from audit.dimensions.vector import (
     find_candidates,
     holds,
     in_reading_order,
+    is_between_marks,
     make_dimension,
 )
 from audit.geometry import Box, Point, project_onto
@@ -125,7 +126,8 @@ def find_in_picture(
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
     straight = traced.page.strokes.ends[~traced.page.strokes.curved]
-    sized = set_aside_compartments(without_fragments(sized), straight)
+    free = without_fragments(sized)
+    sized = set_aside_compartments(free, straight)
     sure = [
         t
         for t in traced.terminators
@@ -149,9 +151,11 @@ def find_in_picture(
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = without_crossed_rims(found, traced.terminators)
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
+    weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
+    between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
+    sized = set_aside_compartments(free, straight, lines=between)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
-    weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
     candidates = without_doubles([*weighed, *find_beside(ink, sized)])
     assigned = without_repeats(assign_texts(candidates, sized, upright=upright), candidates, sized)
     likely = without_vetoed(assigned, candidates, sized, ink, traced.terminators)

@@ -260,3 +260,20 @@ def test_an_angle_has_its_vertex_where_its_legs_cross():
     assert np.hypot(*(v - vertex - 0.125)) < 0.6
     turns = sorted(math.degrees(math.atan2(v[1] - p[1], p[0] - v[0])) for p in (a, b))
     assert turns == pytest.approx([0.0, 40.0], abs=0.2)
+
+
+def test_a_chain_boxed_in_between_border_and_outline_keeps_its_sizes():
+    sheet = Drawing()
+    stations, words = (150, 300, 480), {}
+    sheet.line((60, 60), (740, 60), 3)
+    for x in stations:
+        sheet.line((x, 60), (x, 150))
+    sheet.line((150, 150), (480, 150), 3)
+    for number, (a, b) in enumerate(zip(stations, stations[1:], strict=False)):
+        sheet.line((a, 110), (b, 110))
+        sheet.head((a, 110), 0)
+        sheet.head((b, 110), 180)
+        words[f"{number}.25"] = ((a + b) / 2, 92)
+        sheet.text(f"{number}.25", words[f"{number}.25"])
+    found = find(sheet.gray, words=words).dimensions
+    assert {d.reading.text for d in found if d.reading} == set(words)
