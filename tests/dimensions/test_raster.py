@@ -6,6 +6,7 @@ of the package has a part in the drawing.
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import cv2
@@ -269,7 +270,7 @@ def test_a_chain_boxed_in_between_border_and_outline_keeps_its_sizes():
     for x in stations:
         sheet.line((x, 60), (x, 150))
     sheet.line((150, 150), (480, 150), 3)
-    for number, (a, b) in enumerate(zip(stations, stations[1:], strict=False)):
+    for number, (a, b) in enumerate(itertools.pairwise(stations)):
         sheet.line((a, 110), (b, 110))
         sheet.head((a, 110), 0)
         sheet.head((b, 110), 180)
