@@ -23,6 +23,7 @@ ON_HEAD = 0.85  # weight of a text that runs the other way along its line
 SAME_DEG = 3.0
 LEAST = 0.5  # weighed sureness of a text found where none was known
 TAKEN = 0.3  # share of a box that other texts may cover
+MOSTLY = 0.5  # share of a cut that is another text's: then it is that text
 RIVAL = 0.5  # weighed sureness from which another reading of the same text is in the way
 
 
@@ -90,7 +91,9 @@ def _tries(
         for angle, weight in _directions(dimension, seen.upright):
             for lines in (True, False):
                 spot = cut_at(gray, maps, box, angle=angle, lines=lines)
-                if spot is not None and min(spot.crop.shape) > 0:
+                if spot is None or min(spot.crop.shape) == 0:
+                    continue
+                if known is None or not _is_anothers(spot, known, boxes):
                     yield _Try(number, spot, weight, known)
 
 
@@ -103,6 +106,12 @@ def _free_places(seen: SeenPicture, dimension: Dimension, boxes: Sequence[Box]) 
         area = max(spot.box.width * spot.box.height, 1.0)
         if not any(_common(spot.box, box) > TAKEN * area for box in boxes):
             yield spot.box
+
+
+def _is_anothers(spot: TextSpot, known: Box, boxes: Sequence[Box]) -> bool:
+    """Whether what was cut out of a box is a text that was read already, beside its own."""
+    area = max(spot.box.width * spot.box.height, 1.0)
+    return any(box != known and _common(spot.box, box) > MOSTLY * area for box in boxes)
 
 
 def _common(one: Box, other: Box) -> float:

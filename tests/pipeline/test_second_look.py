@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -105,6 +107,14 @@ def test_a_text_that_belongs_to_another_dimension_is_not_taken():
     seen = make_seen(Says(lambda _: ("65", 0.97)))
     owner, other = make_dimension("65", 0.95), make_dimension(read=False)
     assert look_again(seen, [owner, other], unit=None)[1].reading is None
+
+
+def test_a_box_about_the_text_of_another_dimension_is_not_read_as_that_text():
+    seen = make_seen(Says(lambda _: ("65", 0.97)))
+    owner, askew = make_dimension("65", 0.95), make_dimension()
+    about = replace(askew, reading=replace(askew.reading, box=Box(160, 70, 240, 120)))
+    assert look_again(seen, [owner, about], unit=None)[1].reading.text == "?"
+    assert look_again(seen, [about], unit=None)[0].reading.text == "65"
 
 
 def test_two_ways_to_cut_that_say_two_sizes_leave_a_doubt():
