@@ -38,7 +38,8 @@ FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet
 ENOUGH_WHOLE = 3
 MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
-LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5)
+LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5),
+HALVES = (0.0, 0.5)  # but for the halves that any carpenter writes among whole inches
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )
@@ -135,8 +136,8 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
     -------
     SheetUnit
         Millimetres where nearly all are whole numbers or tenths and some are large: ISO 129-1
-        has them printed so, without a unit or an idle zero, and nobody gives 450 inches. `None`
-        otherwise.
+        has them printed so, without a unit or an idle zero, and nobody gives 450 inches, or
+        80 and 12.3 of them. `None` otherwise.
     """
     bare = [
         d.reading.text
@@ -150,8 +151,8 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
     values = [float(m[1].replace(",", "")) for m in whole if m is not None]
     if len(values) < ENOUGH_WHOLE or len(values) < MOSTLY * len(bare):
         return SheetUnit(None, NOTHING_SAYS)
-    pointed = sum("." in m[1] for m in whole if m is not None)
-    mixed = 0 < pointed < len(values)
+    tenths = any(value % 1.0 not in HALVES for value in values)
+    mixed = tenths and any("." not in m[1] for m in whole if m is not None)
     if max(values) < (LARGE_MIXED if mixed else LARGE):
         return SheetUnit(None, NOTHING_SAYS)
     kind = "whole numbers and tenths" if mixed else "whole numbers"

@@ -50,7 +50,8 @@ def test_unit_comes_from_what_is_printed_and_is_never_guessed(texts, unit):
         (("Ø20", "250", "62.5"), Unit.MM),
         (("12", "36", "24"), None),  # a yard in inches as well
         (("60", "30", "24", "96"), None),  # a desk, and a sheet of plywood, in inches
-        (("86.5", "17", "31", "12.5"), Unit.MM),  # inches have one number of places
+        (("86.3", "17", "31", "12.5"), Unit.MM),  # inches have one number of places
+        (("80", "60", "75.5", "14", "3.5", "1.5"), None),  # a bed in inches, with halves
         (("12", "7.5", "18", "4.5"), None),
         (("2.375", "1.250", "120"), None),
         (("250", "120"), None),
