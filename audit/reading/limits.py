@@ -23,8 +23,8 @@ _NUMBER = re.compile(rf"[{_SIGNS}]*\d*\.?\d+[{_MARKS}]?")
 def join_limits(lines: list[Word], walls: Walls) -> list[Word]:
     """Make one line of two rows that are one size.
 
-    Limits read ``upper/lower``, two units ``upper [lower]``. Limits with a drawn line between them
-    are two sizes, and rows of a column of numbers are none.
+    Limits read ``upper/lower``, two units ``upper [lower]``. Limits with a drawn line between them,
+    or each in its own, are two sizes, and rows of a column of numbers are none.
     """
     numbers = [k for k, line in enumerate(lines) if _NUMBER.fullmatch(line.text)]
     if len(numbers) < 2:
@@ -70,7 +70,8 @@ def _as_one(upper: Word, lower: Word, walls: Walls) -> str:
     if are_units(above, below):
         return f"{upper.text} [{below}]"
     near = lower.top - upper.base < APART * upper.cap
-    if near and are_limits(above, below) and not walls.under(upper, lower):
+    apart = walls.under(upper, lower) or (walls.lead_to(upper) and walls.lead_to(lower))
+    if near and are_limits(above, below) and not apart:
         return f"{upper.text}/{lower.text.lstrip(_SIGNS)}"
     return ""
 

@@ -21,6 +21,8 @@ SAME_SIZE = 0.12  # relative
 READS_ON = 0.03  # of the font size: how exactly a run goes on where the one before it ends
 WALL_COVER = 0.25  # of the height of the text
 MIXED_WALL_COVER = 0.6
+LEADS = 1.5  # of the font size: so near a word ends a dimension line that is broken for it
+AT_HALF = 0.3  # of the letter height: between two rows a line stands further from both
 
 _STARTS_FRACTION = re.compile(r"\d{1,3}[/⁄∕]\d")
 # Nothing of a number follows an inch mark, and no fraction another fraction.
@@ -105,6 +107,15 @@ class Walls:
         middle = (max(upper.x0, lower.x0) + min(upper.x1, lower.x1)) / 2
         top, base = upper.base - 0.1 * upper.size, lower.top + 0.1 * lower.size
         return bool(((at > top) & (at < base) & (low < middle) & (high > middle)).any())
+
+    def lead_to(self, word: Word) -> bool:
+        """Whether a line broken for a word leads to it, at half its height."""
+        low, at, high = self._levels.T
+        left, right = word.x0 - high, low - word.x1
+        ends = ((left > 0) & (left < LEADS * word.size)) | (
+            (right > 0) & (right < LEADS * word.size)
+        )
+        return bool((ends & (np.abs(at - word.middle) < AT_HALF * word.cap)).any())
 
     def between(self, a: Word, b: Word) -> bool:
         """Whether a line stands in the gap between two words that end and begin with a digit."""

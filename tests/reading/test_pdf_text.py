@@ -270,6 +270,20 @@ def test_two_sizes_with_a_dimension_line_between_them_are_no_limits():
     assert lines(builder) == ["12.50", "12.45"]
 
 
+@pytest.mark.parametrize(
+    ("levels", "joined"), [((97, 109), ["12.50", "12.45"]), ((103,), ["12.50/12.45"])]
+)
+def test_two_sizes_each_in_its_own_broken_line_are_no_limits(levels, joined):
+    """As the outer and the inner size of a frame; a line between two rows is that of one."""
+    builder = PageBuilder()
+    show(builder, "12.50", 100, 100)
+    show(builder, "12.45", 100, 112)
+    for y in levels:
+        builder.line((20, y), (96, y))
+        builder.line((128, y), (200, y))
+    assert lines(builder) == joined
+
+
 def test_a_column_of_numbers_is_no_limits():
     builder = PageBuilder()
     for k, text in enumerate(("12.60", "12.50", "12.40")):
