@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from audit.lengths import parse_callouts
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
+from audit.pipeline.framed import is_framed
 from audit.reading import TextLine
 from audit.records import Dimension
 
@@ -21,7 +22,10 @@ OFF_MIDDLE = 0.1  # of a line's length, from its middle to that of a text over i
 
 
 def doubt_shared_lines(
-    dimensions: Iterable[Dimension], leftover: Sequence[TextLine]
+    dimensions: Iterable[Dimension],
+    leftover: Sequence[TextLine],
+    *,
+    ends: NDArray[np.float64] | None = None,
 ) -> tuple[Dimension, ...]:
     """Doubt readings of sizes beside which another size stands on the same line.
 
@@ -34,6 +38,8 @@ def doubt_shared_lines(
         Of one sheet.
     leftover : sequence of TextLine
         Texts of the same sheet that no dimension took.
+    ends : (n, 4) float array, optional
+        Strokes of the page: a number with an outline of its own, as item numbers have, is no size.
 
     Returns
     -------
@@ -41,13 +47,13 @@ def doubt_shared_lines(
         The same, with a doubt where a mark between two texts may have been missed.
     """
     sizes = _Sizes.of([t for t in leftover if parse_callouts(t.text, unit=None)])
-    return tuple(_doubting_shared(d, sizes) for d in dimensions)
+    return tuple(_doubting_shared(d, sizes, ends) for d in dimensions)
 
 
 class _Sizes(NamedTuple):
     """Texts, and column by column their middles, heights and the directions they run in."""
 
-    texts: tuple[str, ...]
+    texts: tuple[TextLine, ...]
     middles: NDArray[np.float64]
     heights: NDArray[np.float64]
     units: NDArray[np.float64]
@@ -56,14 +62,16 @@ class _Sizes(NamedTuple):
     def of(cls, texts: Sequence[TextLine]) -> _Sizes:
         turns = np.radians([t.angle for t in texts])
         return cls(
-            texts=tuple(t.text for t in texts),
+            texts=tuple(texts),
             middles=np.array([t.centre for t in texts], float).reshape(-1, 2),
             heights=np.array([t.height for t in texts], float),
             units=np.column_stack([np.cos(turns), -np.sin(turns)]),
         )
 
 
-def _doubting_shared(dimension: Dimension, sizes: _Sizes) -> Dimension:
+def _doubting_shared(
+    dimension: Dimension, sizes: _Sizes, ends: NDArray[np.float64] | None
+) -> Dimension:
     reading, line = unconfirmed(dimension), measured_line(dimension)
     if reading is None or line is None:
         return dimension
@@ -76,7 +84,9 @@ def _doubting_shared(dimension: Dimension, sizes: _Sizes) -> Dimension:
     beside &= abs(off) < BESIDE * sizes.heights
     beside &= (own * others < 0) & (np.abs(others) > OFF_MIDDLE) & (np.abs(others) < HALF)
     beside &= np.abs(sizes.units @ np.array(unit)) > PARALLEL
-    if not OFF_MIDDLE < abs(own) < HALF or not beside.any():
+    if not OFF_MIDDLE < abs(own) < HALF:
         return dimension
-    first = sizes.texts[int(np.argmax(beside))]
-    return doubt_size(dimension, reading, f"“{first}” stands on the same line")
+    for text in (sizes.texts[int(k)] for k in np.flatnonzero(beside)):
+        if ends is None or not is_framed(text.box, ends, outside=reading.box):
+            return doubt_size(dimension, reading, f"“{text.text}” stands on the same line")
+    return dimension

@@ -216,10 +216,10 @@ def _look_at_page(
     below: tuple[TextLine, ...] = ()
     if crowd is not None and crowd.below:
         below = join_texts(replace(crowd.page, texts=crowd.below))
+    ends = strokes_and_circles(page)
+    settled = doubt_abutting(settled, leftover, ends=ends)
     return _Drawn(
-        dimensions=doubt_shared_lines(
-            doubt_abutting(settled, leftover, ends=strokes_and_circles(page)), leftover
-        ),
+        dimensions=doubt_shared_lines(settled, leftover, ends=ends),
         views=views,
         texts=(*seen.lines, *below),
         leftover=leftover,

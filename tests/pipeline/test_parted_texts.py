@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
@@ -61,6 +62,16 @@ def test_a_size_over_each_half_of_a_line_may_be_two_links(middle, other, shared)
     assert done.reading is not None
     assert (done.reading.confidence < 0.9) is shared
     assert bool(done.reading.doubt) is shared
+
+
+def test_a_number_in_a_ring_beside_a_size_is_no_second_link():
+    turns = np.linspace(0.0, 2 * np.pi, 25)
+    rim = np.column_stack([130 + 7 * np.cos(turns), 194 + 7 * np.sin(turns)])
+    ring = np.hstack([rim[:-1], rim[1:]])
+    for ends, doubted in ((ring, False), (ring[:12], True), (None, True)):
+        [done] = doubt_shared_lines([link(110, 10)], [standing("7", 130)], ends=ends)
+        assert done.reading is not None
+        assert bool(done.reading.doubt) is doubted
 
 
 def test_without_a_reader_texts_stay_as_they_are():
