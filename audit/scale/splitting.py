@@ -19,9 +19,11 @@ from audit.scale.findings import name_view, say, start_sentence
 from audit.scale.modes import RATIOS
 from audit.scale.pairs import Pair
 from audit.scale.solving import GATE, first_widths
+from audit.scale.votes import is_agreed
 
 LEAST_EACH = 3  # sizes that vote for each scale
 LEAST_SHARE = 0.75  # of a view's sizes that vote for one or the other
+ALIKE_DEG = 15.0  # between lengths that measure in one direction
 SAME_RATIO = 0.02  # relative; from a ratio that views of one sheet have
 
 
@@ -89,11 +91,15 @@ def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float]
     a, b = int(first.sum()), int(second.sum())
     if b < LEAST_EACH or a + b < LEAST_SHARE * len(own):
         return None
+    if is_agreed(a, len(own), vouched=False):
+        return None  # the view has a scale, and the others are wrong by it
     off = float(np.median(logs[first]) - np.median(logs[second]))
     if min(abs(off - math.log(r)) for r in RATIOS) > SAME_RATIO:
         return None
     one, other = ([p for p, inside in zip(own, g, strict=True) if inside] for g in (first, second))
-    return (other, math.exp(off)) if _stand_apart(one, other) else None
+    if not _stand_apart(one, other) or not _run_alike(one, other):
+        return None
+    return other, math.exp(off)
 
 
 def _largest_group(
@@ -108,6 +114,14 @@ def _largest_group(
 def _stand_apart(one: Sequence[Pair], other: Sequence[Pair]) -> bool:
     a, b = (Box.around([p.middle for p in group]) for group in (one, other))
     return a.x1 < b.x0 or b.x1 < a.x0 or a.y1 < b.y0 or b.y1 < a.y0
+
+
+def _run_alike(one: Sequence[Pair], other: Sequence[Pair]) -> bool:
+    """Whether both groups measure in some direction: else one view may be drawn stretched."""
+    first, second = (np.array([(p.dx, p.dy) for p in group], float) for group in (one, other))
+    across = first[:, :1] * second[:, 1] - first[:, 1:] * second[:, 0]
+    long = np.hypot(*first.T)[:, None] * np.hypot(*second.T)
+    return bool((np.abs(across) < math.sin(math.radians(ALIKE_DEG)) * long).any())
 
 
 def _distance(box: Box, place: Point) -> float:
@@ -137,7 +151,8 @@ def split_findings(
         say(
             "S106",
             f"{start_sentence(name_view(views[s.view]))} shows sizes at two scales: part of it is "
-            f"drawn {_say_times(s.ratio)} as large as the rest, and measured so.",
+            f"drawn {_say_times(s.ratio)} as large as the rest, and measured so. If it is drawn as "
+            "the rest is, its sizes are wrong.",
             places=[Place(sheet=sheet.id, box=s.box)],
             severity=Severity.NOTE,
         )

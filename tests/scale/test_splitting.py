@@ -34,6 +34,9 @@ def test_sizes_of_a_second_scale_that_stand_apart_are_a_part_of_their_own(factor
     [
         merged(factor=1.0),
         merged(factor=2.0, second=2),  # two may be slips, R for Ø
+        merged(
+            factor=2.0, first=8, second=3
+        ),  # the view has a scale: three slips beside each other
         merged(factor=1.37),  # no ratio of scales: broken, or not to scale
     ],
 )
@@ -50,6 +53,17 @@ def test_sizes_amid_the_others_are_no_part():
         for k, p in enumerate(sizes)
     ]
     assert split_views(mixed, floor=0.0)[1] == ()
+
+
+def test_a_view_drawn_stretched_is_not_two_views():
+    """Level sizes stand above it and upright ones beside it, apart as two views would."""
+    stretched = [
+        replace(p, dx=p.drawn * (p.source < 10), dy=p.drawn * (p.source >= 10))
+        for p in merged(factor=1.5)
+    ]
+    assert split_views(stretched, floor=0.0)[1] == ()
+    alike = [replace(p, dx=p.drawn, dy=0.0) for p in stretched]
+    assert len(split_views(alike, floor=0.0)[1]) == 1
 
 
 def test_a_wrong_size_in_each_part_changes_nothing():
