@@ -101,7 +101,8 @@ def _backed_views(
         if m.view not in off or not is_backed(
             solved.fit.residuals[solved.of_view(m.view)],
             votes[m.view],
-            allowed=np.array([p.tolerance / p.real for p in solved.pairs if p.view == m.view]),
+            printed=np.array([p.real for p in solved.pairs if p.view == m.view]),
+            allowed=np.array([p.tolerance for p in solved.pairs if p.view == m.view]),
         ):
             continue
         others = [off[v] for v in sure if v != m.view]

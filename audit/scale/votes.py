@@ -112,12 +112,16 @@ def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouc
 
 
 def is_backed(
-    off: NDArray[np.float64], agree: NDArray[np.bool_], *, allowed: NDArray[np.float64]
+    off: NDArray[np.float64],
+    agree: NDArray[np.bool_],
+    *,
+    printed: NDArray[np.float64],
+    allowed: NDArray[np.float64],
 ) -> bool:
     """Tell whether the sizes of a view bear out the scale that is stated for it.
 
-    Mistakes are each their own. Sizes that are wrong by the same are none: the view is stretched,
-    broken, or two views in one.
+    Mistakes are each their own. Sizes that are wrong by the same are none: by the same ratio the
+    view is stretched, or two views in one; by the same length it is drawn shortened.
 
     Parameters
     ----------
@@ -125,15 +129,18 @@ def is_backed(
         Log of printed over drawn at that scale, of each of its sizes.
     agree : array of bool
         Which of them agree with it.
+    printed : array of float
+        The sizes themselves, in any unit.
     allowed : array of float
-        Relative tolerance of each.
+        Tolerance of each, in that unit.
 
     Examples
     --------
     >>> few = np.array([True, True, False, False, False])
-    >>> is_backed(np.array([0, 0, 0.1, -0.3, 0.7]), few, allowed=np.full(5, 0.01))
+    >>> known = {"printed": np.array([10, 20, 30, 40, 60]), "allowed": np.full(5, 0.1)}
+    >>> is_backed(np.array([0, 0, 0.1, -0.3, 0.7]), few, **known)
     True
-    >>> is_backed(np.array([0, 0, 0.7, 0.7, 0.7]), few, allowed=np.full(5, 0.01))
+    >>> is_backed(np.array([0, 0, 0.7, 0.7, 0.7]), few, **known)
     False
     """
     good, wrong = int(agree.sum()), ~agree
@@ -141,7 +148,14 @@ def is_backed(
         return False
     if good == 1 and not (np.abs(off) < NEAR).all():
         return False
-    apart = np.abs(off[wrong][:, None] - off[wrong][None, :])
-    like = apart <= np.maximum(allowed[wrong][:, None], allowed[wrong][None, :])
+    share = allowed / printed
+    like = _are_alike(off[wrong], share[wrong])
+    like |= _are_alike(-printed[wrong] * np.expm1(-off[wrong]), allowed[wrong])
     rivals = int(like.sum(axis=1).max(initial=0))
     return rivals <= (1 if good == 1 else max(MOST_RIVALS, good - 1))
+
+
+def _are_alike(values: NDArray[np.float64], allowed: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell of every two values whether they are within what either is allowed."""
+    apart = np.abs(values[:, None] - values[None, :])
+    return np.asarray(apart <= np.maximum(allowed[:, None], allowed[None, :]), dtype=np.bool_)

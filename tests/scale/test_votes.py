@@ -85,7 +85,15 @@ def test_one_other_view_does_not_vouch():
 )
 def test_a_stated_scale_stands_behind_few_sizes_unless_others_agree_on_another(off, good, stands):
     agree = np.arange(len(off)) < good
-    assert is_backed(np.array(off), agree, allowed=np.full(len(off), 0.01)) is stands
+    printed = 10.0 + 7.0 * np.arange(len(off)) ** 2
+    assert is_backed(np.array(off), agree, printed=printed, allowed=0.01 * printed) is stands
+
+
+def test_sizes_that_are_wrong_by_one_length_are_those_of_a_view_drawn_shortened():
+    printed, short = np.array([1.0, 2, 2, 28, 29, 29, 30]), np.array([0.0, 0, 0, 24, 24, 24, 24])
+    for more, stands in ((short, False), (short * [0, 0, 0, 0.5, 0.9, -0.2, 0.7], True)):
+        off = -np.log1p(-more / printed)
+        assert is_backed(off, more == 0, printed=printed, allowed=np.full(7, 0.02)) is stands
 
 
 def test_a_small_view_with_three_wrong_sizes_is_measured_where_its_scale_is_stated():
