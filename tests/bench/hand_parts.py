@@ -1,8 +1,7 @@
 """Invented parts drawn and dimensioned by hand: blocks, plates, wheels, levers, rods, boxes.
 
-A part is given in inches of the real thing and drawn at so many mm to the inch; edges stand a
-little off, as a hand sets them. What is dimensioned is kept as truth: the ends are where the lines
-really stand on the paper, the number is what is printed.
+A part is given in real inches and drawn at so many mm to the inch, its edges a little off. What is
+dimensioned is kept as truth: ends are where the lines really stand, the number is what is printed.
 """
 
 from __future__ import annotations
