@@ -74,7 +74,7 @@ def test_what_was_found_is_told_when_no_copy_can_be_written(tmp_path, capsys, mo
     assert said == [
         "plan-audit: no marked-up PDF was written: a-marked.pdf cannot be written: free some space"
     ]
-    assert "not scaled 2" in out
+    assert "agrees 2" in out
     assert (tmp_path / "a.audit").is_file()
 
 
