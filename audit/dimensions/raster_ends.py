@@ -24,10 +24,12 @@ ON_STROKE_PT = 0.5
 STOPS_SHORT_PT = 11.0  # how far from the end its line may stop, as a dashed one does
 MIN_TURN_DEG = 14.0
 AWAY_PT = 14.0  # how far from the arrowhead a line is fitted
+FURTHER = 0.15  # of its length, from its ends, where that place does not serve
 LEAST_PIECE_PT = 3.0  # of a dimension line
 APART, WHOLE = 0.4, 0.6  # of its length: between two pieces, and of one that is nearly all
 SAME_DEG = 2.0  # a fit that turned further, or moved further, is that of another line
-MOVED_PX = 2.5
+MOVED_PX, MOVED_PT = 0.8, 0.3  # lines move .01 to .1 px; by more where letters touch them
+CROSSED_PX = 5.0  # from the end as traced to where its lines cross
 COARSE_SIGMA_PX = 0.25  # of a stroke as traced, when it cannot be fitted again
 BY_HAND = 1.5  # times the waver that an end drawn by hand is off, measured on drawn sheets
 TIP_SIGMA_PX = 0.8  # the network's tips, measured on drawn sheets
@@ -125,7 +127,7 @@ def _fit(gray: Gray, at: Point, line: Line, width: float, px: float) -> FittedLi
     turn = abs(line.ux * stroke.direction.y - line.uy * stroke.direction.x)
     dx, dy = stroke.point.x - start.point.x, stroke.point.y - start.point.y
     aside = abs(line.ux * dy - line.uy * dx)
-    if turn > math.sin(math.radians(SAME_DEG)) or aside > MOVED_PX:
+    if turn > math.sin(math.radians(SAME_DEG)) or aside > max(MOVED_PX, MOVED_PT * px):
         return None
     return FittedLine(stroke.point, stroke.direction, stroke.sigma, stroke.width)
 
@@ -143,8 +145,9 @@ def _refine(gray: Gray, ink: Ink, end: End, line: tuple[Line, FittedLine], px: f
     found = _stroke_under(ink, end.point, base)
     if found is None:
         return scaled
-    at, under, width = found
-    fitted = _fit(gray, at, under, width, px)
+    places, under, width = found
+    fits = (_fit(gray, at, under, width, px) for at in places)
+    fitted = next((fit for fit in fits if fit is not None), None)
     if fitted is None:
         return scaled
     crossing = intersect_lines(
@@ -153,13 +156,13 @@ def _refine(gray: Gray, ink: Ink, end: End, line: tuple[Line, FittedLine], px: f
         middle.point,
         middle.point.moved(*middle.direction),
     )
-    if crossing is None or crossing.distance(scaled.point) > 2 * MOVED_PX:
+    if crossing is None or crossing.distance(scaled.point) > CROSSED_PX:
         return scaled
     return replace(scaled, point=crossing, sigma=fitted.sigma, line_width=fitted.width)
 
 
-def _stroke_under(ink: Ink, p: Point, base: Line) -> tuple[Point, Line, float] | None:
-    """Find the line an end stands on, and a place on it clear of the arrowhead."""
+def _stroke_under(ink: Ink, p: Point, base: Line) -> tuple[list[Point], Line, float] | None:
+    """Find the line an end stands on, and places on it clear of the arrowhead, the best first."""
     best: tuple[float, int] | None = None
     for i in ink.near(p, STOPS_SHORT_PT):
         line = ink.line_of(i)
@@ -185,4 +188,6 @@ def _stroke_under(ink: Ink, p: Point, base: Line) -> tuple[Point, Line, float] |
         else max(along - AWAY_PT, along / 2)
     )
     at = min(max(at, 0.0), length)
-    return line.at(at), line, float(ink.widths[i])
+    # letters may touch it there: then nearer its ends
+    elsewhere = sorted((FURTHER * length, (1 - FURTHER) * length), key=lambda t: abs(t - at))
+    return [line.at(t) for t in (at, *elsewhere)], line, float(ink.widths[i])

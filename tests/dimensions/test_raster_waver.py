@@ -192,6 +192,21 @@ def test_ends_by_machine_are_fitted_on_the_ink():
     assert all(end.sigma < 0.2 * PX for end in corner_ends(0.0))
 
 
+def test_letters_that_touch_an_extension_line_do_not_pull_its_end_aside():
+    pieces = [((60, 60), (140, 60)), ((60, 20), (60, 66)), ((140, 20), (140, 66))]
+    gray = np.full((300, 450), 255, np.uint8)
+    for a, b in pieces:
+        p, q = (tuple(round((v * PX - 0.5) * 16) for v in point) for point in (a, b))
+        cv2.line(gray, p, q, 0, 2, cv2.LINE_AA, 4)
+    x, y = round(140 * PX), round(46 * PX)  # where the line is looked at first
+    gray[y - 16 : y + 16, x : x + 5] = 0
+    ends = tuple(
+        End(point=Point(x, 60.0), kind=EndKind.EXTENSION, sigma=0.01) for x in (60.0, 140.0)
+    )
+    _, end = refine_ends(gray, wavering(pieces, 0.0), ends, px_per_pt=PX)
+    assert end.point.x == pytest.approx(140 * PX, abs=0.15)
+
+
 def test_a_bit_of_the_rim_of_a_dot_is_no_bend():
     dot = Mark(kind=MarkKind.DOT, point=Point(100, 100), size=4)
     rim, fillet = ink_of([], [((101.9, 100), 1.9, 310, 136), ((104, 100), 4.0, 90, 90)]).arcs
