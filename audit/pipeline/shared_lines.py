@@ -30,7 +30,7 @@ def doubt_shared_lines(
     """Doubt readings of sizes beside which another size stands on the same line.
 
     ``|-- 10 --|-- 12 --|`` with its middle mark unseen is one line with the one text or the other;
-    each stands over its own half.
+    each stands over its own half. With two marks unseen the middle text stands between the others.
 
     Parameters
     ----------
@@ -76,17 +76,24 @@ def _doubting_shared(
     if reading is None or line is None:
         return dimension
     start, far, *unit = line
-    along, across = np.array(unit) / far, np.array([-unit[1], unit[0]])
+    along, square = np.array(unit) / far, np.array([-unit[1], unit[0]])
     own = float((np.array(reading.box.centre) - start) @ along) - 0.5
-    off = float((np.array(reading.box.centre) - start) @ across)
-    others, asides = (sizes.middles - start) @ along - 0.5, (sizes.middles - start) @ across
+    off = float((np.array(reading.box.centre) - start) @ square)
+    others, asides = (sizes.middles - start) @ along - 0.5, (sizes.middles - start) @ square
     beside = np.abs(asides - off) < ONE_ROW * sizes.heights
     beside &= abs(off) < BESIDE * sizes.heights
-    beside &= (own * others < 0) & (np.abs(others) > OFF_MIDDLE) & (np.abs(others) < HALF)
+    beside &= (np.abs(others) > OFF_MIDDLE) & (np.abs(others) < HALF)
     beside &= np.abs(sizes.units @ np.array(unit)) > PARALLEL
-    if not OFF_MIDDLE < abs(own) < HALF:
+    left, right = (
+        [
+            sizes.texts[int(k)]
+            for k in np.flatnonzero(beside & side)
+            if ends is None or not is_framed(sizes.texts[int(k)].box, ends, outside=reading.box)
+        ]
+        for side in (others < 0, others > 0)
+    )
+    across = (right if own < 0 else left) if OFF_MIDDLE < abs(own) < HALF else []
+    rivals = left if left and right else across
+    if not rivals:
         return dimension
-    for text in (sizes.texts[int(k)] for k in np.flatnonzero(beside)):
-        if ends is None or not is_framed(text.box, ends, outside=reading.box):
-            return doubt_size(dimension, reading, f"“{text.text}” stands on the same line")
-    return dimension
+    return doubt_size(dimension, reading, f"“{rivals[0].text}” stands on the same line")

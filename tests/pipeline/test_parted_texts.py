@@ -64,6 +64,15 @@ def test_a_size_over_each_half_of_a_line_may_be_two_links(middle, other, shared)
     assert bool(done.reading.doubt) is shared
 
 
+def test_a_size_between_two_others_on_its_line_may_be_the_middle_one_of_three_links():
+    [done] = doubt_shared_lines([link(120, 10)], [standing("12", 106), standing("4", 135)])
+    assert done.reading is not None
+    assert done.reading.doubt
+    [one_side] = doubt_shared_lines([link(120, 10)], [standing("12", 106), standing("X", 135)])
+    assert one_side.reading is not None
+    assert not one_side.reading.doubt
+
+
 def test_a_number_in_a_ring_beside_a_size_is_no_second_link():
     turns = np.linspace(0.0, 2 * np.pi, 25)
     rim = np.column_stack([130 + 7 * np.cos(turns), 194 + 7 * np.sin(turns)])
