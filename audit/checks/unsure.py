@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from audit.checks.words import name_dimension, say_measured
 from audit.geometry import Box
@@ -36,13 +36,13 @@ def place_of(dimension: Dimension, sheet: Sheet) -> Place:
 
 
 def tell_unsure(
-    dimensions: Iterable[Dimension], *, sheet: Sheet, settings: Settings
+    dimensions: Sequence[Dimension], *, sheet: Sheet, settings: Settings
 ) -> list[Finding]:
     """Say once a sheet which readings are not sure enough to judge by (A104).
 
     Parameters
     ----------
-    dimensions : iterable of Dimension
+    dimensions : sequence of Dimension
         Judged, of this sheet.
     sheet : Sheet
     settings : Settings
@@ -75,14 +75,7 @@ def _tell_lines(dimensions: Iterable[Dimension], sheet: Sheet) -> list[Finding]:
         f"{'are dimensions' if many else 'is a dimension'}: {'; '.join(map(_say_drawn, lone))}. "
         f"Until a person has, {'they are' if many else 'it is'} not compared."
     )
-    return [
-        say(
-            "A104",
-            text,
-            places=[place_of(d, sheet) for d in lone],
-            dimensions=[d.id for d in lone],
-        )
-    ]
+    return [_ask(text, lone, sheet)]
 
 
 def _tell_readings(unsure: list[Dimension], sheet: Sheet) -> list[Finding]:
@@ -98,14 +91,16 @@ def _tell_readings(unsure: list[Dimension], sheet: Sheet) -> list[Finding]:
     )
     if odd:
         text += f" As read, not all of them fit the drawing: {'; '.join(map(_say_drawn, odd))}."
-    return [
-        say(
-            "A104",
-            text,
-            places=[place_of(d, sheet) for d in unsure],
-            dimensions=[d.id for d in unsure],
-        )
-    ]
+    return [_ask(text, unsure, sheet)]
+
+
+def _ask(text: str, about: Sequence[Dimension], sheet: Sheet) -> Finding:
+    return say(
+        "A104",
+        text,
+        places=[place_of(d, sheet) for d in about],
+        dimensions=[d.id for d in about],
+    )
 
 
 def _would_disagree(dimension: Dimension) -> bool:
