@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from audit.networks.crops import Box, Boxes, Gray, Labels, Mask, find_ink, settle_polarity
+from audit.networks.crops import Box, Boxes, Gray, Labels, Mask, cover_with_paper, settle_ink
 
 SMALLEST_PX = 12
 # In heights of the text: straight ink so long is a line, so thin at most; what hangs on a line and
@@ -73,12 +73,10 @@ def clear_edges(gray: Gray) -> Cleared | None:
     Cleared or None
         `None` where nothing comes in, or nothing else is there.
     """
-    if min(gray.shape, default=0) < SMALLEST_PX:
+    found = settle_ink(gray, least=SMALLEST_PX)
+    if found is None:
         return None
-    settled = settle_polarity(gray)
-    ink = find_ink(settled)
-    if ink is None:
-        return None
+    settled, ink = found
     height = text_height(ink)
     if height is None:
         height = text_height(ink & ~np.any(_lines(ink, JOINED * ink.any(1).sum()), axis=0))
@@ -92,8 +90,7 @@ def clear_edges(gray: Gray) -> Cleared | None:
     grown = cv2.dilate((gone | lines).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     kept = ink & ~(gone | lines)
     near = cv2.dilate(kept.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    paper = np.uint8(np.percentile(settled, 90))
-    cleared = np.where(grown & ~near | gone | lines, paper, settled).astype(np.uint8)
+    cleared = cover_with_paper(settled, grown & ~near | gone | lines)
     room = round(CLOSE * height)
     x0, y0, x1, y1 = body
     around = lines[max(y0 - room, 0) : y1 + room, max(x0 - room, 0) : x1 + room]

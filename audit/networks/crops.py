@@ -142,6 +142,21 @@ def find_ink(gray: Gray, *, faint: float = 0.0) -> Mask | None:
     return ink
 
 
+def settle_ink(gray: Gray, *, least: int) -> tuple[Gray, Mask] | None:
+    """A crop as dark on light with its ink; `None` below `least` px a side, or without any."""
+    if min(gray.shape, default=0) < least:
+        return None
+    settled = settle_polarity(gray)
+    ink = find_ink(settled)
+    return None if ink is None else (settled, ink)
+
+
+def cover_with_paper(settled: Gray, where: Mask) -> Gray:
+    """A dark-on-light crop whose px `where` are as light as its paper."""
+    paper = np.uint8(np.percentile(settled, 90))
+    return np.where(where, paper, settled).astype(np.uint8)
+
+
 def box_text(ink: Mask) -> Box | None:
     """Box (x0, y0, x1, y1) of the text in a crop's ink, lines and slivers at its edges left out."""
     rules = find_rules(ink)

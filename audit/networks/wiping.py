@@ -10,7 +10,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from audit.networks.crops import Gray, Mask, find_ink, find_level_rules, settle_polarity
+from audit.networks.crops import Gray, Mask, cover_with_paper, find_level_rules, settle_ink
 
 # The line may fade so many px before the crop's edge, and its fray is so wide.
 EDGE_PX, FRAY_PX = 2, 1
@@ -33,12 +33,10 @@ def wipe_level_lines(gray: Gray) -> Gray | None:
     (h, w) uint8 array or None
         `None` where no line runs through the text.
     """
-    if min(gray.shape, default=0) < SMALLEST_PX:
+    found = settle_ink(gray, least=SMALLEST_PX)
+    if found is None:
         return None
-    settled = settle_polarity(gray)
-    ink = find_ink(settled)
-    if ink is None:
-        return None
+    settled, ink = found
     rules = find_level_rules(ink)
     gone = np.zeros_like(ink)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(rules.astype(np.uint8))
@@ -51,8 +49,7 @@ def wipe_level_lines(gray: Gray) -> Gray | None:
     if not gone.any():
         return None
     frayed = cv2.dilate(gone.astype(np.uint8), np.ones((2 * FRAY_PX + 1, 1), np.uint8)) > 0
-    paper = np.uint8(np.percentile(settled, 90))
-    return np.where(frayed & ~(ink & ~gone), paper, settled).astype(np.uint8)
+    return cover_with_paper(settled, frayed & ~(ink & ~gone))
 
 
 def _is_inside(level: float, top: int, bottom: int) -> bool:
