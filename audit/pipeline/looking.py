@@ -20,15 +20,13 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
-from audit.pipeline.abutting import doubt_abutting
-from audit.pipeline.parted_texts import doubt_joint_texts, part_texts
+from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
 from audit.pipeline.seen import SeenPicture
-from audit.pipeline.shared_lines import doubt_shared_lines
+from audit.pipeline.seen_doubts import doubt_seen
 from audit.pipeline.signs import settle_signs
 from audit.pipeline.stacked_rows import join_stacked_rows
-from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
@@ -256,9 +254,7 @@ def find_all(
     dimensions = look_again(seen, found.dimensions, unit=unit)
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
-    dimensions = doubt_shared_lines(doubt_joint_texts(dimensions), found.leftover)
-    dimensions = doubt_abutting(dimensions, found.leftover)
-    dimensions = doubt_lone_denominators(doubt_struck_ones(dimensions))
+    dimensions = doubt_seen(dimensions, found.leftover)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

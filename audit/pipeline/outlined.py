@@ -9,14 +9,11 @@ from audit.dimensions import FoundPage, find_dimensions
 from audit.dimensions.texts import sizes_on_lines
 from audit.geometry import Box
 from audit.lengths import Unit
-from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.looking import line_in_frame, readings_of, text_lines
-from audit.pipeline.parted_texts import doubt_joint_texts
 from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.placing import SnapGround
-from audit.pipeline.shared_lines import doubt_shared_lines
+from audit.pipeline.seen_doubts import doubt_seen
 from audit.pipeline.stacked_rows import join_stacked_rows
-from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.pipeline.texts import SheetUnit, find_unit
 from audit.reading import TextLine
 from audit.records import Dimension, Reading, Settings, Sheet, VectorPage
@@ -78,9 +75,7 @@ def _settled(
     """Doubt what letters read off a picture are doubted for, where lines stand about them."""
     read = _with_readings(found.dimensions, readings)
     sized = sizes_on_lines(join_stacked_rows(read, readings, unit=unit), unit=unit)
-    doubted = doubt_shared_lines(doubt_joint_texts(sized), found.leftover)
-    doubted = doubt_abutting(doubted, found.leftover)
-    return doubt_lone_denominators(doubt_struck_ones(doubted))
+    return doubt_seen(sized, found.leftover)
 
 
 def _with_readings(

@@ -1,0 +1,34 @@
+"""What letters that were read off a picture are doubted for, by the lines and texts about them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.pipeline.abutting import doubt_abutting
+from audit.pipeline.parted_texts import doubt_joint_texts
+from audit.pipeline.shared_lines import doubt_shared_lines
+from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
+from audit.reading import TextLine
+from audit.records import Dimension
+
+
+def doubt_seen(
+    dimensions: Sequence[Dimension], leftover: Sequence[TextLine]
+) -> tuple[Dimension, ...]:
+    """Doubt readings of a picture, or of outlined letters, that may be more or less than a size.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one sheet, boxes in the frame of `leftover`.
+    leftover : sequence of TextLine
+        Texts of the sheet that no dimension took.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order.
+    """
+    apart = doubt_shared_lines(doubt_joint_texts(dimensions), leftover)
+    whole = doubt_abutting(apart, leftover)
+    return doubt_lone_denominators(doubt_struck_ones(whole))
