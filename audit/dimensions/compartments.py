@@ -62,6 +62,29 @@ def set_aside_compartments(
     ]
 
 
+def readmit_on_lines(
+    left: Sequence[SizeText], texts: Sequence[SizeText], *, lines: Sequence[tuple[Point, Point]]
+) -> list[SizeText]:
+    """Take texts for sizes again that were set aside before dimension lines were known.
+
+    Parameters
+    ----------
+    left : sequence of SizeText
+        What `set_aside_compartments` made of `texts`.
+    texts : sequence of SizeText
+    lines : sequence of pairs of Point
+        As `set_aside_compartments` takes them.
+
+    Returns
+    -------
+    list of SizeText
+    """
+    return [
+        was if t is not was and any(_stands_on(was.line, *line) for line in lines) else t
+        for t, was in zip(left, texts, strict=True)
+    ]
+
+
 def _stands_on(text: TextLine, a: Point, b: Point) -> bool:
     """Whether the middle of a text lies on a line, or just off it."""
     if a == b:

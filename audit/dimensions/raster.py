@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate
-from audit.dimensions.compartments import set_aside_compartments
+from audit.dimensions.compartments import readmit_on_lines, set_aside_compartments
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
@@ -153,7 +153,7 @@ def find_in_picture(
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
     weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
-    sized = set_aside_compartments(free, straight, lines=between)
+    sized = readmit_on_lines(sized, free, lines=between)
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = without_doubles([*weighed, *find_beside(ink, sized)])
