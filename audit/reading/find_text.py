@@ -200,7 +200,7 @@ def _spots(
     slant = _slant_of(crop, mask)
     if slant and not turned:
         return _spots(gray, maps, own, corner=corner, angle=angle + slant, turned=True)
-    return _tight_spots(crop, mask, back, angle=angle)
+    return tight_spots(crop, mask, back, angle=angle)
 
 
 def _without_lines(gray: Gray, crop: Gray, centre: Point, *, angle: float, height: float) -> Gray:
@@ -281,8 +281,25 @@ def _mask_in_crop(
     return np.asarray(cv2.warpAffine(grown, to_map, (shape[1], shape[0]), flags=flags) > 0)
 
 
-def _tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[TextSpot]:
-    """Keep the blobs of ink that are text, whiten the others, cut row by row."""
+def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[TextSpot]:
+    """Keep the blobs of ink that are text, whiten the others, cut row by row.
+
+    Parameters
+    ----------
+    crop : (h, w) uint8 array
+        Around one patch of text, which runs level in it.
+    mask : (h, w) bool array
+        Where the text is, roughly.
+    back : (2, 3) array
+        From px of the crop to px of the picture.
+    angle : float
+        Direction of the text in the picture, degrees.
+
+    Returns
+    -------
+    list of TextSpot
+        One for every row of text.
+    """
     paper = float(np.percentile(crop, 90))
     depth = paper - crop.astype(np.float32)
     if not mask.any() or float(depth[mask].max()) < FAINTEST:
