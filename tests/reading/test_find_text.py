@@ -14,7 +14,7 @@ import pytest
 from audit.geometry import Box, angle_between
 from audit.networks.page import STRIDE, PageMaps
 from audit.reading.beside import cut_along_lines, slanted_lines
-from audit.reading.find_text import _tight_spots, cut_at, find_text
+from audit.reading.find_text import cut_at, find_text, tight_spots
 
 FONT = cv2.FONT_HERSHEY_SIMPLEX
 
@@ -122,7 +122,7 @@ def crowd(side):
 def test_rows_of_a_crowded_patch_are_cut_each_without_the_others_in_a_moment():
     crop, mask = crowd(1800)
     begun = time.process_time()
-    spots = _tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
+    spots = tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
     assert time.process_time() - begun < 8.0  # a second; asking every box of every other took 23
     assert len(spots) == 75
     for spot in spots:
