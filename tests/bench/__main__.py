@@ -19,6 +19,7 @@ BENCHES = (
     "find_vector",
     "find_raster",
     "hand",
+    "plates",
     "planted",
     "growth",
     "stages",
