@@ -5,6 +5,8 @@ Every function draws on the ink canvas of a `Page`, given the crop window that w
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cv2
 import numpy as np
 
@@ -313,8 +315,9 @@ def stubs(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all 
         draw_bar(page.ink, start, end, line_width(rng, page))
 
 
+Member = tuple[float, Callable[[Rng, Page, Window], None]]
 # Chance of each in a cluttered crop; several may meet.
-MEMBERS = (
+MEMBERS: tuple[Member, ...] = (
     (0.20, dimension_line_beside),
     (0.22, dimension_line_below),
     (0.24, extension_line),
@@ -330,8 +333,27 @@ MEMBERS = (
 )
 
 
-def add_clutter(rng: Rng, page: Page, window: Window) -> None:
+# The same for a text in its place on a sheet, where what touches it not is whitened afterwards.
+ON_SHEETS: tuple[Member, ...] = (
+    (0.50, dimension_line_beside),
+    (0.22, dimension_line_below),
+    (0.38, extension_line),
+    (0.14, line_through),
+    (0.03, hatching),
+    (0.06, frame),
+    (0.05, underline),
+    (0.12, leader),
+    (0.25, edge_bits),
+    (0.05, guide_lines),
+    (0.12, stubs),
+    (0.08, dirt),
+)
+
+
+def add_clutter(
+    rng: Rng, page: Page, window: Window, members: tuple[Member, ...] = MEMBERS
+) -> None:
     """Draw a random mix of clutter on the page's ink."""
-    for probability, draw in MEMBERS:
+    for probability, draw in members:
         if rng.random() < probability:
             draw(rng, page, window)

@@ -19,6 +19,8 @@ WAIST = 56
 WIDE = 256
 DILATIONS = (1, 2, 4, 8, 4, 2, 1)
 FRAMES_PER_COLUMN = 2
+# Places in `look` of the blocks that were added when there were weights already, in that order.
+ADDED = (7, 4, 8)
 
 
 def convolve(i: int, o: int, stride: int | tuple[int, int] = 1) -> nn.Sequential:
@@ -75,8 +77,10 @@ class ReaderNetwork(nn.Module):
             convolve(STEM[0], STEM[1]),
             convolve(STEM[1], MIDDLE, 2),
             Residual(MIDDLE),
+            Residual(MIDDLE),
             convolve(MIDDLE, DEEP, (2, 1)),
             Residual(DEEP),
+            Residual(DEEP, WAIST),
             Residual(DEEP, WAIST),
         )
         self.fold = nn.Sequential(

@@ -35,6 +35,7 @@ Strokes = tuple[np.ndarray, ...]
 SMOOTH_STEPS = 5
 # Signs that a hand font may have drawn as single strokes, whatever it has itself.
 SIGNS = "\"'°Ø±#×/-"
+PRIMES = "\"'-"
 
 
 class Pen(Protocol):
@@ -279,6 +280,9 @@ class OutlinePen:
         self.stroke.slant = float(rng.uniform(-0.1, 0.4)) if hand else 0.0
         # Every hand has its own marks, most fonts the same few.
         self.borrowed = SIGNS if hand and rng.random() < 0.35 else ""
+        if font.group == "serif" and rng.random() < 0.4:
+            # Old type has primes and dashes of its own.
+            self.borrowed = PRIMES
         self.stroke.thick = float(rng.uniform(0.09, 0.14))
 
     def line_width(self, cap: float) -> int:

@@ -4,8 +4,8 @@ Takes an export or packed weights.
 
 An export has its normalisations folded into the convolutions. They are unfolded by what the
 convolutions give on drawn samples, so that the network answers as the export does and its batches
-are normalised about as they were. A last residual block that the export lacks is added as one that
-changes nothing yet.
+are normalised about as they were. Residual blocks that the export lacks are added as such that
+change nothing yet.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from onnx import numpy_helper
 from torch import Tensor, nn
 
 from audit.networks.packed import unpack
-from audit.training.reader.network import ReaderNetwork
+from audit.training.reader.network import ADDED, ReaderNetwork
 from audit.training.reader.stock import BUCKETS_PX, bucket_of, draw_fixed
 
 SAMPLES, BATCH = 2500, 48
@@ -56,7 +56,8 @@ def restore(path: Path, batches: list[Tensor]) -> ReaderNetwork:
     network = ReaderNetwork().eval()
     convolutions, values = layers(network), exported(path)
     missing = len(convolutions) - len(values)
-    added = layers(network.look[-1]) if missing else []
+    blocks = [layers(network.look[k]) for k in ADDED[len(ADDED) - missing // 2 :]]
+    added = [pair for block in blocks for pair in block]
     if missing != len(added):
         raise ValueError(f"{path} has {len(values)} convolutions, not {len(convolutions)}")
     kept = [p for p in convolutions if all(p[0] is not q[0] for q in added)]
@@ -66,8 +67,8 @@ def restore(path: Path, batches: list[Tensor]) -> ReaderNetwork:
             convolution.bias.data.copy_(bias)
         else:
             norm.bias.data.copy_(bias)
-    if added:
-        nn.init.zeros_(added[-1][1].weight)
+    for block in blocks:
+        nn.init.zeros_(block[-1][1].weight)
     settle(network, [norm for _, norm in kept if norm is not None], batches)
     return network
 

@@ -10,7 +10,8 @@ import cv2
 import numpy as np
 
 from audit.networks.crops import prepare
-from audit.training.reader import clutter, scanning
+from audit.training.reader import clutter, in_place, scanning
+from audit.training.reader.aiming import aim_at
 from audit.training.reader.layout import Page, set_line
 from audit.training.reader.pens import (
     Hand,
@@ -28,7 +29,9 @@ from audit.training.reader.texts import draw_line
 Rng = np.random.Generator
 # Letters that stay themselves, or become others, when turned by half a turn.
 TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
-GROUP_WEIGHTS = {"sans": 0.28, "cad": 0.2, "hand": 0.4, "mono": 0.06, "serif": 0.06}
+GROUP_WEIGHTS = {"sans": 0.23, "cad": 0.17, "hand": 0.42, "mono": 0.05, "serif": 0.13}
+# Share of crops cut as the text finder cuts them on a sheet.
+IN_PLACE_SHARE = 0.35
 # Share of lines written with our own letters, with stroke fonts, with outline fonts.
 PEN_SHARES = (0.34, 0.18, 0.48)
 # Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
@@ -175,32 +178,6 @@ def beside(rng: Rng, page: Page, window: clutter.Window) -> clutter.Window:
     return (*window[:2], edge + wide * (1 - 0.5 * rng.random()), window[3])
 
 
-def cut(rng: Rng, page: Page, window: clutter.Window, *, cap_px: float) -> np.ndarray:
-    """Ink inside the window at the scan's resolution, a little turned, sheared and stretched."""
-    scale = cap_px / page.cap
-    # CAD programs squeeze and widen lettering at will.
-    stretch = float(rng.uniform(0.62, 1.3) if rng.random() < 0.2 else np.exp(rng.normal(0, 0.1)))
-    x0, y0, x1, y1 = window
-    width, height = (x1 - x0) * scale * stretch, (y1 - y0) * scale
-    turn = rng.normal(0, 0.012) if rng.random() < 0.75 else rng.normal(0, 0.05)
-    # A long line turned far is cut level in practice: never more than a third of its height off.
-    turn = float(np.clip(turn, -0.35 * height / width, 0.35 * height / width))
-    size = (max(8, round(width)), max(8, round(height + 0.7 * abs(turn) * width)))
-    shear = rng.normal(0, 0.02) if rng.random() < 0.7 else rng.normal(0, 0.14)
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    matrix = np.array([[scale * stretch, scale * shear], [0, scale]])
-    spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-    matrix = spin @ matrix
-    offset = np.array([size[0] / 2, size[1] / 2]) - matrix @ middle
-    affine = np.column_stack([matrix, offset])
-    if scale < 0.75:
-        # Shrink by area first; a warp alone would skip pixels.
-        small = cv2.resize(page.ink, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-        affine[:, :2] /= scale
-        return cv2.warpAffine(small, affine, size, flags=cv2.INTER_LINEAR)
-    return cv2.warpAffine(page.ink, affine, size, flags=cv2.INTER_LINEAR)
-
-
 def wobble(rng: Rng, page: Page) -> None:
     """Bend the whole line's ink softly, as drawn by hand on paper that moved."""
     height, width = page.ink.shape
@@ -286,28 +263,40 @@ def draw_sample(
         if page is None:
             continue
         handle(rng, page, pen_name, by_hand=by_hand)
-        window = window_around(rng, page)
-        if not clean and rng.random() < 0.1:
-            neighbours(rng, page, window)
-        if not clean and rng.random() < 0.04:
-            window = beside(rng, page, window)
-        if not clean and rng.random() < 0.5:
-            clutter.add_clutter(rng, page, window)
-        if not clean and by_hand and rng.random() < 0.07:
-            clutter.guide_lines(rng, page, window)
         seen = look or scanning.draw_look(rng)
         smallest = SMALLEST_CAP_PX[seen] + STACK_MORE_PX * any(p.form != "text" for p in line.parts)
         # The smaller, the harder: a third come from the lower part.
         largest = LARGEST_CAP_PX if rng.random() < 0.67 else 1.6 * smallest
         size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(largest))))
-        picture = scanning.scan(rng, cut(rng, page, window, cap_px=size), look=seen)
-        if not clean and rng.random() < 0.06:
-            picture = ground(rng, picture)
         label = line.label
+        if not clean and rng.random() < IN_PLACE_SHARE:
+            found = in_place.draw_in_place(rng, page, look=seen, cap_px=size)
+            if found is not None:
+                return Sample(prepare(found), label, line.kind, pen_name)
+            continue
+        picture = _draw_cut(rng, page, look=seen, cap_px=size, clean=clean, by_hand=by_hand)
         if not clean and rng.random() < 0.02 and not set(label) <= TURNABLE:
             turns = int(rng.choice([1, 2, 2, 3]))
             return Sample(prepare(np.rot90(picture, turns)), "", "turned", pen_name)
         return Sample(prepare(picture), label, line.kind, pen_name)
+
+
+def _draw_cut(
+    rng: Rng, page: Page, *, look: str, cap_px: float, clean: bool, by_hand: bool
+) -> np.ndarray:
+    """Clutter a page, cut a crop with all that stands around, and scan it."""
+    window = window_around(rng, page)
+    if not clean and rng.random() < 0.1:
+        neighbours(rng, page, window)
+    if not clean and rng.random() < 0.04:
+        window = beside(rng, page, window)
+    if not clean and rng.random() < 0.5:
+        clutter.add_clutter(rng, page, window)
+    if not clean and by_hand and rng.random() < 0.07:
+        clutter.guide_lines(rng, page, window)
+    seen = aim_at(rng, page, window, cap_px=cap_px).take(page.ink)
+    picture = scanning.scan(rng, seen, look=look)
+    return ground(rng, picture) if not clean and rng.random() < 0.06 else picture
 
 
 def draw_nothing(rng: Rng) -> Sample:
@@ -323,7 +312,7 @@ def draw_nothing(rng: Rng) -> Sample:
         for _ in range(int(rng.integers(1, 4))):
             clutter.add_clutter(rng, page, window)
     size = float(np.exp(rng.uniform(np.log(9), np.log(40))))
-    picture = scanning.scan(rng, cut(rng, page, window, cap_px=size))
+    picture = scanning.scan(rng, aim_at(rng, page, window, cap_px=size).take(page.ink))
     return Sample(prepare(picture), "", "nothing", "none")
 
 

@@ -50,6 +50,15 @@ def stained(rng: Rng, picture: np.ndarray) -> np.ndarray:
     )
 
 
+def shown_through(rng: Rng, picture: np.ndarray) -> np.ndarray:
+    """Let the other side of the paper show through, soft and the wrong way round."""
+    height, width = picture.shape
+    shift = (int(rng.integers(-height, height + 1)), int(rng.integers(-width, width + 1)))
+    back = np.roll(picture[:, ::-1], shift, axis=(0, 1))
+    back = blurred(np.ascontiguousarray(back), rng.uniform(1.0, 4.0))
+    return picture - rng.uniform(0.03, 0.2) * np.maximum(float(back.max()) - back, 0)
+
+
 def compressed(rng: Rng, picture: np.ndarray, low: int) -> np.ndarray:
     """Send through JPEG and back."""
     quality = int(rng.integers(low, 96))
@@ -87,6 +96,8 @@ def look_grey(rng: Rng, ink: np.ndarray) -> np.ndarray:
     picture = blurred(picture, rng.uniform(0.2, 1.1))
     if rng.random() < 0.3:
         picture = stained(rng, picture)
+    if rng.random() < 0.12:
+        picture = shown_through(rng, picture)
     picture = picture + noise(rng, picture.shape, rng.uniform(0, 14))
     picture = to_bytes(picture)
     return compressed(rng, picture, 20) if rng.random() < 0.5 else picture
@@ -99,6 +110,8 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
     rough = blurred(noise(rng, picture.shape, rng.uniform(2, 34)), rng.uniform(0.3, 1.0))
     # The threshold lies between ink and paper, wherever blur has left the ink.
     limit = darkest + rng.uniform(0.42, 0.78) * (255 - darkest)
+    if rng.random() < 0.3:
+        limit = limit + uneven_limit(rng, picture.shape) * (255 - darkest)
     picture = np.where(picture + rough < limit, 0, 255).astype(np.uint8)
     if rng.random() < 0.35:
         count = int(rng.integers(1, 12))
@@ -106,6 +119,13 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
         xs = rng.integers(0, picture.shape[1], count)
         picture[ys, xs] = np.where(rng.random(count) < 0.6, 0, 255)
     return picture
+
+
+def uneven_limit(rng: Rng, shape: tuple[int, ...]) -> np.ndarray:
+    """Slow waves of the level that parts ink from paper: thin strokes break here, close up there."""
+    grid = rng.normal(0, 1, (max(2, shape[0] // 9), max(2, shape[1] // 9))).astype(np.float32)
+    waves = cv2.resize(grid, (shape[1], shape[0]), interpolation=cv2.INTER_CUBIC)
+    return rng.uniform(0.03, 0.12) * waves - rng.uniform(0.0, 0.15)
 
 
 def look_photo(rng: Rng, ink: np.ndarray) -> np.ndarray:

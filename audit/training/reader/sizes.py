@@ -139,6 +139,12 @@ def integer(rng: Rng) -> list[Part]:
     return [text(value)]
 
 
+def lone(rng: Rng) -> list[Part]:
+    """Draw a single figure, often a 1, with or without its inch or foot mark."""
+    figure = 1 if chance(rng, 0.4) else rng.integers(1, 10)
+    return [text(f"{figure}{pick(rng, ('', '', chr(34), chr(39)))}")]
+
+
 def feet_inches(rng: Rng) -> list[Part]:
     """Draw feet and inches, with or without a fraction."""
     feet = str(pick(rng, (0, rng.integers(1, 10), rng.integers(1, 100))))
@@ -190,13 +196,14 @@ def angle(rng: Rng) -> list[Part]:
 
 
 NUMBERS: tuple[tuple[float, Callable[[Rng], list[Part]]], ...] = (
-    (0.40, fraction),
-    (0.10, inch_sized),
-    (0.09, feet_inches),
-    (0.18, decimal),
-    (0.12, integer),
-    (0.06, metric),
-    (0.05, angle),
+    (0.38, fraction),
+    (0.13, inch_sized),
+    (0.13, feet_inches),
+    (0.15, decimal),
+    (0.09, integer),
+    (0.03, lone),
+    (0.05, metric),
+    (0.04, angle),
 )
 
 

@@ -290,11 +290,11 @@ def old(rng: Rng) -> list[Part]:
 
 KINDS: tuple[tuple[float, str, Callable[[Rng], list[Part]]], ...] = (
     (0.36, "number", number),
-    (0.06, "old", old),
+    (0.09, "old", old),
     (0.09, "prefixed", prefixed),
     (0.09, "suffixed", suffixed),
     (0.07, "counted", counted),
-    (0.06, "toleranced", toleranced),
+    (0.05, "toleranced", toleranced),
     (0.03, "dual", dual),
     (0.03, "chamfer", chamfer),
     (0.04, "thread", thread),
@@ -303,7 +303,7 @@ KINDS: tuple[tuple[float, str, Callable[[Rng], list[Part]]], ...] = (
     (0.03, "stock", times),
     (0.05, "note", note),
     (0.03, "statement", statement),
-    (0.03, "code", code_like),
+    (0.02, "code", code_like),
     (0.015, "soup", soup),
     (0.03, "many", many),
 )

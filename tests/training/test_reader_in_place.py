@@ -1,0 +1,57 @@
+"""The generator's crops in their place on a sheet: nothing of the text may be missing in them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.training.reader import clutter, in_place
+from audit.training.reader.aiming import aim_at
+from audit.training.reader.layout import Page, set_line
+from audit.training.reader.pens import StrokePen, own_hand
+from audit.training.reader.sizes import Line, Part
+
+
+@pytest.fixture
+def page() -> Page:
+    rng = np.random.default_rng(3)
+    line = Line("number", (Part("text", "12"), Part("stack", "3", "8"), Part("text", '"')))
+    found = set_line(rng, StrokePen(rng, own_hand(), wild=0.0), line, 36.0)
+    assert found is not None
+    return found
+
+
+def test_a_crop_cut_in_its_place_is_tight_around_all_of_the_text(page: Page) -> None:
+    x0, y0, x1, y1 = page.box
+    crop = in_place.draw_in_place(np.random.default_rng(1), page, look="clean", cap_px=24.0)
+    assert crop is not None
+    high, wide = crop.shape
+    assert 0.9 < wide / high * (y1 - y0) / (x1 - x0) < 1.4
+    assert high < 1.6 * 24.0 / page.cap * (y1 - y0)
+
+
+def test_a_line_that_stands_off_the_text_is_whitened(page: Page, monkeypatch) -> None:
+    def across(rng: object, drawn: Page, window: clutter.Window) -> None:
+        drawn.ink[drawn.box[1] - 9 : drawn.box[1] - 6] = 255
+
+    rng = np.random.default_rng(2)
+    monkeypatch.setattr(clutter, "ON_SHEETS", ((1.0, across),))
+    monkeypatch.setattr(in_place, "CLUTTERED", 1.0)
+    crop = in_place.draw_in_place(rng, page, look="clean", cap_px=24.0)
+    assert crop is not None
+    assert (crop < 128).mean(axis=1).max() < 0.9
+
+
+def test_a_crop_that_lost_a_mark_of_the_text_is_no_crop_of_it(page: Page) -> None:
+    rng = np.random.default_rng(4)
+    aim = aim_at(rng, page, in_place.window_on_sheet(rng, page), cap_px=24.0)
+    text = aim.take(page.ink)
+    picture = 255 - text
+    rows, columns = np.nonzero(text > in_place.OWN)
+    box = (columns.min(), rows.min(), columns.max() + 1, rows.max() + 1)
+    room = in_place.MARGIN * (box[3] - box[1])
+    whole = picture[int(box[1] - room) : box[3] + 5, int(box[0] - room) : box[2] + 5]
+    assert in_place.holds(picture, text, box, whole)
+    without = whole.copy()
+    without[: whole.shape[0] // 2, -(whole.shape[1] // 6) :] = 255
+    assert not in_place.holds(picture, text, box, without)
