@@ -28,6 +28,7 @@ BENCHES = (
     "reader",
     "reader_hard",
     "reader_loose",
+    "reader_in_place",
     "consensus",
     "checks",
     "store",
