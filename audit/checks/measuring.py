@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.vouching import VOUCHED, is_vouched
 from audit.lengths import MM_PER_INCH, Unit, shop_values
 from audit.records import (
     Dimension,
@@ -217,11 +218,16 @@ def _compare(
     if dimension.reading is None:
         return _verdict(dimension, Verdict.NOT_PRINTED, "nothing is printed here")
     unread = why_not_read(dimension, settings)
+    vouched = unread is not None and is_vouched(dimension, settings)
+    if vouched:
+        unread = None
     if unread is not None or printed is None or scaled is None or dimension.tolerance is None:
         return _verdict(dimension, Verdict.NOT_CHECKED, unread)
     difference = float(printed.to(scaled.unit)) - scaled.value
     verdict = decide_on_sheet(difference, dimension.tolerance, expanded=scaled.expanded)
     judged = replace(dimension, difference=difference, verdict=verdict)
+    if vouched:
+        return replace(judged, why=VOUCHED)
     if verdict is Verdict.TOO_CLOSE:
         return replace(judged, why=SETTLES[measured.largest.name])
     if verdict is Verdict.DISAGREES and _is_half(judged, view):

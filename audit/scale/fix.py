@@ -22,6 +22,7 @@ from audit.records import (
     StatementKind,
     View,
 )
+from audit.scale.bearing import find_bearing, unsure_pairs
 from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
@@ -208,8 +209,7 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
         scaled = _by_known_sizes(sheet, own, pairs, known=known, settings=settings)
         scaled = _leave_out_known(scaled, dimensions, known)
     else:
-        stated = stated_scales(own, given.statements, sheet=sheet)
-        scaled = _by_consensus(sheet, own, pairs, stated=stated, given=given)
+        scaled = _by_agreement(sheet, own, pairs, given)
     uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
     scaled = replace(scaled, findings=scaled.findings + uneven)
     return _name_and_tell(scaled, given)
@@ -232,6 +232,28 @@ def _by_known_sizes(
     findings = known_size_findings(whole, known, sheet=sheet)
     findings += standing_findings(stands, placed, sheet=sheet)
     return ScaledSheet(sheet=sheet, views=placed, findings=findings, left_out=left_out)
+
+
+def _by_agreement(
+    sheet: Sheet, views: Sequence[View], pairs: tuple[Pair, ...], given: _Given
+) -> ScaledSheet:
+    """Let the sure sizes of a sheet agree; where that leaves views without a scale, all of them."""
+    stated = stated_scales(views, given.statements, sheet=sheet)
+    scaled = _by_consensus(sheet, views, pairs, stated=stated, given=given)
+    unsure = unsure_pairs(given.dimensions, views, sheet=sheet, settings=given.settings)
+    open_views = _without_scale(scaled)
+    if not any(p.view in open_views for p in unsure):
+        return scaled
+    floor = drafting_floor(sheet, given.settings)
+    more = find_bearing(pairs, unsure, page=sheet.kind, floor=floor)
+    if not more:
+        return scaled
+    again = _by_consensus(sheet, views, (*pairs, *more), stated=stated, given=given)
+    return again if _without_scale(again) < open_views else scaled
+
+
+def _without_scale(scaled: ScaledSheet) -> frozenset[int]:
+    return frozenset(v.id for v in scaled.views if isinstance(v.scale, NoScale))
 
 
 def _by_consensus(

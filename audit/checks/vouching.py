@@ -1,0 +1,108 @@
+"""Where the drawing vouches for a reading that is not sure by itself.
+
+A number that was read with some doubt, and that is just what the drawing measures, was hardly
+misread: a misreading seldom fits the drawing by chance. The reading stays what it was, and stays
+unsure wherever it is the only witness: for the scale, in chains, against the drawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.lengths import MM_PER_INCH, Length, Unit, parse_callouts
+from audit.records import Candidate, Dimension, ReadBy, Settings, Verdict
+from audit.scale import why_not_read
+from audit.uncertainty import decide_on_sheet
+
+VOUCHED = "the reading alone is not sure, but the drawing measures the same"
+BY_CHANCE = 0.1  # share of misread sizes that fit the drawing all the same, at most
+COARSE = 0.1  # of a size, and
+COARSE_MM = 6.0  # of a length: a drawing that shows no less cannot tell two readings apart
+HEARD = 0.02  # confidence from which another reading must not fit as well
+
+
+def is_vouched(dimension: Dimension, settings: Settings) -> bool:
+    """Tell whether a reading below the confidence limit is borne out by the drawing.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        Measured; its tolerance is in the unit of its scaled size.
+    settings : Settings
+        The reading and the fit together must reach its `confidence_limit`.
+
+    Returns
+    -------
+    bool
+        Only for letters off a picture that nothing else speaks against, with no other reading in
+        the running that the drawing fits as well. Readings of one size (``R. 13``, ``R 13``)
+        count together.
+    """
+    reading, printed = dimension.reading, dimension.printed
+    if reading is None or printed is None or reading.doubt or reading.by is not ReadBy.NET:
+        return False
+    believed = replace(dimension, reading=replace(reading, confirmed=True))
+    if why_not_read(believed, settings) is not None:
+        return False
+    if not _tells(dimension) or not _fits(dimension, printed):
+        return False
+    heard = [c for c in reading.candidates if c.by is ReadBy.NET and c.confidence >= HEARD]
+    same = [c for c in heard if c.text == reading.text or printed in _sizes(c, printed.unit)]
+    if any(_says_what_fits(c, dimension) for c in heard if c not in same):
+        return False
+    said = min(1.0, sum(c.confidence for c in same))
+    return confidence_with_fit(max(said, reading.confidence)) >= settings.confidence_limit
+
+
+def confidence_with_fit(confidence: float) -> float:
+    """Return the probability of a reading, given that its size fits the drawing.
+
+    Parameters
+    ----------
+    confidence : float
+        Of the reading alone, 0 to 1.
+
+    Returns
+    -------
+    float
+        By Bayes' rule, a wrong size fitting with probability `BY_CHANCE`.
+
+    Examples
+    --------
+    >>> [round(confidence_with_fit(c), 2) for c in (0.0, 0.3, 0.5, 1.0)]
+    [0.0, 0.81, 0.91, 1.0]
+    """
+    return confidence / (confidence + (1.0 - confidence) * BY_CHANCE)
+
+
+def _tells(dimension: Dimension) -> bool:
+    """Whether the drawing is fine enough here to tell one reading from another."""
+    scaled, tolerance = dimension.scaled, dimension.tolerance
+    if scaled is None or tolerance is None:
+        return False
+    least = max(tolerance, scaled.expanded)
+    return least <= COARSE * scaled.value and _mm(least, scaled.unit) <= COARSE_MM
+
+
+def _mm(value: float, unit: Unit) -> float:
+    """Return a length in mm; for degrees 0, as their size alone counts."""
+    return {Unit.MM: value, Unit.IN: value * float(MM_PER_INCH), Unit.DEG: 0.0}[unit]
+
+
+def _fits(dimension: Dimension, size: Length) -> bool:
+    scaled, tolerance = dimension.scaled, dimension.tolerance
+    if scaled is None or tolerance is None or (size.unit is Unit.DEG) != (scaled.unit is Unit.DEG):
+        return False
+    difference = float(size.to(scaled.unit)) - scaled.value
+    return decide_on_sheet(difference, tolerance, expanded=scaled.expanded) is Verdict.AGREES
+
+
+def _says_what_fits(candidate: Candidate, dimension: Dimension) -> bool:
+    unit = dimension.printed.unit if dimension.printed is not None else None
+    return any(_fits(dimension, size) for size in _sizes(candidate, unit))
+
+
+def _sizes(candidate: Candidate, unit: Unit | None) -> list[Length]:
+    bare = None if unit is Unit.DEG else unit
+    meanings = parse_callouts(candidate.text, unit=bare)
+    return [m.size for m in meanings if m.size is not None]

@@ -1,0 +1,113 @@
+"""Readings that are not sure one by one, and all the same bear each other out on a scale.
+
+On a sheet lettered by a poor hand few readings are sure, too few for a scale. But misread sizes
+lie at any ratio to what is drawn, and right ones at one: five of a handful that fall within a
+percent or two of each other did not get there by chance. A single one never helps.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.records import Dimension, PageKind, ReadBy, Settings, Sheet, View
+from audit.scale.modes import Mixture, find_mixture
+from audit.scale.pairs import Pair, pairs_of_dimensions
+from audit.scale.solving import FIRST_GATE, first_widths
+from audit.scale.usable import why_not_read
+
+LEAST_HEARD = 0.2  # confidence; below, as good as nothing was heard
+LEAST_BEARING = 5  # sizes that agree, sure ones among them
+LEAST_SHARE = 0.5  # of the sizes heard that agree: right ones are the rule, whatever their hand
+WIDEST = 0.04  # relative; sizes that are drawn less exactly agree with anything
+
+
+def unsure_pairs(
+    dimensions: Iterable[Dimension], views: Iterable[View], *, sheet: Sheet, settings: Settings
+) -> tuple[Pair, ...]:
+    """Collect what a sheet's unsure readings say, as if they were right.
+
+    Parameters
+    ----------
+    dimensions : Iterable[Dimension]
+        Of this sheet; others are passed over.
+    views : Iterable[View]
+        Of this sheet.
+    sheet : Sheet
+        Where they are drawn.
+    settings : Settings
+        Its `confidence_limit` parts sure from unsure.
+
+    Returns
+    -------
+    tuple[Pair, ...]
+        Of letters that our network read off a picture with less confidence than that, where
+        nothing else speaks against them.
+    """
+    believed = [
+        replace(d, reading=replace(d.reading, confirmed=True))
+        for d in dimensions
+        if d.reading is not None and _is_heard(d, settings)
+    ]
+    return pairs_of_dimensions(believed, views, sheet=sheet, settings=settings)
+
+
+def _is_heard(dimension: Dimension, settings: Settings) -> bool:
+    reading = dimension.reading
+    if reading is None or reading.by is not ReadBy.NET or reading.doubt:
+        return False
+    return reading.confidence >= LEAST_HEARD and why_not_read(dimension, settings) is not None
+
+
+def find_bearing(
+    sure: Sequence[Pair], unsure: Sequence[Pair], *, page: PageKind, floor: float
+) -> tuple[Pair, ...]:
+    """Find the unsure sizes that agree with each other, and with the sure ones, on scales.
+
+    Parameters
+    ----------
+    sure : sequence of Pair
+        Of one sheet.
+    unsure : sequence of Pair
+        Of the same sheet.
+    page : PageKind
+        On vector pages the paper is true.
+    floor : float
+        Least scatter of the drawing, mm of paper.
+
+    Returns
+    -------
+    tuple[Pair, ...]
+        Those of `unsure` that agree; none where those that do may have met by chance.
+    """
+    pairs = (*sure, *unsure)
+    widths = first_widths(pairs, floor)
+    fine = widths <= WIDEST
+    if not unsure or int(fine.sum()) < LEAST_BEARING:
+        return ()
+    mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
+    agree = (np.abs(_off(pairs, mixture)) <= FIRST_GATE * widths) & fine
+    members = {m.view: m for m in mixture.members}
+    main = np.array([members[p.view].ratio == 1 for p in pairs])
+    bearing = agree & main
+    for view, member in members.items():
+        own = agree & np.array([p.view == view for p in pairs])
+        if member.ratio is None and int(own.sum()) >= LEAST_BEARING:
+            bearing |= own
+    heard = bearing[len(sure) :]
+    if int(bearing.sum()) < LEAST_BEARING or float(np.mean(heard)) < LEAST_SHARE:
+        return ()
+    return tuple(p for p, fits in zip(unsure, heard, strict=True) if fits)
+
+
+def _off(pairs: Sequence[Pair], mixture: Mixture) -> NDArray[np.float64]:
+    """Log of printed over drawn, less that of the view's scale."""
+    at = {m.view: m.log_scale for m in mixture.members}
+    half = math.exp(mixture.stretch / 2)
+    drawn = np.hypot([p.dx * half for p in pairs], [p.dy / half for p in pairs])
+    real = np.log([p.real for p in pairs])
+    return np.asarray(real - np.log(drawn) - [at[p.view] for p in pairs], dtype=float)

@@ -1,0 +1,92 @@
+"""Unsure readings give a scale only where they bear each other out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from audit.checks import judge
+from audit.checks.vouching import VOUCHED
+from audit.records import NoScale, PageKind, ReadBy, Verdict
+from audit.scale import fix_scales
+from audit.scale.bearing import find_bearing
+from tests.checks.simulated import Plan, simulate
+from tests.scale.test_consensus import SIZES, pair, wrong
+
+
+def bearing(sure, unsure):
+    return find_bearing(sure, unsure, page=PageKind.SCAN, floor=0.1)
+
+
+def lettered_badly(count, *, confidence=0.6, **plan):
+    """A plan of which every reading is unsure."""
+    drawing = simulate(
+        Plan(page=PageKind.SCAN, dimensions=count, sigma=0.3, **plan), np.random.default_rng(3)
+    )
+    unsure = tuple(
+        replace(d, reading=replace(d.reading, confidence=confidence, by=ReadBy.NET))
+        for d in drawing.dimensions
+    )
+    return replace(drawing, dimensions=unsure)
+
+
+def fixed(drawing):
+    return fix_scales(drawing.sheet, drawing.views, dimensions=drawing.dimensions)
+
+
+def test_sizes_that_agree_bear_each_other_out_and_misread_ones_are_left_out():
+    right = [pair(k, SIZES[k], factor=4.0) for k in range(6)]
+    misread = [wrong(pair(6, SIZES[6], factor=4.0), 1.4), wrong(pair(7, SIZES[7], factor=4.0), 5.0)]
+    assert bearing((), [*right, *misread]) == tuple(right)
+
+
+def test_four_sizes_alone_do_not():
+    assert bearing((), [pair(k, SIZES[k]) for k in range(4)]) == ()
+
+
+def test_sure_sizes_count_among_those_that_agree():
+    right = [pair(k, SIZES[k]) for k in range(6)]
+    assert bearing(right[:3], right[3:]) == tuple(right[3:])
+
+
+def test_sizes_of_which_most_were_misread_do_not():
+    right = [pair(k, SIZES[k]) for k in range(5)]
+    misread = [wrong(pair(k, 1.0 + k / 3), 1.5 + 0.37 * k) for k in range(5, 11)]
+    assert bearing((), [*right, *misread]) == ()
+
+
+def test_misread_sizes_hardly_ever_agree_by_chance():
+    """Ratios spread evenly over two decades: fewer than 1 sheet in 100 of 10 sizes gets a scale."""
+    rng = np.random.default_rng(11)
+    by_chance = 0
+    for _ in range(300):
+        off = np.exp(rng.uniform(0, np.log(100.0), 10))
+        misread = [wrong(pair(k, SIZES[k], factor=4.0), float(off[k])) for k in range(10)]
+        by_chance += bearing((), misread) != ()
+    assert by_chance <= 2
+
+
+def test_a_sheet_of_unsure_readings_is_scaled_and_judged():
+    drawing = lettered_badly(12)
+    scaled = fixed(drawing)
+    assert scaled.views[0].scale.x == pytest.approx(1.0, rel=0.01)
+    done = judge(scaled, drawing.dimensions)
+    verdicts = [d.verdict for d in done.dimensions]
+    assert verdicts.count(Verdict.AGREES) >= 9
+    assert all(d.why == VOUCHED for d in done.dimensions if d.verdict is Verdict.AGREES)
+
+
+def test_readings_that_were_hardly_heard_give_no_scale():
+    scaled = fixed(lettered_badly(12, confidence=0.1))
+    assert isinstance(scaled.views[0].scale, NoScale)
+
+
+def test_where_sure_sizes_give_the_scale_unsure_ones_change_nothing():
+    drawing = simulate(Plan(page=PageKind.SCAN, dimensions=12), np.random.default_rng(3))
+    first, *rest = drawing.dimensions
+    unsure = replace(first, reading=replace(first.reading, confidence=0.6, by=ReadBy.NET))
+    without = replace(drawing, dimensions=tuple(rest))
+    heard = replace(drawing, dimensions=(unsure, *rest))
+    assert fixed(heard).views == fixed(without).views
