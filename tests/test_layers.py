@@ -13,7 +13,17 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "audit"
 PURE = ("errors", "lengths", "geometry", "records", "uncertainty", "scale", "checks")
-HEAVY = ("cv2", "pymupdf", "sqlite3", "fastapi", "PIL", "pytesseract", "skimage", "torch")
+HEAVY = (
+    "cv2",
+    "onnxruntime",
+    "pymupdf",
+    "sqlite3",
+    "fastapi",
+    "PIL",
+    "pytesseract",
+    "skimage",
+    "torch",
+)
 SLOW = {"scipy.stats", "scipy.optimize", "lark"}  # loaded where they are used, if they are
 LAYERS = sorted(p.name for p in PACKAGE.iterdir() if (p / "__init__.py").is_file())
 SOURCES = [p for p in sorted(PACKAGE.rglob("*.py")) if "training" not in p.parts]

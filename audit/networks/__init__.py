@@ -1,4 +1,4 @@
-"""Running our own small networks through `cv2.dnn`; the weights lie beside the code."""
+"""Running our own small networks (`engine`); the weights lie beside the code."""
 
 from __future__ import annotations
 

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from audit.geometry import Point
 from audit.networks.at_once import one_ahead
+from audit.networks.engine import Engine, load_engine
 
 Gray = NDArray[np.uint8]
 Floats = NDArray[np.float32]
@@ -39,7 +40,7 @@ FINE_PIXELS = 9_000_000  # larger sheets are looked at coarsely, to stay in time
 LEAST_SCORE = 0.15
 LEAST_SHARE = 0.45  # of a whole direction that its sectors must carry
 MIN_APART_DEG = 80.0  # between two arrowheads on one tip
-_ONE_AT_A_TIME = Lock()  # a network of OpenCV keeps its buffers: no two threads at once
+_ONE_AT_A_TIME = Lock()  # a tile takes a third of a gigabyte: no two threads at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,11 +182,9 @@ def load_network() -> None:
 
 
 @cache
-def _network() -> cv2.dnn.Net:
+def _network() -> Engine:
     data = resources.files("audit.networks").joinpath("weights/page.onnx").read_bytes()
-    buffer = np.frombuffer(data, np.uint8)
-    # the classic engine takes float16 weights and was the faster one (OpenCV 5.0)
-    return cv2.dnn.readNetFromONNX(buffer, cv2.dnn.ENGINE_CLASSIC)
+    return load_engine(np.frombuffer(data, np.uint8))
 
 
 def _tiles(dark: Floats) -> Iterator[tuple[tuple[int, int], Floats]]:
@@ -205,8 +204,7 @@ def _tiles(dark: Floats) -> Iterator[tuple[tuple[int, int], Floats]]:
             y, x = top - row + RIM_PX, left - column + RIM_PX
             tile[y : y + part.shape[0], x : x + part.shape[1]] = part
             with _ONE_AT_A_TIME:
-                net.setInput(tile[None, None])
-                maps = np.array(net.forward()[0], np.float32)
+                maps = net.run(tile[None, None])[0]
             yield (row, column), maps
 
 

@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import resources
-from queue import Empty, SimpleQueue
+from threading import Lock
 
 import cv2
 import numpy as np
@@ -24,6 +24,7 @@ from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES, plain
 from audit.networks.at_once import each_at_once
 from audit.networks.clearing import clear_edges
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
+from audit.networks.engine import Engine, load_engine
 from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
 from audit.networks.packed import unpack
@@ -279,7 +280,7 @@ def merge_candidates(candidates: Sequence[NetCandidate]) -> tuple[NetCandidate, 
 
 
 class Network:
-    """One of our networks: loaded when first asked, by each thread that asks meanwhile once more.
+    """One of our networks: loaded when first asked.
 
     Parameters
     ----------
@@ -289,7 +290,8 @@ class Network:
 
     def __init__(self, file: str) -> None:
         self._file = file
-        self._idle: SimpleQueue[cv2.dnn.Net] = SimpleQueue()  # a net keeps buffers: one a thread
+        self._engine: Engine | None = None
+        self._loading = Lock()
         self._known: Memory[tuple[NetCandidate, ...]] = Memory()
 
     def read(self, prepared: Sequence[Gray | None]) -> list[tuple[NetCandidate, ...]]:
@@ -334,26 +336,18 @@ class Network:
 
     def _run(self, batch: Gray) -> NDArray[np.float32]:
         """Run a batch; returns (n, frames, classes) logits."""
-        ink = (255 - batch[:, None].astype(np.float32)) / 255
-        net = self._take()
-        try:
-            net.setInput(ink)
-            out = np.array(net.forward(), np.float32)
-        finally:
-            self._idle.put(net)
+        ink = np.asarray((255 - batch[:, None].astype(np.float32)) / 255, np.float32)
+        out = self._load().run(ink)
         columns = batch.shape[2] // 4
         split = out.reshape(len(batch), FRAMES_PER_COLUMN, CLASSES, columns)
         return split.transpose(0, 3, 1, 2).reshape(len(batch), columns * FRAMES_PER_COLUMN, CLASSES)
 
-    def _take(self) -> cv2.dnn.Net:
-        """Take a net that nobody uses, or load another one."""
-        try:
-            return self._idle.get_nowait()
-        except Empty:
-            weights = resources.files("audit.networks").joinpath("weights", self._file)
-            graph = unpack(weights.read_bytes(), self._file)
-            # the classic engine was the faster one (OpenCV 5.0)
-            return cv2.dnn.readNetFromONNX(graph, cv2.dnn.ENGINE_CLASSIC)
+    def _load(self) -> Engine:
+        with self._loading:
+            if self._engine is None:
+                weights = resources.files("audit.networks").joinpath("weights", self._file)
+                self._engine = load_engine(unpack(weights.read_bytes(), self._file))
+            return self._engine
 
 
 FIRST, SECOND = Network("reader.npz"), Network("reader-second.npz")

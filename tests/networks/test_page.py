@@ -113,10 +113,8 @@ def test_a_tile_at_the_edge_is_no_larger_than_what_is_left_of_the_sheet(monkeypa
     class Blind:
         """Sees nothing, and tells what it was shown."""
 
-        def setInput(self, tile):  # as OpenCV calls it
+        def run(self, tile):
             shown.append(tile.shape[2:])
-
-        def forward(self):
             return np.zeros((1, SIN + 1, shown[-1][0] // STRIDE, shown[-1][1] // STRIDE))
 
     monkeypatch.setattr(page, "_network", Blind)

@@ -1,6 +1,6 @@
 """Trained weights made trainable again, and put together: the answers must stay what they were.
 
-OpenCV runs the packed weights: another engine than the one they are trained with.
+What runs the packed weights is another engine than the one they are trained with.
 """
 
 from __future__ import annotations

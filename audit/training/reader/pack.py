@@ -14,6 +14,7 @@ import onnx
 from onnx import numpy_helper
 
 from audit.networks.packed import pack
+from audit.training.page.halve import widen
 
 LARGE = 4096  # weights; together the smaller ones are a hundredth
 
@@ -21,6 +22,7 @@ LARGE = 4096  # weights; together the smaller ones are a hundredth
 def pack_file(source: Path, target: Path) -> str:
     """Write `source` packed; return the sha256 of what was written."""
     model, large = onnx.load(source), []
+    widen(model)
     for tensor in model.graph.initializer:
         values = numpy_helper.to_array(tensor)
         if values.dtype.kind == "f":
