@@ -7,12 +7,14 @@ is always the same: two parallel edges are interrupted at one place and go on in
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from audit.dimensions.breaks import BreakLine, BreakPair
 from audit.dimensions.ink import Ink, Line
+from audit.geometry import Point
 
 MIN_EDGE_PT = 18.0
 MIN_GAP_PT, MAX_GAP_PT = 3.0, 60.0
@@ -36,9 +38,17 @@ class _Gap:
     high: float
 
 
-def find_gaps(ink: Ink) -> list[BreakPair]:
-    """Find the breaks of a traced page."""
-    gaps = _edge_gaps(ink)
+def find_gaps(ink: Ink, *, measured: Sequence[Sequence[Point]] = ()) -> list[BreakPair]:
+    """Find the breaks of a traced page.
+
+    Parameters
+    ----------
+    ink : Ink
+    measured : sequence of sequences of Point
+        Lines of dimensions. They stop for their numbers, and between long dashes: two of them, one
+        above the other, are no part that is broken.
+    """
+    gaps = [gap for gap in _edge_gaps(ink) if not any(_lies_on(gap, way) for way in measured)]
     found = []
     used: set[int] = set()
     for i, first in enumerate(gaps):
@@ -50,6 +60,16 @@ def find_gaps(ink: Ink) -> list[BreakPair]:
                 found.append(pair)
                 used |= {i, j}
     return found
+
+
+def _lies_on(gap: _Gap, way: Sequence[Point]) -> bool:
+    """Whether a gap is one in the line of a dimension."""
+    if len(way) < 2:
+        return False
+    (low, off), (high, other) = (gap.line.place(p) for p in (way[0], way[-1]))
+    reach = sorted((low, high))
+    across = max(abs(off), abs(other))
+    return across < IN_LINE_PT and reach[0] < gap.low and gap.high < reach[1]
 
 
 def _edge_gaps(ink: Ink) -> list[_Gap]:

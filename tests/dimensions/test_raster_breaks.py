@@ -1,0 +1,28 @@
+"""Breaks of parts on pictures, and what only looks like one."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.dimensions.raster_breaks import find_gaps
+from audit.geometry import Point
+from tests.dimensions.raster_builder import ink_of
+
+TOP = [((50, 100), (200, 100)), ((215, 100), (400, 100))]
+FOOT = [((50, 160), (200, 160)), ((215, 160), (400, 160))]
+
+
+def test_a_part_whose_two_edges_stop_at_one_place_is_broken_there():
+    [pair] = find_gaps(ink_of([*TOP, *FOOT]))
+    assert pair.lies_between(Point(50, 130), Point(400, 130))
+
+
+@pytest.mark.parametrize("measured", [100, 160])
+def test_a_dimension_line_that_stops_for_its_number_is_no_edge_of_a_broken_part(measured):
+    line = (Point(50, measured), Point(400, measured))
+    assert find_gaps(ink_of([*TOP, *FOOT]), measured=[line]) == []
+
+
+def test_a_dimension_line_elsewhere_leaves_a_broken_part_broken():
+    line = (Point(50, 180), Point(400, 180))
+    assert len(find_gaps(ink_of([*TOP, *FOOT]), measured=[line])) == 1
