@@ -24,7 +24,6 @@ from audit.uncertainty.measure import SCAN_STRETCH
 Array = NDArray[np.float64]
 
 LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
-LEAST_GUESSED_PAPER = 8  # where the size of the paper itself is a guess
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +83,7 @@ def find_consensus(
     floor : float
         Least scatter of the drawing, mm of paper.
     paper_known : bool
-        Whether the size of the paper itself is known.
+        Whether the size of the paper itself is known; if not, what is stated counts for nothing.
     stated : mapping of int to float
         By view: the scale stated for it, real over drawn. It gives no scale; where too few sizes
         of the view agree to fix one, it tells whether those that do are believed.
@@ -94,23 +93,22 @@ def find_consensus(
     Consensus
         With a `NoScale` for every view whose sizes are too few or do not agree.
     """
-    least = LEAST_DIMENSIONS if paper_known else LEAST_GUESSED_PAPER
     if not paper_known:
         stated = NOTHING_STATED
-    if len(pairs) < (LEAST_BACKED if stated else least):
-        return _nothing(pairs, least)
+    if len(pairs) < (LEAST_BACKED if stated else LEAST_DIMENSIONS):
+        return _nothing(pairs)
     widths = first_widths(pairs, floor)
     stretched = page is not PageKind.VECTOR
     mixture = find_mixture(pairs, widths=widths, stretched=stretched, stated=stated)
 
     solved = solve(tuple(pairs), mixture, page=page, floor=floor)
-    kept = keep_views(solved, least=least, page=page, stated=stated)
+    kept = keep_views(solved, least=LEAST_DIMENSIONS, page=page, stated=stated)
     if kept.views and len(kept.views) < len(mixture.members):
         inside = tuple(p for p in pairs if p.view in kept.views)
         rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept.views))
         solved = solve(inside, rest, page=page, floor=floor)
-        kept = keep_views(solved, least=least, page=page, stated=stated)
-    return _consensus(pairs, solved, kept, page=page, least=least)
+        kept = keep_views(solved, least=LEAST_DIMENSIONS, page=page, stated=stated)
+    return _consensus(pairs, solved, kept, page=page)
 
 
 def _consensus(
@@ -119,7 +117,6 @@ def _consensus(
     kept: Kept,
     *,
     page: PageKind,
-    least: int,
 ) -> Consensus:
     isotropic = solved.prior.stretch != OPEN_PRIOR.stretch
     agree = find_agreeing(solved)
@@ -130,7 +127,7 @@ def _consensus(
         inside = solved.of_view(view)
         good = int(agree[inside].sum()) if len(inside) else 0
         if view not in kept.views:
-            views.append(_unscaled(view, count, good, least))
+            views.append(_unscaled(view, count, good))
             continue
         member = next(k for k, m in enumerate(solved.members) if m.view == view)
         voters = main if view in main else {view}
@@ -209,8 +206,8 @@ def _shared(
     )
 
 
-def _unscaled(view: int, count: int, good: int, least: int) -> ViewScale:
-    if count >= least:
+def _unscaled(view: int, count: int, good: int) -> ViewScale:
+    if count >= LEAST_DIMENSIONS:
         reason = "its printed sizes do not agree on one scale"
     else:
         reason = f"only {count} printed size{'' if count == 1 else 's'} to take a scale from"
@@ -219,10 +216,10 @@ def _unscaled(view: int, count: int, good: int, least: int) -> ViewScale:
     )
 
 
-def _nothing(pairs: Sequence[Pair], least: int) -> Consensus:
+def _nothing(pairs: Sequence[Pair]) -> Consensus:
     ids = sorted({p.view for p in pairs})
     return Consensus(
-        views=tuple(_unscaled(v, sum(p.view == v for p in pairs), 0, least) for v in ids),
+        views=tuple(_unscaled(v, sum(p.view == v for p in pairs), 0) for v in ids),
         left_out=(),
         shared=NoScale(reason="too few printed sizes on this sheet to take a scale from"),
         shared_drafting=0.0,

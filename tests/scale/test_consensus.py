@@ -175,12 +175,17 @@ def test_a_size_is_judged_by_the_others_only():
     assert left[4].scale.x == pytest.approx(1.0, abs=1e-6)
 
 
-def test_guessed_paper_needs_more_witnesses():
-    pairs = [pair(k, SIZES[k]) for k in range(7)]
+def test_sizes_agree_on_a_scale_however_large_the_paper_is():
+    pairs = [pair(k, SIZES[k]) for k in range(4)]
     [view] = consensus(pairs, paper_known=False).views
+    assert view.scale == consensus(pairs).views[0].scale
+
+
+def test_a_stated_scale_stands_behind_nothing_where_nobody_knows_the_paper():
+    pairs = [pair(k, SIZES[k]) for k in range(2)]
+    assert consensus(pairs, stated={1: 1.0}).views[0].backed
+    [view] = consensus(pairs, stated={1: 1.0}, paper_known=False).views
     assert isinstance(view.scale, NoScale)
-    [view] = consensus([*pairs, pair(8, 3.9)], paper_known=False).views
-    assert not isinstance(view.scale, NoScale)
 
 
 def test_no_sizes_no_views():
