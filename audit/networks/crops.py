@@ -159,7 +159,8 @@ def cover_with_paper(settled: Gray, where: Mask) -> Gray:
 
 def box_text(ink: Mask) -> Box | None:
     """Box (x0, y0, x1, y1) of the text in a crop's ink, lines and slivers at its edges left out."""
-    rules = find_rules(ink)
+    level = find_level_rules(ink)
+    rules = find_rules(ink, level)
     _, numbers, table, _ = cv2.connectedComponentsWithStats(
         (ink & ~rules).astype(np.uint8), connectivity=8
     )
@@ -168,7 +169,7 @@ def box_text(ink: Mask) -> Box | None:
     boxes = stats[:, :4].copy()
     boxes[:, 2:] += boxes[:, :2]
     seen = np.flatnonzero((stats[:, 2:4] > SPECK * height).any(1))
-    seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, find_level_rules(ink)))]
+    seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, level))]
     frames = [
         k for k in seen.tolist() if _is_frame(labels, k, boxes[k], boxes[seen], (height, width))
     ]
@@ -222,13 +223,12 @@ def _with_faint(box: Box, gray: Gray) -> Box:
     return x0, y0, x1, y1
 
 
-def find_rules(ink: Mask) -> Mask:
-    """Ink of straight lines that run along or across the whole crop.
+def find_rules(ink: Mask, level: Mask) -> Mask:
+    """Ink of straight lines that run along or across the whole crop, with the `level` ones.
 
     Found by their pixels, not by connected blobs: a figure that touches its dimension line stays.
     """
     height = len(ink)
-    level = find_level_rules(ink)
     upright = _straight(ink.T, max(round(UPRIGHT_RUN * height), 3)).T
     upright = _kept(upright, wide=0.0, tall=UPRIGHT * height, thin=LINE_THIN * height)
     # In a tight crop a 1 reaches from edge to edge as well, but so do its neighbours.
@@ -255,6 +255,8 @@ def _straight(ink: Mask, length: int) -> Mask:
 
 def _kept(lines: Mask, *, wide: float, tall: float, thin: float) -> Mask:
     """Those of the lines that are long enough, thin enough, and no lump."""
+    if not lines.any():
+        return lines
     _, labels, stats, _ = cv2.connectedComponentsWithStats(lines.astype(np.uint8), connectivity=8)
     w, h = stats[:, 2], stats[:, 3]
     keep = (

@@ -13,6 +13,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from importlib import resources
 from threading import Lock
 
@@ -82,6 +83,11 @@ def read_crops(
     tuple of tuple of NetCandidate
         For each crop the candidates, best first; empty where nothing is printed.
     """
+    return tuple(_READ[clear].ask(crops, partial(read_anew, clear=clear)))
+
+
+def read_anew(crops: Sequence[Gray], *, clear: bool) -> tuple[tuple[NetCandidate, ...], ...]:
+    """Read crops, known or not, as `read_crops` does."""
     results = _look(crops)
     inside = _look_inside(crops, results) if clear else {}
     _look_behind_lines(crops, results)
@@ -102,6 +108,10 @@ def read_crops(
         if share == 1.0 or not _only_misses(results[i], joined):
             results[i] = _likelier(results[i], _shared(joined, share))
     return tuple(_calibrate(said) for said in results)
+
+
+# By `clear`: texts are read as they stand, and again once it is known how they are best cut.
+_READ: dict[bool, Memory[tuple[NetCandidate, ...]]] = {True: Memory(), False: Memory()}
 
 
 def _calibrate(said: Sequence[NetCandidate]) -> tuple[NetCandidate, ...]:
@@ -355,8 +365,10 @@ FIRST, SECOND = Network("reader.npz"), Network("reader-second.npz")
 
 def forget_readings() -> None:
     """Forget what crops were read as, so that what reading costs can be measured."""
-    FIRST.forget()
-    SECOND.forget()
+    for network in (FIRST, SECOND):
+        network.forget()
+    for memory in _READ.values():
+        memory.forget()
 
 
 def _batches(prepared: Sequence[Gray]) -> Iterator[tuple[list[int], Gray]]:

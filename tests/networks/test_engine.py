@@ -76,7 +76,7 @@ def test_without_onnx_runtime_opencv_reads_the_same_texts(monkeypatch):
     monkeypatch.setitem(sys.modules, "onnxruntime", None)  # as if it were not there
     for name, network in zip(READERS, ("FIRST", "SECOND"), strict=True):
         monkeypatch.setattr(reader, network, reader.Network(name))
-    plain = reader.read_crops(some)
+    plain = reader.read_anew(some, clear=True)
     assert isinstance(reader.FIRST._engine, OpenCvEngine)
     for one, other in zip(usual, plain, strict=True):
         assert [c.text for c in one] == [c.text for c in other]

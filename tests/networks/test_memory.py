@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from audit.networks import reader
 from audit.networks.crops import prepare
 from audit.networks.memory import KEPT, Memory
 from audit.networks.reader import FIRST, SECOND
@@ -68,3 +69,20 @@ def test_what_was_forgotten_is_looked_at_again():
     memory.forget()
     memory.ask([picture(1)], look)
     assert len(look.shown) == 2
+
+
+def test_a_crop_that_was_read_is_not_cut_and_read_again(monkeypatch):
+    """A sheet's texts are read ahead while its lines are traced, and once more with their cuts."""
+    crops, asked = [draw("3 9/32"), draw("MAKE 6")], []
+    anew = reader.read_anew
+
+    def read(new, *, clear):
+        asked.append((len(new), clear))
+        return anew(new, clear=clear)
+
+    monkeypatch.setattr(reader, "read_anew", read)
+    reader.forget_readings()
+    first = reader.read_crops(crops)
+    assert reader.read_crops([*crops[::-1], *crops]) == (*first[::-1], *first)
+    reader.read_crops(crops, clear=False)  # otherwise read, so known apart
+    assert [one for one in asked if one[0]] == [(2, True), (2, False)]
