@@ -14,6 +14,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.networks.at_once import MOST, cores
+
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
 
@@ -61,8 +63,9 @@ class OnnxEngine:
     def __init__(self, graph: Bytes) -> None:
         runtime: Any = import_module("onnxruntime")
         options = runtime.SessionOptions()
-        # our own threads run networks side by side; those of the library wait busily
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.intra_op_num_threads, options.inter_op_num_threads = min(MOST, cores()), 1
+        # its threads would wait busily for each other, where ours have other things to do
+        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
         # plans where to put what for each size of input, and keeps them: sizes are many
         options.enable_mem_pattern = False
         self._session = runtime.InferenceSession(

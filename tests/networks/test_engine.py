@@ -9,6 +9,7 @@ from threading import Thread
 import numpy as np
 import pytest
 
+from audit.networks import engine as engines
 from audit.networks import page, reader
 from audit.networks.engine import OnnxEngine, OpenCvEngine, load_engine
 from audit.networks.packed import unpack
@@ -51,6 +52,15 @@ def test_a_crop_is_read_as_if_it_were_alone_to_the_bit(name):
     together = engine.run(given)
     alone = [engine.run(one[None])[0] for one in given]
     assert together.tobytes() == np.stack(alone).tobytes()
+
+
+@pytest.mark.parametrize("name", ["page.onnx", *READERS])
+def test_two_threads_in_one_network_come_to_the_same_numbers_to_the_bit(name, monkeypatch):
+    given, said = sheet() if name == "page.onnx" else crops(), []
+    for count in (1, 2):
+        monkeypatch.setattr(engines, "cores", lambda count=count: count)
+        said.append(OnnxEngine(graph(name)).run(given).tobytes())
+    assert said[0] == said[1]
 
 
 @pytest.mark.parametrize("make", [OnnxEngine, OpenCvEngine])
