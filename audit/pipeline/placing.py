@@ -26,11 +26,16 @@ from audit.records import (
 from audit.sheets import LoadedPlan, PointRow, check_on_sheet
 from audit.sheets.flat import flatten
 from audit.sheets.light import even_light, is_unevenly_lit
+from audit.sheets.load import resample
 from audit.snapping import SnappedEnds, snap_angle, snap_distance, snap_round
 
 VECTOR_SNAP_DPI = 400.0  # a vector page is drawn this fine to snap on; strokes stay under 12 px
 FREE_SIGMA_MM = 0.2  # a point of a vector page set by hand where nothing is drawn
 SAME_KNOWN = 2.0  # sheet units; a known size given again is snapped to the same marks
+COARSE_DPI = 120.0  # the page network was not trained for less
+USUAL_DPI = 150.0
+LEAST_DPI = 50.0  # coarser pictures show no numbers
+SMALL_PX = 1650.0  # the long side of a letter-size page at 150 dpi
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 
 
@@ -53,12 +58,43 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
     else:
         image = lay_dark_on_light(_as_paper(plan.gray(sheet), sheet))
+        image = make_finer(image, px_per_mm=_fineness(image, sheet))
+    return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet))
+
+
+def _fineness(image: GrayImage, sheet: Sheet) -> float | None:
+    """Px of a raster to a mm of the paper, in its middle; `None` where nobody knows the paper."""
     rows, columns = image.pixels.shape
-    centre = image.to_frame.apply((columns / 2, rows / 2))
-    to_mm = image.to_frame.then(sheet.to_paper).jacobian((columns / 2, rows / 2))
-    fineness = 1.0 / math.sqrt(abs(float(np.linalg.det(to_mm))))
-    known = sheet.paper_known and sheet.box.grown(1e6).contains(centre)
-    return SnapGround(image, image.to_frame.inverse(), fineness if known else None)
+    centre = (columns / 2, rows / 2)
+    on_sheet = sheet.box.grown(1e6).contains(image.to_frame.apply(centre))
+    if not (sheet.paper_known and on_sheet):
+        return None
+    to_mm = image.to_frame.then(sheet.to_paper).jacobian(centre)
+    return 1.0 / math.sqrt(abs(float(np.linalg.det(to_mm))))
+
+
+def make_finer(image: GrayImage, *, px_per_mm: float | None) -> GrayImage:
+    """Interpolate a coarse picture, so that strokes and letters are as wide as usual ones.
+
+    Nothing is seen that was not there before; but what looks for lines and letters was made for
+    the fineness that scanners have.
+
+    Parameters
+    ----------
+    image : GrayImage
+    px_per_mm : float or None
+        Of its paper; `None`: unknown, and a small picture is taken for a coarse one.
+
+    Returns
+    -------
+    GrayImage
+        The picture itself where it is fine enough.
+    """
+    rows, columns = image.pixels.shape
+    dpi = USUAL_DPI * max(rows, columns) / SMALL_PX if px_per_mm is None else px_per_mm * 25.4
+    if dpi >= COARSE_DPI:
+        return image
+    return resample(image, factor=math.ceil(USUAL_DPI / max(dpi, LEAST_DPI)))
 
 
 def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:

@@ -223,7 +223,7 @@ class LoadedPlan:
         if sheet.kind in (PageKind.VECTOR, PageKind.BOTH, PageKind.EMPTY):
             return document.render(sheet.page, dpi=dpi or VECTOR_DPI)
         image = document.raster(sheet.page)
-        return image if dpi is None else _resample(image, factor=dpi / self._native_dpi(sheet))
+        return image if dpi is None else resample(image, factor=dpi / self._native_dpi(sheet))
 
     def _native_dpi(self, sheet: Sheet) -> float:
         if sheet.frame is Frame.PX:
@@ -313,7 +313,20 @@ def _judge_kind(look: PageLook) -> PageKind:
     return PageKind.BOTH if look.picture_share >= LOGO_SHARE else PageKind.VECTOR
 
 
-def _resample(image: GrayImage, *, factor: float) -> GrayImage:
+def resample(image: GrayImage, *, factor: float) -> GrayImage:
+    """Make a raster finer or coarser.
+
+    Parameters
+    ----------
+    image : GrayImage
+    factor : float
+        New pixels to an old one, > 0.
+
+    Returns
+    -------
+    GrayImage
+        Where it lay before.
+    """
     rows, columns = image.pixels.shape
     size = (max(1, round(columns * factor)), max(1, round(rows * factor)))
     how = cv2.INTER_AREA if factor < 1 else cv2.INTER_CUBIC
