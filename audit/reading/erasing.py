@@ -67,13 +67,15 @@ def level_lines(ink: Mask, length: int) -> NDArray[np.bool_]:
     line = np.asarray(cv2.morphologyEx(bridged, cv2.MORPH_OPEN, kernel), np.uint8)
     if not line.any():
         return np.zeros(ink.shape, np.bool_)
-    count, labels = cv2.connectedComponents(line, connectivity=8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(line, connectivity=8)
     gone = np.zeros(ink.shape, np.bool_)
     run = _runs(ink)
     for label in range(1, count):
-        own = labels == label
-        thick = float(np.median(own.sum(axis=0)[own.any(axis=0)]))
-        gone |= own & (run <= thick + THICKER)
+        x, y, w, h = stats[label, :4].tolist()
+        window = np.s_[y : y + h, x : x + w]  # a crop may be large, and cross many lines
+        own = labels[window] == label
+        thick = float(np.median(own.sum(axis=0)))
+        gone[window] |= own & (run[window] <= thick + THICKER)
     grown = cv2.dilate(gone.astype(np.uint8), np.ones((2 * FRAY_PX + 1, 1), np.uint8)) > 0
     kept = (ink > 0) & ~gone
     return np.asarray(grown & ~kept, np.bool_)
@@ -81,9 +83,9 @@ def level_lines(ink: Mask, length: int) -> NDArray[np.bool_]:
 
 def _runs(ink: Mask) -> NDArray[np.int32]:
     """Length of the upright run of ink each px belongs to; 0 on paper."""
-    height = len(ink)
+    height, filled = len(ink), ink > 0
     rows = np.arange(height, dtype=np.int32)[:, None]
-    above = np.maximum.accumulate(np.where(ink > 0, np.int32(-1), rows), axis=0)
-    below = np.where(ink > 0, np.int32(height), rows)
+    above = np.maximum.accumulate(np.where(filled, np.int32(-1), rows), axis=0)
+    below = np.where(filled, np.int32(height), rows)
     below = np.minimum.accumulate(below[::-1], axis=0)[::-1]
-    return np.where(ink > 0, below - above - 1, 0).astype(np.int32)
+    return np.where(filled, below - above - 1, np.int32(0))
