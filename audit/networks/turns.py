@@ -13,7 +13,8 @@ import cv2
 import numpy as np
 
 from audit.networks.crops import Gray, find_ink, settle_polarity, tighten
-from audit.networks.reader import NetCandidate, merge_candidates, read_crops
+from audit.networks.decoding import NetCandidate, merge_candidates
+from audit.networks.reader import read_crops
 
 # How likely a text stands at a turn at all, by quarter turns that bring it upright,
 # counter-clockwise. Drawings are read from below or from the right (ISO 129-1, from memory).

@@ -21,8 +21,9 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
+from audit.networks.decoding import spelling_key
 from audit.networks.page import run_page
-from audit.networks.reader import forget_readings, read_crops, spelling_key
+from audit.networks.reader import forget_readings, read_crops
 from audit.reading.find_text import find_text
 from tests.bench import reader_sheets as sheets
 from tests.bench.reader_drawn import draw_crops, draw_large

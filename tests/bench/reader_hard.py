@@ -24,7 +24,7 @@ from rich.table import Table
 from scipy import ndimage
 
 from audit.geometry import Box
-from audit.networks.reader import spelling_key
+from audit.networks.decoding import spelling_key
 from audit.reading import bring_upright, hear_readers, vote
 from audit.reading.network import NetworkReader
 from audit.records import Reading

@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
-from audit.networks.reader import read_crops, spelling_key
+from audit.networks.decoding import spelling_key
+from audit.networks.reader import read_crops
 from audit.reading.find_text import find_text
 from audit.reading.near import TextSpot
 from tests.bench.hand_letters import ALPHABETS, Lettering, letter, paste

@@ -10,7 +10,7 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from audit.networks.reader import spelling_key
+from audit.networks.decoding import spelling_key
 from tests.bench import reader_sheets as sheets
 from tests.bench.reader import DRAWN_DEV, DRAWN_HELD, SURE
 from tests.bench.reader_drawn import draw_crops

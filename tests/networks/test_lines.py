@@ -6,8 +6,9 @@ import networkx
 import numpy as np
 import pytest
 
+from audit.networks.decoding import spelling_key
 from audit.networks.lines import MIDDLE, STEEPEST, find_seam, split_lines
-from audit.networks.reader import read_crops, spelling_key
+from audit.networks.reader import read_crops
 from tests.snapping.drawn import new_page, render
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from audit.networks.decoding import NetCandidate
 from audit.networks.points import Blobs, count_blobs, lacks_ink
-from audit.networks.reader import NetCandidate, weigh_points
+from audit.networks.reader import weigh_points
 from tests.snapping.drawn import new_page, render
 
 

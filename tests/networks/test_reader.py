@@ -10,7 +10,8 @@ import pytest
 
 from audit.networks import reader
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
-from audit.networks.reader import SURE, NetCandidate, decode, read_crops
+from audit.networks.decoding import NetCandidate, decode
+from audit.networks.reader import SURE, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
 SHA256 = {

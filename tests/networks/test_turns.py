@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from skimage import transform
 
-from audit.networks.reader import NetCandidate
+from audit.networks.decoding import NetCandidate
 from audit.networks.turns import _decide, looks_turnable, measure_slant, read_any_turn
 from tests.snapping.drawn import new_page, render
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from audit.networks import reader
-from audit.networks.reader import NetCandidate, read_crops, spelling_key
+from audit.networks.decoding import NetCandidate, spelling_key
+from audit.networks.reader import read_crops
 from audit.networks.wiping import wipe_level_lines
 from tests.snapping.drawn import new_page, render
 
