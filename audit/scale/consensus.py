@@ -95,7 +95,7 @@ def find_consensus(
     """
     if not paper_known:
         stated = NOTHING_STATED
-    if len(pairs) < (LEAST_BACKED if stated else LEAST_DIMENSIONS):
+    if len(pairs) < (LEAST_BACKED if stated or page is not PageKind.VECTOR else LEAST_DIMENSIONS):
         return _nothing(pairs)
     widths = first_widths(pairs, floor)
     stretched = page is not PageKind.VECTOR

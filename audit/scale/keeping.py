@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from audit.records import PageKind
 from audit.scale.modes import Membership
-from audit.scale.solving import Solved, find_agreeing
+from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
     LEAST_TO_VOUCH,
     count_at_main,
     is_agreed,
     is_backed,
+    is_borne_out,
     is_few_and_near,
     least_agreeing,
 )
@@ -71,16 +72,28 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
         elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
             continue
         elif m.ratio is None:
-            if len(inside) >= least:
+            if len(inside) >= least or _bears_itself_out(solved, {m.view}, page):
                 kept.add(m.view)
         elif good >= least_agreeing(m.ratio, alone=alone):
             main.append(m)
     if any(m.view in backed for m in main):
         least = LEAST_BACKED
     total = sum(len(solved.of_view(m.view)) for m in main)
-    if total >= least:
+    if total >= least or _bears_itself_out(solved, {m.view for m in main}, page):
         kept.update(m.view for m in main)
     return Kept(frozenset(kept), backed & kept)
+
+
+def _bears_itself_out(solved: Solved, views: set[int], page: PageKind) -> bool:
+    """Whether the few sizes of some views agree too exactly for chance; on pictures alone.
+
+    A drawn page has its sizes complete, and mostly states its scale.
+    """
+    if page is PageKind.VECTOR or not views:
+        return False
+    inside = np.array([p.view in views for p in solved.pairs])
+    off, limit = judge_alone(solved)
+    return is_borne_out(off[inside], limit[inside], find_agreeing(solved)[inside])
 
 
 def _backed_views(

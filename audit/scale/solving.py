@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from audit.records import PageKind
 from audit.scale.fit import Fit, Prior, Tie, fit_scales
-from audit.scale.known import OPEN_PRIOR, VECTOR_PRIOR, choose_prior
-from audit.scale.modes import Membership, Mixture, find_mixture
+from audit.scale.known import OPEN_PRIOR, SCAN_PRIOR, VECTOR_PRIOR, choose_prior
+from audit.scale.modes import STRETCH_PRIOR, Membership, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.scatter import drafting_scatter
 from audit.uncertainty import expand
@@ -20,6 +20,7 @@ from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
 
+LEAST_ACROSS = 2  # sizes of a picture across the others, so that each is judged by another
 LEAST_EACH_WAY = 6  # on vector pages x and y are told apart only with so many in each
 GATE = 3.0  # standard uncertainties; beyond, a size does not enter the fit
 FIRST_GATE = 3.0
@@ -231,13 +232,22 @@ def _prior(
     ties: Sequence[Tie],
 ) -> Prior:
     if page is not PageKind.VECTOR:
-        return choose_prior(pairs, groups, relative_u=relative, page=page, use=use, ties=ties)
+        prior = choose_prior(pairs, groups, relative_u=relative, page=page, use=use, ties=ties)
+        hangs = prior.stretch == OPEN_PRIOR.stretch and _hangs_on_one(pairs, use)
+        return Prior(stretch=STRETCH_PRIOR, shear=SCAN_PRIOR.shear) if hangs else prior
     slope = [math.degrees(math.atan2(abs(p.dy), abs(p.dx))) for p in pairs]
     across = sum(s <= ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
     upright = sum(s >= 90 - ALONG_DEG and u > 0 for s, u in zip(slope, use, strict=True))
     if min(across, upright) < LEAST_EACH_WAY:
         return VECTOR_PRIOR
     return Prior(stretch=OPEN_PRIOR.stretch, shear=VECTOR_PRIOR.shear)
+
+
+def _hangs_on_one(pairs: Sequence[Pair], use: Array) -> bool:
+    """Whether one size alone tells the stretch: by its own measure no size can be judged."""
+    lean = np.arctan2([abs(p.dy) for p in pairs], [abs(p.dx) for p in pairs])[use > 0]
+    flat = int((lean <= math.pi / 4).sum())
+    return min(flat, len(lean) - flat) < LEAST_ACROSS
 
 
 def _misfits(pairs: Sequence[Pair], fit: Fit, relative: Array) -> Array:
@@ -281,6 +291,25 @@ def _mean_scale(pairs: Sequence[Pair]) -> float:
     return math.exp(float(np.median([math.log(p.real / p.drawn) for p in pairs])))
 
 
+def judge_alone(solved: Solved) -> tuple[Array, Array]:
+    """Hold each pair against the scale estimated without it.
+
+    Parameters
+    ----------
+    solved : Solved
+
+    Returns
+    -------
+    tuple of (array, array), shape (n,)
+        How far it is off, relative, and how far that may be by uncertainty alone (expanded).
+    """
+    fit = solved.fit
+    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
+    left = 1 - fit.leverages()
+    u = np.sqrt(solved.relative_u**2 + np.maximum(own / left, 0.0))
+    return np.abs(-np.expm1(-fit.residuals / left)), expand(1.0) * u
+
+
 def find_agreeing(solved: Solved) -> NDArray[np.bool_]:
     """Tell which pairs agree with the scale estimated without them.
 
@@ -292,14 +321,10 @@ def find_agreeing(solved: Solved) -> NDArray[np.bool_]:
     -------
     array of bool, shape (n,)
     """
-    fit, pairs = solved.fit, solved.pairs
-    own = np.einsum("ij,jk,ik->i", fit.rows, fit.covariance, fit.rows)
-    left = 1 - fit.leverages()
-    u = np.sqrt(solved.relative_u**2 + np.maximum(own / left, 0.0))
-    real = np.array([p.real for p in pairs])
-    limit = expand(1.0) * u * real
+    off, limit = judge_alone(solved)
+    real = np.array([p.real for p in solved.pairs])
+    limit *= real
     if solved.exact:  # sizes that scatter more are no drawing of a program at any scale
         limit = np.minimum(limit, MOST_OFF * real)
-    tolerance = np.array([p.tolerance for p in pairs])
-    off = np.abs(-np.expm1(-fit.residuals / left)) * real
-    return np.asarray(off <= np.maximum(tolerance, limit) + limit, dtype=bool)
+    tolerance = np.array([p.tolerance for p in solved.pairs])
+    return np.asarray(off * real <= np.maximum(tolerance, limit) + limit, dtype=bool)

@@ -20,6 +20,8 @@ FEW_SIZES = 2  # of a view that says nothing about a scale of its own
 NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
 LEAST_STATED = 1 / 3  # of a view's sizes that must agree on the scale that is stated for it
+SHARP = 0.04  # relative, expanded: sizes that are known no better bear each other out too easily
+FEWEST = 2  # sizes that bear each other out
 MOST_RIVALS = 2  # wrong sizes of a view that agree with each other: more are drawn so on purpose
 
 
@@ -109,6 +111,42 @@ def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouc
     if len(off) > FEW_SIZES or len(off) - good > 1 or not (np.abs(off) < NEAR).all():
         return False
     return vouched or (good > 0 and elsewhere >= LEAST_ELSEWHERE)
+
+
+def is_borne_out(
+    off: NDArray[np.float64], limit: NDArray[np.float64], agree: NDArray[np.bool_]
+) -> bool:
+    """Tell whether few sizes of a picture agree so exactly that they did not meet by chance.
+
+    A detail of an old plate has two or three sizes, and nothing else at its scale. Misread sizes,
+    and lengths between the wrong lines, lie at any ratio to what is printed; two that lie within
+    a few percent of each other are right, and one beside them that is nearly so is wrong.
+
+    Parameters
+    ----------
+    off : array of float
+        Of each size from the scale that the others give it, relative.
+    limit : array of float
+        How far that may be by uncertainty alone, relative, expanded.
+    agree : array of bool
+        Which of them agree.
+
+    Examples
+    --------
+    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.02), np.array([True, True]))
+    True
+    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.07), np.array([True, True]))
+    False
+    >>> is_borne_out(np.array([0, 0, 0.06]), np.full(3, 0.02), np.array([True, True, False]))
+    True
+    >>> is_borne_out(np.array([0, 0, 0.5]), np.full(3, 0.02), np.array([True, True, False]))
+    False
+    """
+    good = int(agree.sum())
+    if good < FEWEST or good < LEAST_SHARE * len(agree):
+        return False
+    sharp = int((limit[agree] <= SHARP).sum()) >= FEWEST
+    return sharp and bool((np.log1p(off[~agree]) < NEAR).all())
 
 
 def is_backed(

@@ -1,0 +1,73 @@
+"""Two or three sizes of a picture that agree exactly fix a scale; others do not."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.geometry import Point
+from audit.records import NoScale, PageKind
+from audit.scale.consensus import find_consensus
+from audit.scale.pairs import Pair
+
+FLOOR = 0.1  # mm of paper, as of a plotted plan
+TOLERANCE = 0.4  # mm, 1/64 in
+
+
+def pair(source, inches, *, drawn_mm, view=1, standing=False):
+    """A size of a detail at three quarters of full size, drawn so long on the paper."""
+    return Pair(
+        source=source,
+        view=view,
+        dx=0.0 if standing else drawn_mm,
+        dy=drawn_mm if standing else 0.0,
+        real=25.4 * inches,
+        u_paper=0.03,
+        u_real=0.0,
+        tolerance=TOLERANCE,
+        middle=Point(10.0 * source, 0.0),
+    )
+
+
+def scale_of(*pairs, page=PageKind.SCAN, paper_known=True):
+    [view] = find_consensus(pairs, page=page, floor=FLOOR, paper_known=paper_known).views
+    return view.scale
+
+
+def drawn(inches):
+    return inches * 25.4 * 0.75
+
+
+TWO = (pair(1, 1.5, drawn_mm=drawn(1.5)), pair(2, 2.0, drawn_mm=drawn(2.0), standing=True))
+
+
+@pytest.mark.parametrize("paper_known", [True, False])
+def test_two_sizes_of_a_detail_that_agree_fix_its_scale(paper_known):
+    assert scale_of(*TWO, paper_known=paper_known).x == pytest.approx(1 / 0.75, rel=0.02)
+
+
+def test_two_sizes_that_do_not_agree_fix_none():
+    off = pair(2, 2.125, drawn_mm=drawn(2.0), standing=True)
+    assert isinstance(scale_of(TWO[0], off), NoScale)
+
+
+def test_two_sizes_too_short_to_be_told_from_others_fix_none():
+    short = (pair(1, 0.125, drawn_mm=drawn(0.125)), pair(2, 0.25, drawn_mm=drawn(0.25)))
+    assert isinstance(scale_of(*short), NoScale)
+
+
+def test_a_third_size_nearly_right_is_judged_by_two():
+    third = pair(3, 1.0625, drawn_mm=drawn(1.0))
+    found = find_consensus((*TWO, third), page=PageKind.SCAN, floor=FLOOR)
+    [view] = found.views
+    assert (view.dimensions, view.agreeing) == (3, 2)
+    [left] = [x for x in found.left_out if x.dimension == 3]
+    assert left.scale.x == pytest.approx(1 / 0.75, rel=0.02)
+
+
+def test_a_third_size_far_off_may_be_of_another_view():
+    far = pair(3, 2.0, drawn_mm=drawn(1.0))
+    assert isinstance(scale_of(*TWO, far), NoScale)
+
+
+def test_a_drawn_page_with_two_sizes_still_asks_for_a_known_size():
+    assert isinstance(scale_of(*TWO, page=PageKind.VECTOR), NoScale)
