@@ -36,6 +36,7 @@ LINE_ROOM_PX = 2.0
 INK_SHARE = 0.45
 FAINTEST = 25.0  # gray levels
 LOWEST, HIGHEST = 0.5, 1.6  # figures
+SMALLEST, SIGN = 0.08, 0.6  # points and inch marks: their size, and from the figures beside them
 ROW = 1.0  # between the middles of figures of one row, some of them lifted out of the way
 MARGIN = 0.15
 FEW, USUAL_MM = 5, 2.8  # height of lettering (ISO 3098: 2.5 and 3.5 mm), where few texts tell
@@ -48,19 +49,25 @@ Gray = NDArray[np.uint8]
 class Parted:
     """Parts of a text, the text itself where it stays whole.
 
-    `centred` says that each stands in the middle between two marked lines, as sizes of a chain do.
+    `centred` says that each stands in the middle between two marked lines, as sizes of a chain do;
+    `crossed` that the lines between them run on through the text.
     """
 
     spots: tuple[TextSpot, ...]
     centred: bool = False
+    crossed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class _Cut:
-    """A marked line across a text: px along the text from its middle, and degrees off square."""
+    """A marked line across a text: px along the text from its middle, and degrees off square.
+
+    It `crosses` the text, or ends at its mark below or above.
+    """
 
     at: float
     lean: float
+    crosses: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,23 +117,28 @@ def part_at_lines(gray: Gray, spots: Sequence[TextSpot], traced: TracedPage) -> 
 
 
 def _cuts(ground: _Ground, spot: TextSpot) -> list[_Cut]:
-    """Marked lines that cross a text or pass it close by, from left to right."""
+    """Marked lines that cross a text, pass or end close by it, from left to right."""
     h, band = ground.height, spot.height / 2
     a, b = _along(spot, ground.ends[:, :2]), _along(spot, ground.ends[:, 2:])
     run, rise = np.abs(a[:, 0] - b[:, 0]), np.abs(a[:, 1] - b[:, 1])
     at = (a[:, 0] + b[:, 0]) / 2
     across = (rise > LONG_LINE * h) & (run < SQUARE * rise)
     across &= np.abs(at) < spot.length / 2 + PASSING * h
-    across &= (np.minimum(a[:, 1], b[:, 1]) < band) & (np.maximum(a[:, 1], b[:, 1]) > -band)
+    above, below = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
+    apart = np.maximum(above - band, -band - below)
+    across &= apart < MARK_BELOW * h
     marks = _along(spot, ground.marks)
     marks = marks[np.abs(marks[:, 1]) < band + MARK_BELOW * h]
     leans = np.degrees(np.arctan2(b[:, 0] - a[:, 0], b[:, 1] - a[:, 1]))
     leans = (leans + 90.0) % 180.0 - 90.0
     found: list[_Cut] = []
-    for cut, lean in sorted(zip(at[across].tolist(), leans[across].tolist(), strict=True)):
-        again = found and cut - found[-1].at < INSIDE * h
-        if not again and (np.abs(marks[:, 0] - cut) < MARK_ASIDE * h).any():
-            found.append(_Cut(cut, lean))
+    for k in np.flatnonzero(across)[np.argsort(at[across])]:
+        cut = _Cut(float(at[k]), float(leans[k]), bool(apart[k] < 0))
+        again = found and cut.at - found[-1].at < INSIDE * h
+        if again and cut.crosses and not found[-1].crosses:
+            found[-1] = cut
+        elif not again and (np.abs(marks[:, 0] - cut.at) < MARK_ASIDE * h).any():
+            found.append(cut)
     return found
 
 
@@ -143,19 +155,25 @@ def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[_Cut], lines: Sequenc
     crop, back = turn_upright(
         ground.gray, spot.centre, angle=spot.angle, width=spot.length + h, height=spot.height + h
     )
-    figures = _figures(ground, crop, back)
+    blobs = _blobs(ground, crop, back)
+    figures = _row(blobs, h)
     middle = crop.shape[1] / 2
     edges = [middle + cut.at for cut in cuts if _has_room(figures, middle + cut.at, h)]
     bounds = [-math.inf, *edges, math.inf]
     groups = [[f for f in figures if low < f.centre.x <= high] for low, high in pairwise(bounds)]
-    boxes = [_around(group) for group in groups if group]
+    boxes = [
+        _with_signs(_around(group), blobs, (low, high), h)
+        for group, (low, high) in zip(groups, pairwise(bounds), strict=True)
+        if group
+    ]
     if len(boxes) < 2:
         return Parted((spot,))
     # texts that stand higher and lower pass for one that runs askew: the lines show the way
     lean = float(np.median([cut.lean for cut in cuts]))
     return Parted(
         tuple(_part(ground, replace(spot, angle=spot.angle + lean), back, own) for own in boxes),
-        all(_is_centred(own, [middle + line.at for line in lines], h) for own in boxes),
+        centred=all(_is_centred(own, [middle + line.at for line in lines], h) for own in boxes),
+        crossed=all(cut.crosses for cut in cuts),
     )
 
 
@@ -179,9 +197,8 @@ def _has_room(figures: Sequence[Box], at: float, h: float) -> bool:
     return bool(before and after) and min(after) - max(before) > GAP * h
 
 
-def _figures(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
-    """Boxes of the figures of one row in a crop, drawn lines taken out."""
-    h = ground.height
+def _blobs(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
+    """Boxes of the blobs of ink in a crop, drawn lines taken out."""
     depth = float(np.percentile(crop, 90)) - crop.astype(np.float32)
     full = float(np.percentile(depth, 99))
     if full < FAINTEST:
@@ -189,12 +206,30 @@ def _figures(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
     left = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
     left[_drawn_lines(ground, crop.shape, back)] = 0
     count, _, stats, _ = cv2.connectedComponentsWithStats(left, connectivity=8)
-    boxes = [Box(x, y, x + w, y + t) for x, y, w, t, _ in stats[1:count].tolist()]
-    tall = [b for b in boxes if LOWEST * h < b.height < HIGHEST * h]
+    return [Box(x, y, x + w, y + t) for x, y, w, t, _ in stats[1:count].tolist()]
+
+
+def _row(blobs: Sequence[Box], h: float) -> list[Box]:
+    """Those of some blobs that are the figures of one row."""
+    tall = [b for b in blobs if LOWEST * h < b.height < HIGHEST * h]
     if not tall:
         return []
     row = float(np.median([b.centre.y for b in tall]))
     return [b for b in tall if abs(b.centre.y - row) < ROW * h]
+
+
+def _with_signs(own: Box, blobs: Sequence[Box], between: tuple[float, float], h: float) -> Box:
+    """Grow the box around figures over the points and inch marks beside them."""
+    near = own.grown(SIGN * h)
+    signs = [
+        b
+        for b in blobs
+        if SMALLEST * h < max(b.width, b.height) < LOWEST * h
+        and between[0] < b.centre.x <= between[1]
+        and near.x0 < b.centre.x < near.x1
+        and own.y0 < b.centre.y < own.y1
+    ]
+    return _around([own, *signs])
 
 
 def _drawn_lines(ground: _Ground, shape: tuple[int, ...], back: Floats) -> NDArray[np.bool_]:

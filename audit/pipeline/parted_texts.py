@@ -22,6 +22,7 @@ OVER_END = 0.2  # of a text's length, between its middle and an end of its line
 BESIDE = 2.0  # text heights from the line
 LONGEST_ALONE = 1.5  # heights: shorter texts are one
 _FRACTION = re.compile(r"\d+/\d+")
+_WHOLE = re.compile(r"(?<![\d/.,])\d+$")  # at the end of a text
 # a point within a number, a count before a size, inches after feet: one size, wherever it is cut
 _ONE = re.compile(r"\d[.]\d|^\d+ ?[X×x] ?\d|' ?-? ?\d")
 
@@ -49,7 +50,8 @@ def part_texts(
     tuple of TextSpot
         In the same order. A text is parted where two parts or more read as sizes, and none as
         anything else, as a line may run through a note; where each part stands in the middle of
-        its link, one may read as anything.
+        its link, one may read as anything. Where the lines end short of it, only a text that is no
+        size as a whole is parted.
     """
     if not readers:
         return tuple(spots)
@@ -62,6 +64,7 @@ def part_texts(
         parts = parted[k]
         whole, *heard = (_best(next(said)) for _ in range(len(parts.spots) + 1))
         apart = are_sizes(whole, heard) or (parts.centred and _mostly_sizes(heard))
+        apart &= parts.crossed or not parse_callouts(whole, unit=None)
         settled[k] = parts.spots if apart else (spots[k],)
     return tuple(spot for parts in settled for spot in parts)
 
@@ -99,6 +102,8 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
     (False, False)
     >>> are_sizes("3 1/2", ["3", "1/2"]), are_sizes("3 1/2 3 1/2", ["3 1/2", "3 1/2"])
     (False, True)
+    >>> are_sizes("R 3 1/2", ["R 3", "1/2"]), are_sizes("1/2 1/8", ["1/2", "1/8"])
+    (False, True)
     >>> are_sizes("", ["300", "", "300"]), are_sizes("(2)-HE 300 B", ["(2)-HE 30", "0 B"])
     (True, False)
     """
@@ -107,7 +112,7 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
         return False
     if any(part[0] == "0" and part[1:2].isdigit() for part in said):
         return False
-    if any(a.isdigit() and _FRACTION.match(b) for a, b in pairwise(said)):
+    if any(_WHOLE.search(a) and _FRACTION.match(b) for a, b in pairwise(said)):
         return False  # as well a mixed number
     if parse_callouts(whole, unit=None) and (
         _ONE.search(whole) or (len(set(said)) > 1 and min(map(len, said)) == 1)

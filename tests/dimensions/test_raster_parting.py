@@ -16,8 +16,14 @@ from tests.dimensions.page_builder import PageBuilder
 PX = 200 / 72  # px to a pt
 
 
-def parts_of(builder, *, marks, left, right, text_y, height=6.6):
-    """The parts of the one text that stands from `left` to `right`, all in pt."""
+def parts_of(builder, **where):
+    """Middles and lengths of the parts of the one text."""
+    parts = parted(builder, **where).spots
+    return [(round(p.centre.x / PX, 1), round(p.length / PX, 1)) for p in parts]
+
+
+def parted(builder, *, marks, left, right, text_y, height=6.6):
+    """What becomes of the one text that stands from `left` to `right`, all in pt."""
     page = builder.document()[0]
     pixels = page.get_pixmap(matrix=pymupdf.Matrix(PX, PX), colorspace="gray")
     gray = np.frombuffer(pixels.samples, np.uint8).reshape(pixels.height, pixels.stride)
@@ -31,7 +37,7 @@ def parts_of(builder, *, marks, left, right, text_y, height=6.6):
     ends = tuple(Terminator(point=Point(*p), direction=None, score=0.9) for p in marks)
     traced = TracedPage(page=builder.page(), terminators=ends, px_per_pt=PX)
     [parts] = part_at_lines(gray, [spot], traced)
-    return [(round(p.centre.x / PX, 1), round(p.length / PX, 1)) for p in parts.spots]
+    return parts
 
 
 def two_links(*texts, apart=8.0):
@@ -63,10 +69,33 @@ def test_marked_line_between_the_figures_of_one_number_parts_nothing():
     assert len(parts_of(builder, marks=[(100, 110)], left=89, right=111, text_y=103)) == 1
 
 
-def test_mark_without_a_line_through_the_text_parts_nothing():
+def under_the_text():
     builder = PageBuilder()
     builder.line((60, 110), (140, 110))
     builder.line((100, 108), (100, 150))
+    for text, x in (("50", 92), ('5"', 108)):
+        builder.text(text, (x, 100))
+    return builder
+
+
+def test_marked_line_that_ends_under_the_text_is_told_from_one_through_it():
+    where = {"marks": [(100, 110)], "left": 86, "right": 114, "text_y": 100}
+    assert not parted(under_the_text(), **where).crossed
+    through = two_links("50", "50")
+    assert parted(through, marks=[(100, 110)], left=86, right=114, text_y=103).crossed
+
+
+def test_line_far_under_the_text_parts_nothing():
+    where = {"marks": [(100, 130)], "left": 86, "right": 114, "text_y": 100}
+    builder = PageBuilder()
+    builder.line((60, 130), (140, 130))
+    builder.line((100, 128), (100, 170))
     for x in (92, 108):
         builder.text("50", (x, 100))
-    assert len(parts_of(builder, marks=[(100, 110)], left=86, right=114, text_y=100)) == 1
+    assert len(parts_of(builder, **where)) == 1
+
+
+def test_part_keeps_the_inch_mark_after_its_figures():
+    where = {"marks": [(100, 110)], "left": 86, "right": 114, "text_y": 100}
+    _, second = parts_of(under_the_text(), **where)
+    assert second[0] + second[1] / 2 > 110.5
