@@ -75,8 +75,7 @@ def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) 
     ones = [k for k, c in enumerate(reading.text) if c == "1" and _is_size_without(reading.text, k)]
     if not ones:
         return dimension
-    turn = math.radians(reading.angle)
-    tx, ty = math.cos(turn), -math.sin(turn)
+    tx, ty = _way(reading)
     box, level = reading.box, abs(tx) > SQUARE
     if not level and abs(ty) < SQUARE:
         return dimension  # the box around a slanted text does not say where its letters are
@@ -114,7 +113,7 @@ def doubt_lone_denominators(dimensions: Sequence[Dimension]) -> tuple[Dimension,
     rows = [
         _height(d.reading)
         for d in dimensions
-        if d.reading is not None and _ROW.fullmatch(d.reading.text)
+        if d.reading is not None and _ROW.fullmatch(d.reading.text) and _is_square(d.reading)
     ]
     if len(rows) < FEW:
         return tuple(dimensions)
@@ -123,10 +122,22 @@ def doubt_lone_denominators(dimensions: Sequence[Dimension]) -> tuple[Dimension,
         doubt_size(d, reading, "it may be a part of a fraction")
         if (reading := unconfirmed(d)) is not None
         and _BARE.fullmatch(reading.text)
+        and _is_square(reading)
         and _height(reading) < most
         else d
         for d in dimensions
     )
+
+
+def _is_square(reading: Reading) -> bool:
+    """Whether a text runs level or upright, so that its box tells how high its figures are."""
+    level, upright = _way(reading)
+    return max(abs(level), abs(upright)) > SQUARE
+
+
+def _way(reading: Reading) -> tuple[float, float]:
+    turn = math.radians(reading.angle)
+    return math.cos(turn), -math.sin(turn)
 
 
 def _height(reading: Reading) -> float:

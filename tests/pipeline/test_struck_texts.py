@@ -102,3 +102,10 @@ def test_too_few_figures_do_not_tell_the_usual_height():
     [_, done] = doubt_lone_denominators([link("3", (0.0, 50.0), Box(20, 100, 30, 110)), lone])
     assert done.reading is not None
     assert not done.reading.doubt
+
+
+def test_box_around_a_slanted_text_does_not_say_how_high_figures_are():
+    slanted = [link("45°", (0.0, 50.0), Box(20, 100, 62, 150)) for _ in range(5)]
+    slanted = [replace(d, reading=replace(d.reading, angle=60.0)) for d in slanted]
+    lone = link("2", (0.0, 50.0), Box(20, 100, 35, 123))
+    assert doubt_lone_denominators([*slanted, lone])[-1] == lone
