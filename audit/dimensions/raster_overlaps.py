@@ -9,7 +9,7 @@ stand as far apart as their backs.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -33,11 +33,17 @@ FALLS = 0.15  # of the widest: a smaller fall is no back
 LEAST_APART_PT = 2.0
 ALIKE = 0.2  # of the widest, between what two alike heads would show and what is there
 LINE = 0.45  # of the widest: behind the second head there is no more than its line
+OPPOSITE, ASIDE_PT = -0.97, 1.5  # cosine between heads that face each other; across
+BACK_SHARE = 1.3  # of a head's length, from its tip to beyond its back: barbs reach out
 LEAST_WIDE_PT, SLENDER = 2.0, 0.9  # of a head: width, and the most of that to its length
 
 
 def with_overlapped_heads(
-    terminators: Sequence[Terminator], dark: Dark, *, px_per_pt: float
+    terminators: Sequence[Terminator],
+    dark: Dark,
+    *,
+    px_per_pt: float,
+    is_text: Callable[[Point], bool] = lambda _: False,
 ) -> tuple[Terminator, ...]:
     """Add the arrowheads whose tips are hidden in the blots of others.
 
@@ -49,6 +55,8 @@ def with_overlapped_heads(
         0 paper, 1 ink.
     px_per_pt : float
         Px of `dark` to a pt.
+    is_text : callable
+        Whether letters stand at a place of `dark`: one close behind a head looks like a back.
 
     Returns
     -------
@@ -61,12 +69,38 @@ def with_overlapped_heads(
             continue
         turn = math.radians(t.direction)
         body = np.array([math.cos(turn), -math.sin(turn)])
-        apart = _apart(_widths(dark, np.array(t.point, float), body, px_per_pt), px_per_pt)
-        if apart is None:
+        backs = _backs(_widths(dark, np.array(t.point, float), body, px_per_pt), px_per_pt)
+        if (
+            backs is None
+            or is_text(_behind(t, backs[1]))
+            or _faces(t, backs, terminators, px_per_pt)
+        ):
             continue
-        x, y = t.point.x + apart * body[0], t.point.y + apart * body[1]
-        hidden.append(replace(t, point=Point(float(x), float(y))))
+        hidden.append(replace(t, point=_behind(t, backs[1] - backs[0])))
     return (*terminators, *hidden)
+
+
+def _faces(
+    t: Terminator, backs: tuple[float, float], others: Sequence[Terminator], px: float
+) -> bool:
+    """Whether what looks like a second back is that of a head that faces the first one's."""
+    length, second = backs
+    turn = math.radians(t.direction or 0.0)
+    for other in others:
+        if other.direction is None or other.score < SURE:
+            continue
+        dx, dy = other.point.x - t.point.x, other.point.y - t.point.y
+        along = dx * math.cos(turn) - dy * math.sin(turn)
+        aside = abs(dx * math.sin(turn) + dy * math.cos(turn))
+        opposite = math.cos(math.radians(other.direction) - turn) < OPPOSITE
+        if opposite and aside < ASIDE_PT * px and along - BACK_SHARE * length < second < along:
+            return True
+    return False
+
+
+def _behind(t: Terminator, far: float) -> Point:
+    turn = math.radians(t.direction or 0.0)
+    return Point(t.point.x + far * math.cos(turn), t.point.y - far * math.sin(turn))
 
 
 def _widths(dark: Dark, tip: Floats, body: Floats, px: float) -> Floats:
@@ -93,8 +127,8 @@ def _widths(dark: Dark, tip: Floats, body: Floats, px: float) -> Floats:
     return widths
 
 
-def _apart(widths: Floats, px: float) -> float | None:
-    """How far the backs of two overlapping heads are apart, px; `None` where there is one head."""
+def _backs(widths: Floats, px: float) -> tuple[float, float] | None:
+    """Places of the backs of two overlapping heads, px; `None` where there is one head."""
     step = max(1, round(BACK_PT * px / STEP_PX))
     fall = widths[:-step] - widths[step:]
     backs = _peaks(fall, FALLS * float(widths[: len(fall)].max(initial=0.0)), step)
@@ -109,7 +143,7 @@ def _apart(widths: Floats, px: float) -> float | None:
         )
         head = LEAST_WIDE_PT * px < widest < SLENDER * length
         if alike and head and LEAST_APART_PT * px < apart < length:
-            return apart
+            return one * STEP_PX, two * STEP_PX
     return None
 
 

@@ -91,6 +91,7 @@ def trace_page(
         ],
         dark,
         px_per_pt=px_per_pt * maps.factor,
+        is_text=lambda p: _is_text_at(maps, p),
     )
     strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
@@ -124,6 +125,13 @@ def _in_text(pieces: Pieces, maps: PageMaps, px_per_pt: float) -> NDArray[np.boo
     row = np.clip(at[:, :, 1].astype(int), 0, h - 1)
     inside = (maps.text[row, column] >= TEXT_LEVEL).mean(axis=1) >= IN_TEXT
     return np.asarray(inside & (pieces.lengths < LETTER_PT * px_per_pt * maps.factor))
+
+
+def _is_text_at(maps: PageMaps, p: Point) -> bool:
+    """Whether the network sees text at a place of its raster."""
+    h, w = maps.text.shape
+    row, column = int(p.y / STRIDE), int(p.x / STRIDE)
+    return bool(0 <= row < h and 0 <= column < w and maps.text[row, column] >= TEXT_LEVEL)
 
 
 def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:

@@ -29,9 +29,9 @@ def drawn(*tips, crossed=()):
     return cv2.GaussianBlur(page, (3, 3), 0).astype(np.float32) / 255
 
 
-def hidden(dark, *seen):
+def hidden(dark, *seen, is_text=lambda _: False):
     px = [tip(t.point.x * PX, t.point.y * PX, t.direction, t.score) for t in seen]
-    found = with_overlapped_heads(px, dark, px_per_pt=PX)
+    found = with_overlapped_heads(px, dark, px_per_pt=PX, is_text=is_text)
     assert found[: len(px)] == tuple(px)
     return [(t.point.x / PX, t.point.y / PX, t.direction) for t in found[len(px) :]]
 
@@ -59,3 +59,17 @@ def test_heads_alone_tip_to_tip_or_back_to_back_hide_none():
 
 def test_a_crossing_line_alone_is_no_back():
     assert hidden(drawn((180.0, 1), crossed=(180.0, 160.0, 140.0)), tip(180, 100, 180.0)) == []
+
+
+def test_letters_close_behind_a_head_are_no_back_of_another():
+    dark = drawn((180.0, 1), (174.0, 1))
+    among_letters = tip(180, 100, 180.0)
+    assert hidden(dark, among_letters, is_text=lambda p: p.x < 162 * PX) == []
+    assert len(hidden(dark, among_letters, is_text=lambda p: p.x < 150 * PX)) == 1
+
+
+def test_back_of_a_head_that_faces_the_first_hides_none():
+    dark = drawn((180.0, 1), (174.0, 1))  # what looks like two backs, 15 and 21 pt behind the tip
+    first = tip(180, 100, 180.0)
+    assert hidden(dark, first, tip(145, 100, 0.0)) == []
+    assert len(hidden(dark, first, tip(120, 100, 0.0))) == 1
