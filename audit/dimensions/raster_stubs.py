@@ -26,6 +26,7 @@ PARALLEL_DEG = 5.0
 MOST_GAP = 4.0  # letter heights between a mark and the text
 REACH = 12.0  # letter heights around a text that are looked at
 LEAST_PT = 2.4  # of a stub, from the middle of its mark
+RIM_PT = 3.4  # of the largest ring, from its middle
 TRACED_PT = 3.0  # a longer stretch that was traced needs no stub
 STEP_PT = 0.35
 LEAST_LINK_PT, MOST_LINK_PT = 4.0, 45.0
@@ -165,16 +166,33 @@ def _stands_square(ink: Ink, p: Point, line: Line) -> bool:
 
 
 def _reach(line: Line, most: float, maps: PageMaps, scale: float) -> float | None:
-    """How far a thin line is inked from its own point on; `None` where there is none."""
+    """How far a thin line is inked from its own point on; `None` where there is none.
+
+    A mark may be a ring, whose line begins at its rim.
+    """
     t = np.arange(0.0, most, STEP_PT)
     inked = np.any([_ink(line, t, side / scale, maps, scale) for side in SIDES_PX], axis=0)
-    paper = np.flatnonzero(~inked)
-    stop = int(paper[0]) if len(paper) else len(t)
+    start, stop = _first_run(inked)
+    if t[min(stop, len(t) - 1)] - t[min(start, len(t) - 1)] < LEAST_PT:
+        hollow = int(np.count_nonzero(t < RIM_PT))
+        rest, end = _first_run(inked[stop:])
+        if stop + rest >= hollow:
+            return None
+        start, stop = stop + rest, stop + end
     beside = [_ink(line, t[:stop], side, maps, scale) for side in (-BESIDE_PT, BESIDE_PT)]
     thin = ~(beside[0] | beside[1])
-    if stop < 2 or t[stop - 1] < LEAST_PT or not thin[-2:].all():
+    if stop - start < 2 or t[stop - 1] - t[start] < LEAST_PT or not thin[-2:].all():
         return None
     return float(t[stop - 1])
+
+
+def _first_run(inked: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> tuple[int, int]:
+    """First and one past the last place of the first run of ink."""
+    on = np.flatnonzero(inked)
+    if not len(on):
+        return len(inked), len(inked)
+    off = np.flatnonzero(~inked[on[0] :])
+    return int(on[0]), int(on[0] + off[0]) if len(off) else len(inked)
 
 
 def _ink(

@@ -14,7 +14,7 @@ from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
 DOTS = [(100, 200), (145, 200)]
 
 
-def stubs(*drawn, dots=DOTS, text=(122.5, 200), traced=((100, 120), (100, 206))):
+def stubs(*drawn, dots=DOTS, text=(122.5, 200), traced=((100, 120), (100, 206)), rings=False):
     """Strokes that were added, where `drawn` is inked."""
 
     def draw(dark):
@@ -22,7 +22,8 @@ def stubs(*drawn, dots=DOTS, text=(122.5, 200), traced=((100, 120), (100, 206)))
             p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
             cv2.line(dark, p, q, 255, 2)
         for x, y in dots:
-            cv2.circle(dark, (round(x * PX), round(y * PX)), 4, 255, -1)
+            middle = (round(x * PX), round(y * PX))
+            cv2.circle(dark, middle, 7 if rings else 4, 255, 2 if rings else -1)
 
     ink = ink_of([traced])
     page = VectorPage(width=600, height=400, turn=0, strokes=_strokes_of(ink))
@@ -44,6 +45,7 @@ def _strokes_of(ink):
 
 
 BOTH = ((100, 200), (106, 200)), ((139, 200), (145, 200))
+AT_RIMS = ((102.5, 200), (106, 200)), ((139, 200), (142.5, 200))
 
 
 def test_stubs_at_two_dots_with_a_text_between_become_strokes():
@@ -90,3 +92,13 @@ def test_the_line_of_a_narrow_link_runs_from_mark_to_mark():
 def test_a_link_must_be_drawn_and_stand_square_to_its_extension_lines():
     assert link(*SQUARE, gap=True) == []
     assert link(((70, 170), (106, 206)), SQUARE[1]) == []
+
+
+def test_stubs_begin_at_the_rims_of_two_rings():
+    left, right = stubs(*AT_RIMS, rings=True)
+    assert left == pytest.approx([100, 200, 106, 200], abs=0.8)
+    assert right == pytest.approx([145, 200, 139, 200], abs=0.8)
+
+
+def test_rings_alone_have_no_stubs():
+    assert stubs(rings=True) == []
