@@ -32,6 +32,7 @@ from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
 from audit.reading.find_text import find_text
+from audit.reading.off_marks import clear_of_marks
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
 log = logging.getLogger(__name__)
@@ -80,9 +81,10 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         _read_ahead(spots, readers)
         traced = trace()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
-    others = {id(s): cuts for s, cuts in zip(recut.spots, recut.others, strict=True)}
+    cleared = clear_of_marks(gray, maps, recut.spots)
+    others = {id(s): cuts for s, cuts in zip(cleared, recut.others, strict=True)}
     spots, votes = hear_turned(
-        part_texts(gray, recut.spots, traced, readers),
+        part_texts(gray, cleared, traced, readers),
         readers,
         upright=upright,
         cut=lambda s: cut_along_lines(gray, maps, s, level=upright),

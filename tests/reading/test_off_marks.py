@@ -1,0 +1,71 @@
+"""Marks in the crops of the texts between them, drawn by OpenCV."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Point
+from audit.networks.page import PageMaps, Terminator
+from audit.reading import TextSpot
+from audit.reading.off_marks import clear_of_marks
+
+HEIGHT = 20  # of the figures, px
+ROW = 100
+
+
+def picture(*, heads=(), rings=(), figures=((60, 72), (80, 92))):
+    """Figures as blocks in a row, solid heads (tip, back) and rings with a line through them."""
+    gray = np.full((200, 240), 240, np.uint8)
+    for x0, x1 in figures:
+        cv2.rectangle(gray, (x0, ROW - 10), (x1, ROW + 10), 30, 2)
+    for tip, back in heads:
+        corners = np.array([(tip, ROW), (back, ROW - 5), (back, ROW + 5)], np.int32)
+        cv2.fillPoly(gray, [corners], 30)
+    for x in rings:
+        cv2.circle(gray, (x, ROW), 7, 30, 2)
+        cv2.line(gray, (x, 30), (x, 170), 30, 2)
+    return gray
+
+
+def cleared(gray, *tips, left, right):
+    """The columns, in the picture, of the one text between `left` and `right`."""
+    empty = np.zeros((50, 60), np.uint8)
+    marks = tuple(Terminator(Point(x, ROW), direction, 0.9) for x, direction in tips)
+    maps = PageMaps(marks, empty, empty, empty, empty, np.zeros((100, 120), np.uint8), 1.0)
+    spot = TextSpot(
+        box=Box(left, ROW - 10, right, ROW + 10),
+        angle=0.0,
+        distance=0.0,
+        crop=gray[ROW - 12 : ROW + 13, left:right],
+        centre=Point((left + right) / 2, ROW),
+        length=float(right - left),
+        height=float(HEIGHT),
+    )
+    [done] = clear_of_marks(gray, maps, [spot])
+    return done
+
+
+def test_backs_of_arrowheads_are_cut_off_the_text_between_them():
+    gray = picture(heads=((20, 52), (132, 100)))
+    done = cleared(gray, (20, 0.0), (132, 180.0), left=46, right=106)
+    assert (done.box.x0, done.box.x1) == pytest.approx((59, 94), abs=1.5)
+    assert done.crop[:, 0].min() > 200
+    assert done.crop[:, -1].min() > 200
+
+
+def test_ring_with_its_extension_line_is_cut_off():
+    done = cleared(picture(rings=(45,)), (45, None), left=36, right=94)
+    assert done.box.x0 == pytest.approx(59, abs=1.5)
+
+
+def test_figure_that_touches_its_arrowhead_stays():
+    gray = picture(heads=((20, 61),))
+    done = cleared(gray, (20, 0.0), left=46, right=94)
+    assert done.box.x0 == 46
+
+
+def test_text_without_a_mark_stays_as_it_was_cut():
+    gray = picture(heads=((20, 52),))
+    assert cleared(gray, left=46, right=94).box.x0 == 46
