@@ -20,6 +20,7 @@ from audit.dimensions.compartments import readmit_on_lines, set_aside_compartmen
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
+from audit.dimensions.raster_bare import without_bare_crossings
 from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
@@ -68,7 +69,7 @@ from audit.dimensions.vector import (
     make_dimension,
 )
 from audit.geometry import Box, Point, project_onto
-from audit.networks.page import PageMaps
+from audit.networks.page import PageMaps, Terminator
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind, End, EndKind, Reading, View
 from audit.snapping import snap_angle
@@ -128,17 +129,7 @@ def find_in_picture(
     straight = traced.page.strokes.ends[~traced.page.strokes.curved]
     free = without_fragments(sized)
     sized = set_aside_compartments(free, straight)
-    sure = [
-        t
-        for t in traced.terminators
-        if t.score >= TIP_SCORE
-        and (
-            t.score >= IN_TEXT_SCORE
-            or not _in_a_text(t.point, in_pt)
-            or stands_on_crossing(ink, t.point)
-        )
-    ]
-    marks = set_marks(ink, without_slash_ends(ink, sure))
+    marks = set_marks(ink, _seen_marks(traced, ink, in_pt, maps, px))
     arcs = without_tick_bends(aim_arcs(ink, marks), marks)
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
@@ -186,6 +177,23 @@ def find_in_picture(
     leftover = tuple(t for k, t in enumerate(texts) if k not in used)
     views = tuple(_view_in_px(v, px) for v in layout.views)
     return FoundPage(dimensions=dimensions, leftover=leftover, views=views)
+
+
+def _seen_marks(
+    traced: TracedPage, ink: Ink, texts: Sequence[TextLine], maps: PageMaps, px: float
+) -> list[Terminator]:
+    """Terminators that are likely enough, and neither parts of letters nor mere crossings."""
+    sure = [
+        t
+        for t in traced.terminators
+        if t.score >= TIP_SCORE
+        and (
+            t.score >= IN_TEXT_SCORE
+            or not _in_a_text(t.point, texts)
+            or stands_on_crossing(ink, t.point)
+        )
+    ]
+    return without_bare_crossings(ink, without_slash_ends(ink, sure), maps, px_per_pt=px)
 
 
 def _in_a_text(p: Point, texts: Sequence[TextLine]) -> bool:

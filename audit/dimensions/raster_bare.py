@@ -1,0 +1,89 @@
+"""Weak dots, ticks and rings where two lines merely cross: nothing is drawn there but the lines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.ink import Ink
+from audit.geometry import Point
+from audit.networks.page import PageMaps, Terminator
+
+CLEAR = 0.6  # score from which a mark needs no second look
+ON_PT = 1.2  # of a line, to the mark on it
+RADII_PT = (1.4, 1.9, 2.4)  # where a tick, a dot or a ring has ink off the lines
+BESIDE_PT = 1.1  # of the middle of a thin line, its fray included
+WAYS = 48
+INK = 77  # of 255
+SQUARE = 0.1  # cosine between an extension line and a dimension line, or an edge
+MARKED = 0.12  # share of the places off the lines that a mark inks at least
+
+Floats = NDArray[np.float64]
+
+
+def without_bare_crossings(
+    ink: Ink, terminators: Sequence[Terminator], maps: PageMaps, *, px_per_pt: float
+) -> list[Terminator]:
+    """Leave out marks without a direction that are nothing but lines that cross.
+
+    Parameters
+    ----------
+    ink : Ink
+        Of the traced raster, in pt.
+    terminators : sequence of Terminator
+        In pt.
+    maps : PageMaps
+        For the ink.
+    px_per_pt : float
+        Px of the raster that was looked at to a pt.
+    """
+    scale = px_per_pt * maps.factor
+    return [
+        t
+        for t in terminators
+        if t.direction is not None or t.score >= CLEAR or not _is_bare(ink, t.point, maps, scale)
+    ]
+
+
+def _is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:
+    ways = _ways(ink, p)
+    if len(ways) != 2 or abs(math.cos(ways[0] - ways[1])) > SQUARE:
+        return False  # a tick is a line itself, and slants
+    turns = np.arange(WAYS) * (2 * math.pi / WAYS)
+    off = np.abs((turns[:, None] - ways + math.pi / 2) % math.pi - math.pi / 2).min(axis=1)
+    inked, looked = 0, 0
+    for radius in RADII_PT:
+        free = turns[radius * np.sin(off) > BESIDE_PT]
+        looked += len(free)
+        inked += int(_dark_at(p, radius, free, maps, scale).sum())
+    return looked > 0 and inked < MARKED * looked
+
+
+def _ways(ink: Ink, p: Point) -> Floats:
+    """Directions of the lines through a place, radians."""
+    found = [
+        math.atan2(line.uy, line.ux)
+        for i in ink.near(p, ON_PT)
+        for line in [ink.line_of(i)]
+        if not ink.curved[i] and _runs_through(line.place(p), float(ink.lengths[i]))
+    ]
+    apart: list[float] = []
+    for way in found:
+        if all(abs(math.sin(way - other)) > math.sin(math.radians(20.0)) for other in apart):
+            apart.append(way)
+    return np.array(apart)
+
+
+def _runs_through(place: tuple[float, float], length: float) -> bool:
+    along, aside = place
+    return abs(aside) < ON_PT and -ON_PT < along < length + ON_PT and length > 2 * max(RADII_PT)
+
+
+def _dark_at(p: Point, radius: float, turns: Floats, maps: PageMaps, scale: float) -> Floats:
+    h, w = maps.dark.shape
+    column = ((p.x + radius * np.cos(turns)) * scale).astype(int)
+    row = ((p.y + radius * np.sin(turns)) * scale).astype(int)
+    return np.asarray(maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)] > INK, float)
