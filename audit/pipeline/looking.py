@@ -47,6 +47,7 @@ LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (IS
 FEW_TEXTS = 5
 SAME_ENOUGH = 1.35  # lettering differs by as much from plan to plan
 FAR_OFF = 1.6  # the network was not trained for lettering this much larger or smaller
+READABLE = 25.0  # heights: what our network reads of longer lines, of running text, is chance
 UP_MARGIN = 1.15  # how much better the other way up must read to be believed
 
 
@@ -136,7 +137,8 @@ def find_upright(spots: Sequence[TextSpot], readers: Sequence[Reader], *, turn: 
         s.length * (1 if abs(math.cos(math.radians(s.angle - turn))) > 0.7 else -1) for s in long
     )
     ways = (turn, turn + 180.0) if along >= 0 else (turn + 90.0, turn - 90.0)
-    level = [s for s in long if abs(math.cos(math.radians(s.angle - ways[0]))) > 0.9][:ASKED]
+    level = [s for s in long if abs(math.cos(math.radians(s.angle - ways[0]))) > 0.9]
+    level = ([s for s in level if s.length < READABLE * s.height] or level)[:ASKED]
     if not readers or not level:
         return ways[0] % 360.0
     worth = []

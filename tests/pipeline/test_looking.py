@@ -62,6 +62,11 @@ def test_a_sheet_scanned_upside_down_is_noticed():
     assert find_upright(spots, (Upright(),), turn=0.0) == 180.0
 
 
+def test_running_text_that_no_network_reads_does_not_tell_which_way_is_up():
+    prose = [make_spot(length=1300.0, head_up=False) for _ in range(8)]
+    assert find_upright([*prose, make_spot()], (Upright(),), turn=0.0) == 0.0
+
+
 @pytest.mark.parametrize(("head_up", "up"), [(True, 90.0), (False, 270.0)])
 def test_a_sheet_scanned_sideways_is_noticed(head_up, up):
     spots = [make_spot(angle=90.0, head_up=head_up) for _ in range(4)]
