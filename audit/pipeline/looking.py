@@ -27,6 +27,7 @@ from audit.pipeline.seen import SeenPicture
 from audit.pipeline.seen_doubts import doubt_seen
 from audit.pipeline.signs import settle_signs
 from audit.pipeline.stacked_rows import join_stacked_rows
+from audit.pipeline.tiny_texts import doubt_tiny
 from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
@@ -259,6 +260,7 @@ def find_all(
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)
+    dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
         dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),

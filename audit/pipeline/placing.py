@@ -41,11 +41,15 @@ ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 
 @dataclass(frozen=True, slots=True)
 class SnapGround:
-    """A raster to snap on, with its way to the sheet's frame and its fineness on paper."""
+    """A raster to snap on, with its way to the sheet's frame and its fineness on paper.
+
+    `finer`: px of it to one that is stored.
+    """
 
     image: GrayImage
     from_frame: Transform
     px_per_mm: float | None
+    finer: float = 1.0
 
 
 def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
@@ -56,10 +60,11 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
     """
     if sheet.frame is Frame.PT and sheet.stated_dpi is None:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
-    else:
-        image = lay_dark_on_light(_as_paper(plan.gray(sheet), sheet))
-        image = make_finer(image, px_per_mm=_fineness(image, sheet))
-    return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet))
+        return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet))
+    stored = lay_dark_on_light(_as_paper(plan.gray(sheet), sheet))
+    image = make_finer(stored, px_per_mm=_fineness(stored, sheet))
+    finer = image.pixels.shape[1] / stored.pixels.shape[1]
+    return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet), finer)
 
 
 def _fineness(image: GrayImage, sheet: Sheet) -> float | None:
