@@ -266,8 +266,9 @@ def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
     spread = 2 * relative_u(_scale(best.view)) * factor
     story = f", as {best.name.explained} would be" if best.name.explained else ""
     drawn = f" (drawn at {best.name.drawn})" if best.name.drawn not in (None, "1:1") else ""
+    seems = "is" if best.stated is not None else "states no scale; it fits one"
     text = (
-        f"{sheet.name} is printed at {factor:.1%} of its size{drawn}, give or take "
+        f"{sheet.name} {seems} printed at {factor:.1%} of its size{drawn}, give or take "
         f"{max(spread, 0.0005):.1%}{story}. A pattern of a 12-in part traced from it comes out "
         f"{12 * factor:.2f} in; printed at {1 / factor:.1%} it would be true. Scaled values here "
         "allow for it."
