@@ -8,7 +8,7 @@ because a text on its head is seldom a size.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -84,9 +84,7 @@ def hear_turned(
         for k, least in best.items()
         for turned, weight in _ways(settled[k], upright, cut=cut, least=least)
     ]
-    ways = [turned for _, turned, _ in tries]
-    heard = hear_piles(ways, hear_readers([s.crop for s in ways], readers[:1]), readers)
-    for (k, turned, weight), said in zip(tries, heard, strict=True):
+    for (k, turned, weight), said in zip(tries, _hear_ways(tries, best, readers), strict=True):
         if weight * worth(said) > best[k]:
             best[k] = weight * worth(said)
             votes[k], settled[k] = said, turned
@@ -97,6 +95,28 @@ def hear_turned(
     asked = iter(more)
     whole = tuple(v if worth(v) >= BELIEVED else (*v, *next(asked)) for v in votes)
     return tuple(settled), whole
+
+
+def _hear_ways(
+    tries: Sequence[tuple[int, TextSpot, float]],
+    least: Mapping[int, float],
+    readers: Sequence[Reader],
+) -> list[Votes]:
+    """Hear tries of texts, by weight; nothing of one that weighs less than another one is worth.
+
+    Each is the number of a text, the text another way up, and its weight; `least` is what it has
+    to be worth at all, by number.
+    """
+    said: list[Votes] = [()] * len(tries)
+    best = dict(least)
+    for weight in sorted({weight for _, _, weight in tries}, reverse=True):
+        asked = [i for i, (k, _, own) in enumerate(tries) if own == weight >= best[k]]
+        ways = [tries[i][1] for i in asked]
+        heard = hear_piles(ways, hear_readers([s.crop for s in ways], readers[:1]), readers)
+        for i, votes in zip(asked, heard, strict=True):
+            said[i] = votes
+            best[tries[i][0]] = max(best[tries[i][0]], weight * worth(votes))
+    return said
 
 
 def is_plain_text(votes: Sequence[Candidate]) -> bool:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
+from audit.pipeline import turned_texts
 from audit.pipeline.turned_texts import (
     hear_piles,
     hear_turned,
@@ -242,3 +243,45 @@ def test_a_lone_fraction_that_reads_as_its_numerator_is_read_in_two_parts():
     spot = replace(make_spot(0), crop=crop, angle=0.0, length=16.0, height=52.0)
     [votes] = hear_piles([spot], [ReadsByHeight().read([crop])[0]], [ReadsByHeight()])
     assert (votes[0].text, round(votes[0].confidence, 2)) == ("5/8", 0.94)
+
+
+class ReadsByChance:
+    """Says something else of every crop, the same each time; counts what it was asked."""
+
+    def __init__(self):
+        self.name, self.asked = ReadBy.NET, 0
+
+    def read(self, crops):
+        self.asked += len(crops)
+        return tuple(self._say(np.random.default_rng(list(crop.tobytes()[::7]))) for crop in crops)
+
+    def _say(self, rng):
+        text, sure = rng.choice(["3/8", "NO", "12"]), float(np.round(rng.random(), 1))
+        return (Candidate(text=str(text), confidence=sure, by=self.name),)
+
+
+def test_a_way_up_that_weighs_less_than_another_is_worth_is_not_read(monkeypatch):
+    """What is found is what is found when all are read."""
+    rng = np.random.default_rng(8)
+    spots = [
+        replace(
+            make_spot(0, angle=angle, length=30.0), crop=rng.integers(0, 256, (20, 30), np.uint8)
+        )
+        for angle in [0.0, 40.0, 90.0] * 40
+    ]
+
+    def cut(spot):
+        return [replace(spot, angle=55.0, crop=spot.crop[:, ::-1].copy())]
+
+    def hear_all(tries, least, readers):
+        ways = [way for _, way, _ in tries]
+        return hear_piles(ways, readers[0].read([s.crop for s in ways]), readers)
+
+    few, all_ways = ReadsByChance(), ReadsByChance()
+    found = hear_turned(spots, (few,), upright=0.0, cut=cut)
+    monkeypatch.setattr(turned_texts, "_hear_ways", hear_all)
+    expected = hear_turned(spots, (all_ways,), upright=0.0, cut=cut)
+    assert found[1] == expected[1]
+    assert [s.angle for s in found[0]] == [s.angle for s in expected[0]]
+    assert len({s.angle for s in found[0]}) > 4  # all ways up win somewhere
+    assert few.asked < 0.85 * all_ways.asked
