@@ -86,6 +86,7 @@ class View:
     drawn: list[Drawn] = field(default_factory=list)
     box: list[float] = field(default_factory=lambda: [math.inf, math.inf, -math.inf, -math.inf])
     strayed: dict[tuple[str, float], float] = field(default_factory=dict)
+    rows: dict[tuple[str, int], float] = field(default_factory=dict)
     broken: tuple[float, float] | None = None
     pictorial: bool = False
 
@@ -226,7 +227,8 @@ class View:
         edge = self.box[{"N": 1, "S": 3, "W": 0, "E": 2}[side]]
         wide = WIDE_ROW if self.manner.upright and side in "EW" else 1.0
         off = self.manner.first + (tier - 1) * self.manner.step * wide
-        line = edge + float(way[1 - axis]) * (off + float(self.rng.uniform(-0.3, 0.3)))
+        row = self.rows.setdefault((side, tier), float(self.rng.uniform(-0.3, 0.3)))
+        line = edge + float(way[1 - axis]) * (off + row)
         ends = []
         for point in (a, b):
             start = np.array(self.at(*point))
