@@ -13,6 +13,7 @@ import pytest
 
 from audit.networks import page
 from audit.networks.page import (
+    FINER,
     RIM_PX,
     SIN,
     STRIDE,
@@ -116,7 +117,8 @@ def test_a_tile_at_the_edge_is_no_larger_than_what_is_left_of_the_sheet(monkeypa
         def run(self, tile):
             shown.append(tile.shape[2:])
             nothing = -9.0  # a logit; at nought every px might be a tip
-            return np.full((1, SIN + 1, *(side // STRIDE for side in shown[-1])), nothing)
+            high, wide = (side // STRIDE // FINER for side in shown[-1])
+            return np.full((1, FINER**2 * (SIN + 1), high, wide), nothing)
 
     monkeypatch.setattr(page, "_network", Blind)
     gray = np.full((1100, 1400), 255, np.uint8)

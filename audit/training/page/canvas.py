@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 SIZE = 256  # px of a crop
 STRIDE = 2  # px of the crop to a px of the maps
@@ -109,8 +109,13 @@ class Canvas:
         here.paste(255, at, small)
         self.text_turns.append((np.asarray(here) > 127, turn))
 
-    def labels(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    def labels(self, *, crisp: bool = False) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Return the crop and its labels.
+
+        Parameters
+        ----------
+        crisp : bool
+            Black and white as a plotter has it: every px that ink touches is black.
 
         Returns
         -------
@@ -130,6 +135,10 @@ class Canvas:
         tips = np.zeros((MOST_TIPS, 4), np.float32)
         for row, tip in zip(tips, self.tips[:MOST_TIPS], strict=False):
             row[:] = tip.x, tip.y, -1.0 if tip.direction is None else tip.direction % 360.0, 1.0
+        if crisp:
+            black = self.picture.filter(ImageFilter.MinFilter(OVER))
+            small = black.resize((self.size, self.size), Image.Resampling.NEAREST)
+            return np.where(np.asarray(small) < 128, 0, 255).astype(np.uint8), masks, tips
         return np.asarray(self.picture.reduce(OVER)), masks, tips
 
 

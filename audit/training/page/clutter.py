@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from audit.training.page.canvas import OVER, SIZE, Canvas, Tip, text_tile
-from audit.training.page.lettering import pick_words, random_number, words_tile
+from audit.training.page.lettering import callout_tile, pick_words, random_number, words_tile
 from audit.training.page.strokes import draw_dashed, draw_stroke, draw_waved, pick_ink
 from audit.training.page.styles import Fonts, Style, unit_vector
 
@@ -18,6 +18,15 @@ WORDS = (
     "PARTS", "UNLESS", "NOTED", "STOCK", "PLYWOOD", "SIDE", "VIEW", "TOP", "FRONT", "BASE",
     "PLATE", "SHEET", "OF", "RADIUS", "DIA", "HOLES", "SAW", "CUT", "GRAIN", "END", "CAM",
     "Ramp", "glue", "sand", "edges", "Bore", "washer", "peg", "both sides", "max.", "bend",
+)  # fmt: skip
+
+
+PROSE = (
+    "the", "a", "of", "and", "to", "is", "with", "in", "glue", "block", "piece", "cut", "saw",
+    "pieces", "wheels", "shown", "drawing", "inches", "thick", "wide", "then", "sand", "smooth",
+    "carefully", "drilled", "holes", "dowel", "each", "side", "bottom", "Fig.", "finish", "paint",
+    "before", "assembly", "should", "be", "made", "from", "pine", "or", "maple", "stock,", "edge.",
+    "pattern", "enlarge", "squares", "screw", "No.", "brads", "fastened", "together", "axles",
 )  # fmt: skip
 
 
@@ -126,6 +135,41 @@ def draw_notes(c: Canvas, s: Style, rng, fonts: Fonts) -> None:
         tile = words_tile(rng, s, words, font)
         at = p + n * row * tile.height / OVER * 1.6
         c.text("", at, s.turn, font, tile=tile, ink=pick_ink(s, rng))
+
+
+def draw_paragraph(c: Canvas, s: Style, rng, fonts: Fonts) -> None:
+    """Write a column of print: many lines of small words, flush left, under a heading or not."""
+    height = rng.uniform(6, 13)
+    font = fonts.at(fonts.pick(rng), height)
+    wide, apart = rng.uniform(80, 300), height * rng.uniform(1.7, 2.4)
+    corner = rng.uniform(-60, SIZE - 60, 2)
+    u, n = unit_vector(s.turn if rng.random() < 0.8 else 0.0)
+    for row in range(int(rng.integers(3, 16))):
+        line = ""
+        while font.getlength(line) < wide * OVER * rng.uniform(0.85, 1.0):
+            line += str(rng.choice(PROSE)) + " "
+            if rng.random() < 0.06:
+                line += " ".join(part for part in random_number(rng, "fraction") if part) + " "
+        tile = text_tile(line.strip(), font)
+        at = corner + n * row * apart + u * tile.width / OVER / 2
+        c.text("", at, s.turn, font, tile=tile, ink=pick_ink(s, rng))
+
+
+def draw_marks(c: Canvas, s: Style, rng) -> None:
+    """Write lone figures, letters and fractions: item marks, points, sizes beside an edge."""
+    for _ in range(int(rng.integers(1, 5))):
+        p = rng.uniform(0, SIZE, 2)
+        kind = rng.random()
+        if kind < 0.35:
+            tile = words_tile(rng, s, str(rng.choice(list("ABCDEFGHKLMNPRSTXY"))), s.font)
+        elif kind < 0.7:
+            tile = words_tile(rng, s, str(rng.integers(1, 10)), s.font)
+        else:
+            tile = callout_tile(rng, s)
+        if rng.random() < 0.2:
+            c.arc(p, max(tile.size) / OVER * 0.75, 0, 360, s.thin, ink=pick_ink(s, rng, thin=True))
+        turn = s.turn + float(rng.choice([0, 0, 0, 90]))
+        c.text("", p, turn, s.font, tile=tile, ink=pick_ink(s, rng))
 
 
 def draw_table(c: Canvas, s: Style, rng) -> None:

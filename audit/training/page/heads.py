@@ -48,12 +48,14 @@ def draw_terminator(c: Canvas, s: Style, p, direction: float, *, kind: str | Non
     if not even:
         direction += unlike * float(rng.normal(0, 7))
         p = p + unit_vector(direction)[0] * unlike * float(rng.normal(0, 1.0))
-    ink = pick_ink(s, rng)
+    ink = pick_ink(s, rng, thin=s.pale_heads)
     size = s.arrow * (1 + 0.3 * unlike * float(rng.uniform(-1, 1)))
     if even:
         _draw_even(c, s, rng, p, direction, kind, size, ink)
     else:
         _draw_arrow(c, s, rng, p, direction, kind, size, ink)
+        if s.barred:
+            _bar(c, s, rng, p, direction, ink)
     c.tips.append(Tip(float(p[0]), float(p[1]), None if even else direction))
 
 
@@ -86,6 +88,12 @@ def _draw_arrow(c: Canvas, s: Style, rng, p, direction, kind, size, ink) -> None
         _barbs(c, s, rng, p, (u, n), kind, size, half, ink)
 
 
+def _bar(c: Canvas, s: Style, rng, p, direction: float, ink: int) -> None:
+    """A short bar of its own against which an arrow stands."""
+    n = unit_vector(direction)[1] * max(3.0, s.arrow * rng.uniform(0.3, 0.8))
+    c.line(p - n, p + n, s.thin, ink=ink, label="extension")
+
+
 def _blob(c: Canvas, rng, p, axes, reach, ink) -> None:
     """A drop of ink, its point at the tip."""
     u, n = axes
@@ -96,15 +104,21 @@ def _blob(c: Canvas, rng, p, axes, reach, ink) -> None:
 
 
 def _barbs(c: Canvas, s: Style, rng, p, axes, kind, size, half, ink) -> None:
-    """Two strokes that meet at the tip; quick ones are curved, unlike, and may miss it."""
+    """Two strokes that meet at the tip, or one; quick ones are curved, unlike, and may miss it."""
     u, n = axes
-    unlike = max(s.hand.head, 0.35) if kind == "quick" else s.hand.head
+    unlike = max(s.hand.head, 0.35) if kind in ("quick", "vee") else s.hand.head
     if kind == "open90":
         size = half = size * 0.5
     elif kind == "quick":
         half = size * float(rng.uniform(0.15, 0.6))
-    for side in (1, -1):
+    elif kind == "vee":  # short, wide, drawn in two strokes that need not meet
+        size *= 0.6
+        half = size * float(rng.uniform(0.35, 0.9))
+    sides = (float(rng.choice([-1, 1])),) if kind == "barb" else (1.0, -1.0)
+    for side in sides:
         start = p + rng.normal(0, 0.8 * unlike, 2)
+        if kind == "vee":
+            start = start + n * side * rng.uniform(-0.8, 1.4) - u * rng.uniform(-0.5, 1.5)
         reach = size * (1 + unlike * rng.uniform(-0.4, 0.3))
         spread = half * (1 + unlike * rng.uniform(-0.5, 0.5))
         end = p + u * reach + n * side * spread

@@ -8,7 +8,9 @@ from torch import nn
 
 SECTORS = 8  # of 45°: in which the body of an arrow lies
 CHANNELS = 2 + SECTORS + 3 + 2  # tips, symmetric, sectors, text, line, extension, cos 2t, sin 2t
-WIDTHS = (16, 40, 80, 160)
+WIDTHS = (16, 40, 80, 144)  # channels at a half, a quarter, an eighth, a sixteenth
+WAY_BACK = (64, 40)  # channels at an eighth and a quarter on the way back
+FINER = 2  # by which the maps are finer than the last layer
 EDGE = 6  # px of the maps: what ends this near to a crop's rim has its body outside
 REACH = 4  # px of the maps: bumps are drawn this far around their tip
 
@@ -22,45 +24,58 @@ def block(inside: int, outside: int, stride: int = 1, dilation: int = 1) -> nn.S
     )
 
 
+class Further(nn.Module):
+    """A convolution that adds to what it is given."""
+
+    def __init__(self, width: int, dilation: int = 1) -> None:
+        super().__init__()
+        self.convolve = nn.Conv2d(width, width, 3, 1, dilation, dilation, bias=False)
+        self.norm = nn.BatchNorm2d(width)
+
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """Run the layer."""
+        return F.relu(x + self.norm(self.convolve(x)))
+
+
 class PageNet(nn.Module):
-    """Down to a sixteenth and back up to half the resolution, with short cuts.
+    """Down to a sixteenth and back up to a quarter of the resolution, with short cuts.
+
+    What is dear is work at high resolution: the first layer alone runs at a half, and the maps
+    of half resolution come as four of a quarter, `FINER` squared to a channel.
 
     Input (n, 1, h, w): darkness, 0 paper to 1 ink, h and w multiples of 16. Output
-    (n, CHANNELS, h/2, w/2): logits, but for the last two.
+    (n, FINER * FINER * CHANNELS, h/4, w/4): logits, but for the last two channels.
     """
 
     def __init__(self) -> None:
         super().__init__()
         a, b, c, d = WIDTHS
-        self.first = nn.Sequential(
-            nn.Conv2d(1, a, 5, 2, 2, bias=False), nn.BatchNorm2d(a), nn.ReLU(inplace=True)
-        )
-        self.second = block(a, a)
-        self.quarter = nn.Sequential(block(a, b, 2), block(b, b))
-        self.eighth = nn.Sequential(block(b, c, 2), block(c, c), block(c, c))
+        e, f = WAY_BACK
+        self.quarter = nn.Sequential(block(1, a, 2), block(a, b, 2), Further(b))
+        self.eighth = nn.Sequential(block(b, c, 2), Further(c), Further(c))
         self.deep = nn.Sequential(
-            block(c, d, 2),
-            block(d, d),
-            block(d, d, dilation=2),
-            block(d, d, dilation=4),
-            block(d, d),
+            block(c, d, 2), Further(d), Further(d, 2), Further(d, 4), Further(d)
         )
-        self.up8 = block(d + c, c)
-        self.up4 = block(c + b, b)
-        self.up2 = block(b + a, 32)
-        self.out = nn.Conv2d(32, CHANNELS, 1)
-        nn.init.constant_(self.out.bias[:2], -4.0)
+        self.from16, self.from8 = nn.Conv2d(d, e, 1), nn.Conv2d(c, e, 1)
+        self.at8 = block(e, e)
+        self.to4, self.from4 = nn.Conv2d(e, f, 1), nn.Conv2d(b, f, 1)
+        self.at4 = block(f, f)
+        self.out = nn.Conv2d(f, FINER * FINER * CHANNELS, 1)
+        nn.init.constant_(self.out.bias[: 2 * FINER * FINER], -4.0)
 
     def forward(self, x: torch.Tensor) -> torch.Tensor:
         """Run the network."""
-        x2 = self.second(self.first(x))
-        x4 = self.quarter(x2)
+        x4 = self.quarter(x)
         x8 = self.eighth(x4)
         y = self.deep(x8)
-        y = self.up8(torch.cat([_double(y), x8], 1))
-        y = self.up4(torch.cat([_double(y), x4], 1))
-        y = self.up2(torch.cat([_double(y), x2], 1))
+        y = self.at8(F.relu(_double(self.from16(y)) + self.from8(x8)))
+        y = self.at4(F.relu(_double(self.to4(y)) + self.from4(x4)))
         return self.out(y)
+
+
+def unfold_maps(maps: torch.Tensor) -> torch.Tensor:
+    """Maps of half resolution (n, CHANNELS, h/2, w/2) out of what the network gives."""
+    return F.pixel_shuffle(maps, FINER)
 
 
 def _double(x: torch.Tensor) -> torch.Tensor:

@@ -18,12 +18,15 @@ from audit.training.page.clutter import (
     draw_cutting_plane,
     draw_grid,
     draw_lookalikes,
+    draw_marks,
     draw_notes,
+    draw_paragraph,
     draw_part,
     draw_table,
 )
 from audit.training.page.heads import draw_terminator, line_stops
 from audit.training.page.lettering import angle_text, callout_tile, words_tile
+from audit.training.page.pictures import draw_picture
 from audit.training.page.strokes import draw_dashed, draw_stroke, pick_ink
 from audit.training.page.styles import Fonts, Style, pick_style, unit_vector
 
@@ -49,7 +52,8 @@ def draw_chain(c: Canvas, s: Style, rng) -> None:
     highest = max(row for row, _, _ in rows)
     for station in stations:
         p = start + u * station - lean * highest
-        draw_extension(c, s, rng, p, lean, depth + highest)
+        if not s.barred:
+            draw_extension(c, s, rng, p, lean, depth + highest)
     for row, a, b in rows:
         draw_span(c, s, rng, start + u * a - lean * row, start + u * b - lean * row, turn)
 
@@ -93,11 +97,11 @@ def draw_span(c: Canvas, s: Style, rng, a, b, turn: float) -> None:
             )  # fmt: skip
             draw_terminator(c, s, p, way)
         if rng.random() < 0.5 and length > 3 * stop:
-            draw_stroke(c, s, rng, a + u * stop, b - u * stop, s.thin, label="line")
+            draw_line(c, s, rng, a + u * stop, b - u * stop)
     else:
         one_sided = rng.random() < 0.04
         short = rng.uniform(0, 0.35) * s.arrow if rng.random() < 0.1 else stop
-        draw_stroke(c, s, rng, a + u * short, b - u * short, s.thin, label="line")
+        draw_line(c, s, rng, a + u * short, b - u * short)
         if not one_sided:
             draw_terminator(c, s, a, turn)
         draw_terminator(c, s, b, turn + 180)
@@ -105,6 +109,15 @@ def draw_span(c: Canvas, s: Style, rng, a, b, turn: float) -> None:
             _run_on(c, s, rng, a, b, u)
     if rng.random() < 0.9:
         write_beside(c, s, rng, a, b, turn, tile, wide, high, outside=outside, tail=tail)
+
+
+def draw_line(c: Canvas, s: Style, rng, a, b) -> None:
+    """Draw a dimension line, through or in dashes as the style has it."""
+    if s.dashes:
+        ink = pick_ink(s, rng, thin=True)
+        draw_dashed(c, rng, a, b, s.thin, dashes=s.dashes, ink=ink, label="line")
+    else:
+        draw_stroke(c, s, rng, a, b, s.thin, label="line")
 
 
 def _run_on(c: Canvas, s: Style, rng, a, b, u) -> None:
@@ -136,9 +149,9 @@ def write_beside(c, s, rng, a, b, turn, tile, wide, high, *, outside, tail) -> N
         if rng.random() < 0.25:
             middle = middle + up * (high * 0.5 + 3)
     elif s.above and not level:
-        middle = middle + up * (high / 2 + rng.uniform(1.5, 8))
-    else:
-        reach = need / 2 + rng.uniform(1, 6) + s.hand.head * rng.uniform(0, 8)
+        middle = middle + up * (high / 2 + rng.uniform(-0.5, 8))
+    elif rng.random() < 0.9:  # else it stands across its line
+        reach = need / 2 + rng.uniform(-1, 6) + s.hand.head * rng.uniform(0, 8)
         box_h = high if not level else max(high, 4)
         for step in np.arange(-reach, reach, 2.0):
             c.disc(middle + u * step, min(box_h * 0.4, s.thin + 2.0), ink=255)
@@ -164,8 +177,11 @@ def draw_leader(c: Canvas, s: Style, rng) -> None:
     u, _ = unit_vector(turn)
     reach = rng.uniform(25, 110)
     q = p + u * reach
-    draw_stroke(c, s, rng, p, q, s.thin, label="line")
-    of_leaders = ("filled", "open", "blank", "dot", "half", "quick", "blob", "small dot")
+    if rng.random() < 0.15:
+        u, turn = _curved(c, s, rng, p, q)
+    else:
+        draw_stroke(c, s, rng, p, q, s.thin, label="line")
+    of_leaders = ("filled", "open", "blank", "dot", "half", "quick", "blob", "small dot", "vee")
     kind = s.terminator if s.terminator in of_leaders else "filled"
     draw_terminator(c, s, p, turn, kind=kind if rng.random() < 0.9 else "dot")
     right = math.cos(math.radians(turn - s.turn)) >= 0
@@ -176,7 +192,7 @@ def draw_leader(c: Canvas, s: Style, rng) -> None:
     at = shoulder + level * (tile.width / OVER / 2 + 4)
     c.text("", at, s.turn, s.font, tile=tile, ink=pick_ink(s, rng))
     if rng.random() < 0.5:
-        radius = rng.uniform(5, 60)
+        radius = rng.uniform(5, 60) if rng.random() < 0.6 else rng.uniform(2, 10)
         centre = p - u * radius
         sweep = 360 if rng.random() < 0.6 else 120
         c.arc(centre, radius, 0, sweep, s.thick, ink=pick_ink(s, rng))
@@ -186,6 +202,44 @@ def draw_leader(c: Canvas, s: Style, rng) -> None:
             far = p - u * 2 * radius
             c.line(p, far, s.thin, label="line")
             draw_terminator(c, s, far, turn, kind=kind)
+
+
+def _curved(c: Canvas, s: Style, rng, p, q) -> tuple[np.ndarray, float]:
+    """Draw a leader that swings from p to q; return which way it leaves p."""
+    n = np.array([p[1] - q[1], q[0] - p[0]])
+    first = p + (q - p) * 0.4 + n * rng.uniform(-0.35, 0.35)
+    second = p + (q - p) * 0.7 + n * rng.uniform(-0.35, 0.35)
+    t = np.linspace(0, 1, 24)[:, None]
+    row = p * (1 - t) ** 3 + 3 * first * t * (1 - t) ** 2 + 3 * second * t**2 * (1 - t) + q * t**3
+    c.polyline(row, s.thin, ink=pick_ink(s, rng, thin=True), label="line")
+    way = (first - p) / max(float(np.hypot(*(first - p))), 1e-6)
+    return way, math.degrees(math.atan2(-way[1], way[0]))
+
+
+def draw_across(c: Canvas, s: Style, rng) -> None:
+    """Draw a circle with its diameter across it, or against it from outside."""
+    centre = rng.uniform(0, SIZE, 2)
+    turn = s.turn + float(rng.choice([0, 45, 90, 135, rng.uniform(0, 180)]))
+    u, _ = unit_vector(turn)
+    inside = rng.random() < 0.6
+    radius = rng.uniform(14, 90) if inside else rng.uniform(2.5, 20)
+    c.arc(centre, radius, 0, 360, s.thick, ink=pick_ink(s, rng))
+    kind = s.terminator if s.terminator != "none" else "filled"
+    tile = callout_tile(rng, s)
+    a, b = centre - u * radius, centre + u * radius
+    if inside:
+        draw_line(c, s, rng, a, b)
+        draw_terminator(c, s, a, turn, kind=kind)
+        draw_terminator(c, s, b, turn + 180, kind=kind)
+    else:
+        for p, way in ((a, turn + 180), (b, turn)):
+            out, _n = unit_vector(way)
+            draw_line(c, s, rng, p, p + out * s.arrow * rng.uniform(1.3, 4))
+            draw_terminator(c, s, p, way, kind=kind)
+    write_beside(
+        c, s, rng, a, b, turn, tile, tile.width / OVER, tile.height / OVER,
+        outside=not inside, tail=s.arrow * 2.5,
+    )  # fmt: skip
 
 
 def draw_angle(c: Canvas, s: Style, rng) -> None:
@@ -241,9 +295,15 @@ def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.n
         (0.05, draw_balloon),
         (0.03, draw_cutting_plane),
         (0.03, draw_ordinates),
+        (0.18, draw_picture),
+        (0.08, draw_picture),
+        (0.12, draw_marks),
+        (0.12, draw_across),
     ):
         if rng.random() < chance:
             draw(c, s, rng)
+    if rng.random() < 0.06:
+        draw_paragraph(c, s, rng, fonts)
     if rng.random() < 0.25:
         draw_notes(c, s, rng, fonts)
     for _ in range(int(rng.integers(0, 3))):
@@ -254,4 +314,4 @@ def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.n
         draw_leader(c, s, rng)
     if rng.random() < 0.2:
         draw_angle(c, s, rng)
-    return c.labels()
+    return c.labels(crisp=s.crisp)

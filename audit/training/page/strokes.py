@@ -13,15 +13,19 @@ SHORT_PX = 8.0  # shorter strokes do not waver
 STEP_PX = 6.0  # between points of a wavering stroke
 
 
-def pick_ink(s: Style, rng: np.random.Generator) -> int:
-    """Pick how dark the next stroke comes out, as a gray value."""
+FAINTEST = 215  # gray of the palest line drawn
+
+
+def pick_ink(s: Style, rng: np.random.Generator, *, thin: bool = False) -> int:
+    """Pick how dark the next stroke comes out, as a gray value; thin lines may be paler."""
     low, high = s.ink
-    return low if low == high else int(rng.integers(low, high + 1))
+    value = low if low == high else int(rng.integers(low, high + 1))
+    return min(value + s.pale, max(value, FAINTEST)) if thin else value
 
 
 def draw_stroke(c: Canvas, s: Style, rng, a, b, width: float, label: str = "") -> None:
     """Draw a line; by hand it wavers, swells, runs on or stops short, and may be lifted."""
-    ink = pick_ink(s, rng)
+    ink = pick_ink(s, rng, thin=label != "")
     length = math.dist(a, b)
     if s.hand.steady or length < SHORT_PX:
         c.line(a, b, width, ink=ink, label=label)
@@ -66,8 +70,10 @@ def _swelling(c: Canvas, rng, points: np.ndarray, width: float, swell: float, in
             c.polyline(row, wide, ink=ink, label=label, joint=None)  # turns too little to show
 
 
-def draw_dashed(c: Canvas, rng, a, b, width: float, *, dashes=None, ink: int = 0) -> None:
-    """Draw a dashed or dash-dotted line."""
+def draw_dashed(
+    c: Canvas, rng, a, b, width: float, *, dashes=None, ink: int = 0, label: str = ""
+) -> None:
+    """Draw a dashed or dash-dotted line; `label` marks its dashes."""
     pattern = dashes or [(8, 4), (14, 3, 3, 3), (20, 5, 4, 5), (5, 3)][int(rng.integers(4))]
     a, b = np.asarray(a, float), np.asarray(b, float)
     length = math.dist(a, b)
@@ -78,7 +84,7 @@ def draw_dashed(c: Canvas, rng, a, b, width: float, *, dashes=None, ink: int = 0
     while at < length:
         step = pattern[i % len(pattern)] * (1 + unlike * rng.uniform(-1, 1))
         if i % 2 == 0:
-            c.line(a + u * at, a + u * min(at + step, length), width, ink=ink)
+            c.line(a + u * at, a + u * min(at + step, length), width, ink=ink, label=label)
         at += step
         i += 1
 

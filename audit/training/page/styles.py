@@ -14,14 +14,18 @@ from audit.training.page.canvas import OVER
 HEADS = {
     "filled": 6.0, "open": 2.5, "open90": 1.0, "quick": 2.5, "blob": 1.5, "blank": 3.0,
     "half": 0.7, "tick": 2.2, "oblique": 2.0, "dot": 1.6, "small dot": 2.0, "ring": 1.8,
-    "small ring": 1.5, "origin": 1.2, "two rings": 1.2, "box": 1.2, "blank box": 1.0,
-    "foot": 0.5, "swung": 0.5, "cross": 0.5, "none": 1.0,
+    "small ring": 1.5, "origin": 1.2, "two rings": 1.2, "box": 2.0, "blank box": 1.0,
+    "foot": 0.5, "swung": 0.5, "cross": 0.5, "vee": 1.5, "barb": 0.8, "none": 1.0,
 }  # fmt: skip
 EVEN = frozenset({
     "tick", "oblique", "dot", "small dot", "ring", "small ring", "origin", "two rings", "box",
     "blank box", "swung", "cross",
 })  # fmt: skip
-BY_HAND = ("quick", "quick", "open", "filled", "filled", "blob", "half", "tick", "oblique", "dot")
+DASHES = ((8, 4), (14, 4), (24, 5), (40, 8), (5, 3), (24, 5, 4, 5), (60, 10))
+BY_HAND = (
+    "quick", "quick", "open", "vee", "vee", "filled", "filled", "blob", "half", "barb", "tick",
+    "oblique", "dot",
+)  # fmt: skip
 
 
 @dataclass
@@ -60,6 +64,11 @@ class Style:
     lean: float
     hand: Hand
     ink: tuple[int, int]
+    pale: int  # by how much lighter thin lines are, of 255
+    pale_heads: bool
+    dashes: tuple[float, ...]  # of dimension lines; none: drawn through
+    barred: bool  # arrows against bars of their own, no extension lines
+    crisp: bool  # bilevel as drawn, lines a px wide
     gap: float
     beyond: float
     unit: str
@@ -105,6 +114,14 @@ def pick_hand(rng: np.random.Generator) -> Hand:
     )  # fmt: skip
 
 
+def _pick_arrow(rng: np.random.Generator) -> float:
+    """Length of arrowheads: usual, small, tiny, or long."""
+    kind = rng.random()
+    if kind < 0.7:
+        return float(rng.uniform(8.0, 32.0))
+    return float(rng.uniform(5.5, 14.0) if kind < 0.9 else rng.uniform(2.5, 6.0))
+
+
 def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
     """Pick how one drawing is drawn."""
     hand = pick_hand(rng)
@@ -115,8 +132,11 @@ def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
     terminator = str(rng.choice(names, p=weights / weights.sum()))
     if hand.head and rng.random() < 0.5:
         terminator = str(rng.choice(BY_HAND))
-    arrow = rng.uniform(8.0, 32.0) if rng.random() < 0.8 else rng.uniform(5.5, 14.0)
+    arrow = _pick_arrow(rng)
     darkest = int(rng.choice([0, 0, rng.integers(0, 90)]))
+    crisp = rng.random() < 0.05
+    if crisp:
+        thin = rng.uniform(0.34, 1.3)
     return Style(
         thin=thin,
         thick=thin * rng.uniform(1.0, 3.2) if thin < 2.6 else thin * rng.uniform(1.0, 1.8),
@@ -132,6 +152,11 @@ def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
         lean=float(rng.choice([0, 0, 0, rng.uniform(5, 26), rng.uniform(-10, 0)])),
         hand=hand,
         ink=(darkest, darkest + int(rng.choice([0, 0, rng.integers(0, 90)]))),
+        pale=int(rng.integers(30, 190)) if rng.random() < 0.2 and not crisp else 0,
+        pale_heads=rng.random() < 0.4,
+        dashes=DASHES[int(rng.integers(len(DASHES)))] if rng.random() < 0.08 else (),
+        barred=rng.random() < 0.05,
+        crisp=crisp,
         gap=float(rng.choice([0.0, rng.uniform(3, 14)])),
         beyond=rng.uniform(2, 24),
         unit=str(

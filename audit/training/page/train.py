@@ -1,18 +1,21 @@
 """Train the page network: ``python -m audit.training.page.train SECONDS CROPS``.
 
 Reads type faces from the folder named by FONTS, writes page.onnx, page.pt and train.log to OUT.
+``--resume page.pt`` goes on from weights, ``--first N`` draws other crops, ``--rate`` is its
+highest rate.
 """
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import hashlib
 import math
 import multiprocessing
 import os
-import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +23,14 @@ import torch
 import torch.nn.functional as F  # as everybody writes it
 
 from audit.training.page.canvas import MOST_TIPS, SIZE, STRIDE
-from audit.training.page.network import EDGE, SECTORS, PageNet, heat_targets, page_loss
+from audit.training.page.network import (
+    EDGE,
+    SECTORS,
+    PageNet,
+    heat_targets,
+    page_loss,
+    unfold_maps,
+)
 from audit.training.page.scenes import draw_scene
 from audit.training.page.styles import Fonts
 from audit.training.page.wearing import Wear
@@ -33,6 +43,15 @@ BATCH = 128
 RATE = 3e-3
 PARTS = ("x", "masks", "tips")
 LOOK_EVERY = 4  # steps between two looks for newly drawn crops
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Start:
+    """Where a run begins: weights or none, the seed of its first crops, its highest rate."""
+
+    weights: Path | None = None
+    first: int = 0
+    rate: float = RATE
 
 
 def draw_chunk(job: tuple[int, str]) -> str:
@@ -73,7 +92,7 @@ def measure(net, held: Crops, device) -> str:
     with torch.no_grad():
         for i in range(0, len(x), 50):
             batch = 1 - x[i : i + 50, None].float() / 255
-            out = net(wear(batch)).float()
+            out = unfold_maps(net(wear(batch))).float()
             q = tips[i : i + 50].clone()
             q[..., :2] /= STRIDE
             heat, _ = heat_targets(q, out.shape[-1])
@@ -126,7 +145,7 @@ class Crops:
         return turn_batch(x, masks, tips, int(torch.randint(0, 4, (1,))))
 
 
-def main(seconds: float, crops: int) -> None:
+def main(seconds: float, crops: int, start: Start) -> None:
     """Draw while training, export."""
     out = Path(os.environ.get("OUT", "out"))
     out.mkdir(parents=True, exist_ok=True)
@@ -142,13 +161,35 @@ def main(seconds: float, crops: int) -> None:
         tempfile.TemporaryDirectory() as folder,
         multiprocessing.Pool(max(1, (os.cpu_count() or 2) - 1)) as pool,
     ):
-        jobs = [(k, folder) for k in range(math.ceil(crops / CHUNK) + HELD_CHUNKS)]
-        net = train(pool.imap_unordered(draw_chunk, jobs), len(jobs), seconds, device, say)
+        new = math.ceil(crops / CHUNK)
+        # the crops measured on are the same in every run
+        seeds = [
+            *range(HELD_CHUNKS),
+            *range(HELD_CHUNKS + start.first, HELD_CHUNKS + start.first + new),
+        ]
+        jobs = [(seed, folder) for seed in seeds]
+        drawn = pool.imap(draw_chunk, jobs[:HELD_CHUNKS])
+        more = pool.imap_unordered(draw_chunk, jobs[HELD_CHUNKS:])
+        net = train(Drawn(drawn, more), len(jobs), seconds, device, say, start)
         pool.terminate()
     export(net, out, say)
 
 
-def train(drawn, chunks: int, seconds: float, device: str, say) -> PageNet:
+class Drawn:
+    """Paths of drawn crops: first those measured on, then the others as they come."""
+
+    def __init__(self, held, more) -> None:
+        self.held = held
+        self.more = more
+
+    def next(self, timeout: float | None = None) -> str:
+        """Next path; raises TimeoutError when none is drawn in time."""
+        with contextlib.suppress(StopIteration):
+            return self.held.next(timeout)
+        return self.more.next(timeout)
+
+
+def train(drawn, chunks: int, seconds: float, device: str, say, start: Start) -> PageNet:
     """Train on what is drawn so far, for so many seconds; the first chunks are held back."""
     begun = time.time()
     held, crops = Crops(HELD_CHUNKS * CHUNK, device), Crops(chunks * CHUNK, device)
@@ -160,22 +201,28 @@ def train(drawn, chunks: int, seconds: float, device: str, say) -> PageNet:
     torch.manual_seed(SEED)
     rng = torch.Generator(device=device).manual_seed(SEED)
     wear = Wear(rng)
-    net = PageNet().to(device).to(memory_format=torch.channels_last)
+    net = PageNet()
+    if start.weights is not None:
+        net.load_state_dict(torch.load(start.weights, map_location="cpu"))
+    net = net.to(device).to(memory_format=torch.channels_last)
+    torch.backends.cudnn.benchmark = True
     mean = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999), use_buffers=True
     )
     say(f"{sum(p.numel() for p in net.parameters())} parameters")
-    optimiser = torch.optim.AdamW(net.parameters(), RATE, weight_decay=1e-3)
+    optimiser = torch.optim.AdamW(
+        net.parameters(), start.rate, weight_decay=1e-3, fused=device == "cuda"
+    )
     step = 0
     while (spent := time.time() - begun) < seconds:
-        rate = RATE * min(1.0, step / 300) * (0.5 + 0.5 * math.cos(math.pi * spent / seconds))
+        rate = start.rate * min(1.0, step / 300) * (0.5 + 0.5 * math.cos(math.pi * spent / seconds))
         for group in optimiser.param_groups:
             group["lr"] = rate + 1e-5
         x, masks, tips = crops.batch(rng, BATCH)
         worn = wear(x).to(memory_format=torch.channels_last)
         with torch.autocast(device, torch.bfloat16):
             result = net(worn)
-        loss = page_loss(result.float(), tips, masks)
+        loss = page_loss(unfold_maps(result).float(), tips, masks)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
@@ -210,5 +257,17 @@ def export(net: PageNet, out: Path, say) -> None:
     say(f"page.onnx {len(data)} bytes sha256 {hashlib.sha256(data).hexdigest()}")
 
 
+def _read_arguments() -> tuple[float, int, Start]:
+    parser = argparse.ArgumentParser(description="Train the page network.")
+    parser.add_argument("seconds", type=float)
+    parser.add_argument("crops", type=int)
+    parser.add_argument("--resume", type=Path)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--rate", type=float, default=RATE)
+    given = parser.parse_args()
+    start = Start(weights=given.resume, first=given.first, rate=given.rate)
+    return given.seconds, given.crops, start
+
+
 if __name__ == "__main__":
-    main(float(sys.argv[1]), int(sys.argv[2]))
+    main(*_read_arguments())

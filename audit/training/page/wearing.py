@@ -23,6 +23,7 @@ class Wear:
         x = x * self._draw(len(x), 0.45, 1.05)
         x = self._copy(x)
         x = self._soil(x)
+        x = self._bind(x)
         x = self._grain(x)
         return self._reproduce(x).clamp(0, 1)
 
@@ -76,8 +77,8 @@ class Wear:
     def _copy(self, x: torch.Tensor) -> torch.Tensor:
         """What shines through from the other side of the sheet."""
         n = len(x)
-        back = F.avg_pool2d(x.roll(1, 0).flip(3), 3, 1, 1) * self._draw(n, 0.05, 0.28)
-        return torch.maximum(x, back * self._some(n, 0.1))
+        back = F.avg_pool2d(x.roll(1, 0).flip(3), 3, 1, 1) * self._draw(n, 0.05, 0.3)
+        return torch.maximum(x, back * self._some(n, 0.14))
 
     def _soil(self, x: torch.Tensor) -> torch.Tensor:
         """Uneven light, stains, specks, and a fold across."""
@@ -96,6 +97,16 @@ class Wear:
         light = x * (1 - ridge * self._draw(n, 0.3, 1.0))
         folded = dark * side + light * (1 - side)
         return torch.where(self._some(n, 0.07) > 0, folded, x)
+
+    def _bind(self, x: torch.Tensor) -> torch.Tensor:
+        """The shadow of a book's gutter or of the glass's rim along one side, black or gray."""
+        n, size = len(x), x.shape[-1]
+        at = torch.arange(size, device=self.device).float().view(1, 1, 1, size)
+        rim = self._draw(n, -0.3, 0.35) * size
+        shade = torch.sigmoid((rim - at) / self._draw(n, 1.0, 18.0)) * self._draw(n, 0.15, 1.0)
+        shade = torch.where(self._some(n, 0.5) > 0, shade, shade.flip(3))
+        shade = torch.where(self._some(n, 0.5) > 0, shade, shade.transpose(2, 3))
+        return torch.maximum(x, shade * self._some(n, 0.05))
 
     def _grain(self, x: torch.Tensor) -> torch.Tensor:
         n = len(x)
