@@ -28,6 +28,7 @@ CROSSING_DEG = 22.0
 CROSSING_GAP_PT = 2.6  # how far short of the tip what it ends on may stop
 BARB_PT = 24.0  # longer strokes are no part of an arrowhead
 BARB_DEG = (4.0, 62.0)
+ACROSS_TIPS_PT = 4.0  # of a side of two heads, to either side of their tips
 HEAD_PT, HEAD_SLOPE = 12.0, 0.6  # of a filled head: length, and half its width to that
 ACROSS_DEG = 15.0  # strokes of a filled head's inside run across it
 LEAN_DEG = 8.0
@@ -238,7 +239,7 @@ def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int])
     for probe in (0.0, USUAL_SIZE_PT, SHAFT_GAP_PT):
         at = (p.x + probe * body[0], p.y + probe * body[1])
         for i in ink.near(at, NEAR_PT + 0.3 * probe):
-            cost = _shaft_cost(ink, i, p, body)
+            cost = None if _crosses(ink, i, p, body) else _shaft_cost(ink, i, p, body)
             if i in barbs and cost is not None:
                 # a side of a large head is no shaft, though a shaft may lean a little too
                 leans = ink.line_of(i).turned_from(*body) > LEAN_DEG
@@ -246,6 +247,15 @@ def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int])
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, i)
     return None if best is None else ink.line_of(best[1])
+
+
+def _crosses(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> bool:
+    """Whether a stroke is a side of two heads that stand tip to tip, crossing at the tips."""
+    length = float(ink.lengths[i])
+    line = ink.line_of(i)
+    along, aside = line.place(p)
+    through = min(along, length - along) > ACROSS_TIPS_PT and abs(aside) < ASIDE_PT
+    return through and length < 2 * BARB_PT and line.turned_from(*body) > BARB_DEG[0]
 
 
 def _shaft_cost(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> float | None:

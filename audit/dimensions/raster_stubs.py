@@ -32,6 +32,8 @@ STEP_PT = 0.35
 LEAST_LINK_PT, MOST_LINK_PT = 4.0, 45.0
 ON_PT, SQUARE_PT, SQUARE_DEG = 1.2, 8.0, 86.0  # of the line that a mark of a link stands on
 DRAWN, HALF = 0.95, 0.5
+FACING = 0.97  # cosine between a head and the line to the other one
+FILLED = 0.6  # share of the way between two heads that is inked: they may be hollow
 INK = 77  # of 255
 BESIDE_PT = 1.7  # from the middle of a thin line to where there is paper
 SIDES_PX = (-1.0, 0.0, 1.0)
@@ -54,7 +56,7 @@ def lead_stubs(
     ink : Ink
         Of the page.
     marks : sequence of Mark
-        Ticks, dots and rings are looked at; arrowheads show their line themselves.
+        Ticks, dots and rings, and arrowheads so near each other that they hide their line.
     texts : sequence of SizeText
     maps : PageMaps
     px_per_pt : float
@@ -66,9 +68,11 @@ def lead_stubs(
         The strokes it had keep their numbers.
     """
     points = np.array([m.point for m in marks if not m.is_arrow], float).reshape(-1, 2)
+    heads = [m for m in marks if m.is_arrow]
+    stubs = _between_heads(ink, heads, maps, px_per_pt * maps.factor)
     if len(points) < 2:
-        return page
-    stubs = [
+        return _with_strokes(page, stubs) if stubs else page
+    stubs += [
         stub
         for text in texts
         if text.form is not TextForm.OTHER
@@ -150,6 +154,38 @@ def _links(
         thin = float((beside[0] & beside[1]).mean()) < HALF
         if float(inked.mean()) > DRAWN and thin:
             found.append((a, b))
+    return found
+
+
+def _between_heads(
+    ink: Ink, heads: Sequence[Mark], maps: PageMaps, scale: float
+) -> list[tuple[Point, Point]]:
+    """Lines of links that the two heads in them fill, from tip to tip."""
+    points = np.array([m.point for m in heads], float).reshape(-1, 2)
+    if len(points) < 2:
+        return []
+    found = []
+    for i, j in sorted(cKDTree(points).query_pairs(MOST_LINK_PT)):
+        a, b = heads[i], heads[j]
+        far = a.point.distance(b.point)
+        if far < LEAST_LINK_PT:
+            continue
+        ux, uy = (b.point.x - a.point.x) / far, (b.point.y - a.point.y) / far
+        away = a.ux * ux + a.uy * uy < -FACING and b.ux * ux + b.uy * uy > FACING
+        line = Line(a.point.x, a.point.y, ux, uy)
+        if not away or not all(_stands_square(ink, m.point, line) for m in (a, b)):
+            continue
+        _, spans = ink.on_line(line)
+        traced = sum(max(0.0, min(t, far) - max(s, 0.0)) for s, t in spans)
+        between = (line.place(m.point) for m in heads)
+        if traced > HALF * far or any(
+            ON_PT < along < far - ON_PT and abs(aside) < ON_PT for along, aside in between
+        ):
+            continue
+        t = np.arange(0.0, far, STEP_PT)
+        inked = np.any([_ink(line, t, side / scale, maps, scale) for side in SIDES_PX], axis=0)
+        if float(inked.mean()) > FILLED:
+            found.append((a.point, b.point))
     return found
 
 

@@ -48,3 +48,11 @@ def test_heads_that_cannot_be_measured_are_as_long_as_the_others():
     ]
     sizes = [m.size for m in set_marks(ink_of([*shafts, *sides]), tips)]
     assert sizes == pytest.approx([5.0] * 6, abs=0.1)
+
+
+def test_sides_of_two_heads_tip_to_tip_are_no_shaft():
+    # hollow heads about x 100 were traced as an X; their line is too short beside them to be seen
+    sides = [((89.0, 98.0), (111.0, 102.0)), ((89.0, 102.0), (111.0, 98.0))]
+    ink = ink_of([((100.0, 40.0), (100.0, 108.0)), *sides])
+    marks = set_marks(ink, [tip(100, 100, 180.0), tip(100, 100, 0.0)])
+    assert [abs(m.ux) for m in marks] == pytest.approx([1.0, 1.0], abs=1e-6)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cv2
+import numpy as np
 import pytest
 
 from audit.dimensions.raster_stubs import lead_stubs
@@ -102,3 +103,44 @@ def test_stubs_begin_at_the_rims_of_two_rings():
 
 def test_rings_alone_have_no_stubs():
     assert stubs(rings=True) == []
+
+
+def links(*heads, drawn, traced):
+    """Strokes that were added between arrowheads (place, way), over what is inked."""
+
+    def draw(dark):
+        for x, way in heads:
+            corners = [(x, 200), (x - way * 13, 198), (x - way * 13, 202)]
+            cv2.fillPoly(dark, [np.round(np.array(corners) * PX).astype(np.int32)], 255)
+        for a, b in drawn:
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+
+    ink = ink_of(traced)
+    page = VectorPage(width=600, height=400, turn=0, strokes=_strokes_of(ink))
+    marks = [
+        Mark(kind=MarkKind.FILLED, point=Point(x, 200), ux=float(way), uy=0.0, size=13)
+        for x, way in heads
+    ]
+    longer = lead_stubs(page, ink, marks, [], maps_of(draw), px_per_pt=PX)
+    return longer.strokes.ends[len(traced) :].tolist()
+
+
+POSTS = [((x, 120), (x, 206)) for x in (100, 127, 160)]
+LINK = [((100, 200), (127, 200))]
+
+
+def test_link_that_its_two_heads_fill_becomes_a_stroke():
+    [stroke] = links((100, -1), (127, 1), drawn=LINK, traced=POSTS)
+    assert stroke == pytest.approx([100, 200, 127, 200], abs=0.1)
+
+
+def test_link_whose_line_was_traced_gets_no_second_stroke():
+    assert links((100, -1), (127, 1), drawn=LINK, traced=[*POSTS, *LINK]) == []
+
+
+def test_heads_that_point_at_each_other_or_past_a_third_are_no_link():
+    assert links((100, 1), (127, -1), drawn=LINK, traced=POSTS) == []
+    ways = (100, -1), (127, 1), (127, -1), (140, 1)
+    ends = [tuple(s) for s in links(*ways, drawn=[((100, 200), (140, 200))], traced=POSTS)]
+    assert ends == [(100.0, 200.0, 127.0, 200.0)]
