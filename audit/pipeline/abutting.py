@@ -23,11 +23,15 @@ from audit.records import Dimension, Reading
 LOOSE_GAP = 0.8  # letter heights to a piece that belongs to nothing: a line may stand between
 EXACT_GAP = 1.2  # the same where a file says where pieces end: a typewriter's space
 NEXT_GAP = 0.3  # to the text of another dimension: less than a space
+TORN_GAP = 1.4  # to one that reads on: the space of a typewriter
 SAME_ROW = 0.6  # share of the lower one's height that both share
 ALIKE_HIGH = 1.7  # ratio of heights
 OVERLAP = 0.5  # letter heights that boxes of a picture overlap by and still stand side by side
 QUARTER_DEG = 4.0  # from level or upright; slanted boxes tell nothing
 _WORD = re.compile(r"^[^\d]*[A-Za-z]{2,}[^\d]*$|^\(?\d+\)?\s*[xX×]$")
+_FRACTION = re.compile(r"\d+/\d+")
+_WHOLE = re.compile(r"(?<![\d/.,])\d+$")
+_DECIMALS = re.compile(r"\.\d*$")
 _LETTERED = re.compile(r"[\w?.Ø]")
 
 
@@ -133,7 +137,31 @@ def _doubting_next(dimension: Dimension, others: _Loose) -> Dimension:
         return dimension
     for text, _ in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
         return doubt_size(dimension, reading, f"“{text}” nearly touches it")
+    for text, box in _beside(reading, others, _Reach(TORN_GAP, OVERLAP)):
+        pair = (reading.text, text) if _comes_first(reading, box) else (text, reading.text)
+        if _is_torn(*pair):
+            return doubt_size(dimension, reading, f"“{text}” stands beside it, as if of one size")
     return dimension
+
+
+def _comes_first(reading: Reading, other: Box) -> bool:
+    """Whether a reading stands before another text, as both run."""
+    t = math.radians(reading.angle)
+    own, next_to = reading.box.centre, other.centre
+    return (next_to.x - own.x) * math.cos(t) - (next_to.y - own.y) * math.sin(t) > 0
+
+
+def _is_torn(first: str, second: str) -> bool:
+    """Whether two texts read on as one: a whole number and a fraction, or decimals cut through.
+
+    Examples
+    --------
+    >>> _is_torn("R 3", '1/2"'), _is_torn(".4", "70"), _is_torn("3 1/2", "1/2"), _is_torn("3", "70")
+    (True, True, False, False)
+    """
+    if _FRACTION.match(second):
+        return _WHOLE.search(first) is not None
+    return second.isdigit() and _DECIMALS.search(first) is not None
 
 
 def _beside(reading: Reading, texts: _Loose, near: _Reach) -> Iterator[tuple[str, Box]]:

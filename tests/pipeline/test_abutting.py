@@ -140,3 +140,17 @@ def test_upright_text_has_its_neighbours_above_and_below():
     assert aside.reading is not None
     assert above.reading.doubt
     assert not aside.reading.doubt
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "doubted"),
+    [("R 3", '1/2"', True), (".4", "70", True), ("3 1/2", "1/2", False), ("12", "70", False)],
+)
+def test_two_sizes_that_read_on_as_one_are_doubted_a_space_apart(first, second, doubted):
+    pair = [size(first, Box(100, 80, 120, 90)), size(second, Box(132, 80, 150, 90))]
+    assert [bool(d.reading.doubt) for d in doubt_abutting(pair, [])] == [doubted, doubted]
+    turned = [
+        size(first, Box(80, 132, 90, 150), angle=90.0),
+        size(second, Box(80, 100, 90, 120), angle=90.0),
+    ]
+    assert [bool(d.reading.doubt) for d in doubt_abutting(turned, [])] == [doubted, doubted]
