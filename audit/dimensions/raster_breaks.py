@@ -63,13 +63,14 @@ def find_gaps(ink: Ink, *, measured: Sequence[Sequence[Point]] = ()) -> list[Bre
 
 
 def _lies_on(gap: _Gap, way: Sequence[Point]) -> bool:
-    """Whether a gap is one in the line of a dimension."""
+    """Whether a gap is one in the line of a dimension, or at an end of it."""
     if len(way) < 2:
         return False
     (low, off), (high, other) = (gap.line.place(p) for p in (way[0], way[-1]))
     reach = sorted((low, high))
     across = max(abs(off), abs(other))
-    return across < IN_LINE_PT and reach[0] < gap.low and gap.high < reach[1]
+    room = IN_LINE_PT
+    return across < room and reach[0] < gap.high + room and reach[1] > gap.low - room
 
 
 def _edge_gaps(ink: Ink) -> list[_Gap]:

@@ -26,3 +26,8 @@ def test_a_dimension_line_that_stops_for_its_number_is_no_edge_of_a_broken_part(
 def test_a_dimension_line_elsewhere_leaves_a_broken_part_broken():
     line = (Point(50, 180), Point(400, 180))
     assert len(find_gaps(ink_of([*TOP, *FOOT]), measured=[line])) == 1
+
+
+def test_a_gap_between_two_dimension_lines_of_a_row_is_no_break():
+    lines = [(Point(50, 160), Point(200, 160)), (Point(215, 160), Point(400, 160))]
+    assert find_gaps(ink_of([*TOP, *FOOT]), measured=lines) == []
