@@ -26,6 +26,7 @@ from tests.bench.programs_cad import (
     tex_size,
     tex_stack,
 )
+from tests.bench.programs_plain import draw_gnuplot, draw_xfig
 
 OTHER_PYTHON = "DRAWING_PYTHON"  # variable that names a Python with Matplotlib and build123d
 
@@ -399,10 +400,14 @@ PROGRAMS: dict[str, tuple[str, Callable[[Drawing, Path], Path]]] = {
     "asymptote crowded": ("asy", draw_asymptote),
     "freecad crowded": ("freecad", draw_freecad),
     "kicad crowded": ("kicad", draw_kicad),
+    "gnuplot crowded": ("gnuplot gs", draw_gnuplot),
+    "xfig crowded": ("fig2dev gs", draw_xfig),
 }
 
 
 def is_there(program: str) -> bool:
     """Whether a program is installed."""
-    command = PROGRAMS[program][0]
-    return bool(os.environ.get(OTHER_PYTHON)) if not command else shutil.which(command) is not None
+    commands = PROGRAMS[program][0].split()
+    if not commands:
+        return bool(os.environ.get(OTHER_PYTHON))
+    return all(shutil.which(command) for command in commands)
