@@ -26,6 +26,7 @@ NEXT_GAP = 0.3  # to the text of another dimension: less than a space
 TORN_GAP = 1.4  # to one that reads on: the space of a typewriter
 SAME_ROW = 0.6  # share of the lower one's height that both share
 ALIKE_HIGH = 1.7  # ratio of heights
+LINED_HIGH = 2.0  # the same of a picture, where bits of a line may stand in a box
 OVERLAP = 0.5  # letter heights that boxes of a picture overlap by and still stand side by side
 QUARTER_DEG = 4.0  # from level or upright; slanted boxes tell nothing
 _WORD = re.compile(r"^[^\d]*[A-Za-z]{2,}[^\d]*$|^\(?\d+\)?\s*[xX×]$")
@@ -49,10 +50,14 @@ class _Piece(NamedTuple):
 
 
 class _Reach(NamedTuple):
-    """How far apart two boxes of one text may be, and how far over each other, letter heights."""
+    """How far apart two boxes of one text may be, and how far over each other, letter heights.
+
+    And the ratio of their heights, at most.
+    """
 
     gap: float
     over: float
+    alike: float = LINED_HIGH
 
 
 class _Loose(NamedTuple):
@@ -103,7 +108,9 @@ def doubt_abutting(
         (t.text, t.box, t.angle) for t in leftover if t.visible and _may_be_part(t.text)
     )
     if ends is not None:
-        return tuple(_doubting(d, loose, _Reach(EXACT_GAP, math.inf), ends) for d in dimensions)
+        return tuple(
+            _doubting(d, loose, _Reach(EXACT_GAP, math.inf, ALIKE_HIGH), ends) for d in dimensions
+        )
     others = _Loose.of(
         (d.reading.text, d.reading.box, d.reading.angle) for d in dimensions if d.reading
     )
@@ -189,7 +196,7 @@ def _is_beside(own: _Piece, other: _Piece | None, near: _Reach) -> bool:
     if other is None:
         return False
     lower = min(own.height, other.height)
-    if lower <= 0 or max(own.height, other.height) > ALIKE_HIGH * lower:
+    if lower <= 0 or max(own.height, other.height) > near.alike * lower:
         return False
     if min(own.foot, other.foot) - max(own.top, other.top) < SAME_ROW * lower:
         return False

@@ -154,3 +154,13 @@ def test_two_sizes_that_read_on_as_one_are_doubted_a_space_apart(first, second, 
         size(second, Box(80, 100, 90, 120), angle=90.0),
     ]
     assert [bool(d.reading.doubt) for d in doubt_abutting(turned, [])] == [doubted, doubted]
+
+
+@pytest.mark.parametrize(("high", "doubted"), [(18, True), (24, False)])
+def test_piece_of_a_picture_may_stand_in_a_box_with_bits_of_a_line(high, doubted):
+    piece_with_line = piece("7'", Box(60, 90 - high, 98, 90))
+    [done] = doubt_abutting([size('37/64"', Box(100, 80, 150, 90))], [piece_with_line])
+    assert bool(done.reading.doubt) is doubted
+    drawn = piece("7'", Box(60, 72, 98, 90))
+    [exact] = doubt_abutting([size('37/64"', Box(100, 80, 150, 90))], [drawn], ends=BLANK)
+    assert not exact.reading.doubt
