@@ -6,6 +6,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from audit.geometry.levels import level_at
+
 Gray = npt.NDArray[np.uint8]
 Mask = npt.NDArray[np.bool_]
 Boxes = npt.NDArray[np.int32]
@@ -153,7 +155,7 @@ def settle_ink(gray: Gray, *, least: int) -> tuple[Gray, Mask] | None:
 
 def cover_with_paper(settled: Gray, where: Mask) -> Gray:
     """A dark-on-light crop whose px `where` are as light as its paper."""
-    paper = np.uint8(np.percentile(settled, 90))
+    paper = np.uint8(level_at(settled, 90))
     return np.where(where, paper, settled).astype(np.uint8)
 
 

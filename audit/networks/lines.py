@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from audit.geometry.levels import level_at
 from audit.networks.crops import Gray, Mask, find_ink, settle_polarity, tighten
 
 # In heights of the text: the least band of paper between lines, the least height of a line.
@@ -69,7 +70,7 @@ def _part_along_seam(crop: Gray, ink: Mask) -> tuple[Gray, ...]:
         if np.ptp(columns) + 1 < SEAM_ASPECT * (np.ptp(rows) + 1):
             return ()
         spans.append((int(rows[0]), int(rows[-1]) + 1))
-        paper = np.uint8(np.percentile(crop, 90))
+        paper = np.uint8(level_at(crop, 90))
         halves.append(np.where(own, crop, paper)[rows[0] : rows[-1] + 1].astype(np.uint8))
     return () if _has_bar(ink, spans) else tuple(halves)
 

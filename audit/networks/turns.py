@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from audit.geometry.levels import level_at
 from audit.networks.crops import Gray, find_ink, settle_polarity, tighten
 from audit.networks.decoding import NetCandidate, merge_candidates
 from audit.networks.reader import read_crops
@@ -162,7 +163,7 @@ def turn_level(crop: Gray, slant: float) -> Gray:
     cos, sin = abs(matrix[0, 0]), abs(matrix[0, 1])
     size = (round(width * cos + height * sin), round(width * sin + height * cos))
     matrix[:, 2] += (size[0] / 2 - width / 2, size[1] / 2 - height / 2)
-    paper = float(np.percentile(crop, 90))
+    paper = level_at(crop, 90)
     turned = cv2.warpAffine(
         crop, matrix, size, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_CONSTANT, borderValue=paper
     )

@@ -9,6 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.geometry.levels import level_at
+
 Gray = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
 
@@ -33,7 +35,7 @@ def erase_lines(crop: Gray, *, height: float) -> Gray:
     -------
     (h, w) uint8 array
     """
-    paper = float(np.percentile(crop, 90))
+    paper = level_at(crop, 90)
     depth = paper - crop.astype(np.float32)
     full = float(np.percentile(depth, 99.5))
     ink = np.asarray(depth > max(INK_SHARE * full, FAINTEST), np.uint8)

@@ -8,6 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.geometry.levels import level_at
+
 Gray = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
@@ -16,6 +18,9 @@ SMOOTH_PX = 0.8  # evens out the pixel grid: a crisp edge would be known to its 
 HALF_LEVEL = 0.5  # of the peak: where a blurred edge crosses, whatever the blur
 MIN_CONTRAST = 24.0  # grey levels; a stroke fainter than this is lost in scanner noise
 NOISE_LEVELS = 4.0  # a peak must stand this many noise deviations above the paper
+TO_SIGMA = 1.4826  # from the median of deviations, normal ones
+# Second differences, grey levels: a median below hides no stroke of the least contrast.
+HARMLESS_BEND = 0.999 * MIN_CONTRAST / NOISE_LEVELS * 6.0**0.5 / TO_SIGMA
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +50,7 @@ def darkness(gray: Gray) -> NDArray[np.float32]:
     """
     if gray.size == 0:
         return np.zeros(gray.shape, np.float32)
-    paper = float(np.percentile(gray, 80))
+    paper = level_at(gray, 80)
     dark = np.float32(paper) - gray.astype(np.float32)
     return np.asarray(cv2.GaussianBlur(dark, (0, 0), SMOOTH_PX), np.float32)
 
@@ -53,14 +58,18 @@ def darkness(gray: Gray) -> NDArray[np.float32]:
 def noise_of(dark: NDArray[np.float32]) -> float:
     """Noise of a picture, grey levels: from second differences, which smooth strokes hardly move.
 
+    0 where it is so low that no stroke is lost in it: it takes longer to tell how low.
+
     References
     ----------
     J. Immerkær, "Fast noise variance estimation", 1996 (idea; from memory).
     """
     if dark.shape[1] < 3:
         return 0.0
-    bends = dark[:, 2:] - 2 * dark[:, 1:-1] + dark[:, :-2]
-    return float(1.4826 * np.median(np.abs(bends)) / np.sqrt(6.0))
+    bends = np.abs(dark[:, 2:] - 2 * dark[:, 1:-1] + dark[:, :-2])
+    if 2 * np.count_nonzero(bends > HARMLESS_BEND) < bends.size:
+        return 0.0
+    return float(TO_SIGMA * np.median(bends) / np.sqrt(6.0))
 
 
 def sample_profiles(

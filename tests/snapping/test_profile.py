@@ -5,7 +5,14 @@ import statistics
 import numpy as np
 import pytest
 
-from audit.snapping.profile import HALF_LEVEL, MIN_CONTRAST, NOISE_LEVELS, STEP_PX, find_middles
+from audit.snapping.profile import (
+    HALF_LEVEL,
+    MIN_CONTRAST,
+    NOISE_LEVELS,
+    STEP_PX,
+    find_middles,
+    noise_of,
+)
 from audit.snapping.strokes import middle_of
 
 
@@ -62,3 +69,18 @@ def test_no_profiles_give_no_strokes():
 def test_the_middle_of_some_values_is_their_median(count):
     values = np.random.default_rng(count).normal(size=count)
     assert middle_of(values) == np.median(values) == statistics.median(values.tolist())
+
+
+@pytest.mark.parametrize("spread", [0.0, 2.0, 5.5, 5.9, 6.0, 6.1, 6.5, 12.0])
+def test_noise_that_hides_no_stroke_need_not_be_told(spread):
+    """Elsewhere it is what the median of all second differences says."""
+    rng = np.random.default_rng(int(10 * spread))
+    for shape in [(40, 41), (41, 62), (9, 3)]:
+        dark = rng.normal(0, spread, shape).astype(np.float32)
+        bends = np.abs(dark[:, 2:] - 2 * dark[:, 1:-1] + dark[:, :-2])
+        noise = float(1.4826 * np.median(bends) / np.sqrt(6.0))
+        least = max(MIN_CONTRAST, NOISE_LEVELS * noise)
+        assert max(MIN_CONTRAST, NOISE_LEVELS * noise_of(dark)) == least
+        assert noise_of(dark) in (0.0, noise)
+        assert noise_of(dark) == 0.0 or spread > 5.0
+        assert noise_of(dark) > 0.0 or spread < 7.0

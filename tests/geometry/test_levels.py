@@ -1,0 +1,18 @@
+"""Levels of pictures, against numpy."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.geometry.levels import level_at
+
+
+@pytest.mark.parametrize("percent", [0, 2, 50, 80, 90, 97.3, 98, 99.5, 100])
+def test_a_level_is_what_numpy_says_to_the_bit(percent):
+    rng = np.random.default_rng(6)
+    for shape in [(1, 1), (1, 2), (3, 5), (40, 61), (200, 333)]:
+        for top in (2, 40, 256):
+            gray = rng.integers(0, top, shape, np.uint8)
+            assert level_at(gray, percent) == float(np.percentile(gray, percent))
+            assert level_at(gray[:, ::2], percent) == float(np.percentile(gray[:, ::2], percent))
