@@ -28,6 +28,9 @@ OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
 FAINTEST = 25.0  # gray levels between paper and the darkest text
 MIN_BLOB = 3  # px
 TALL = 0.45  # of the tallest blob: lower ones are points, bars and marks
+FULL = 0.75  # of the tallest blob: a figure that stands by itself, of no fraction
+# A point before a figure, in heights of the text: how large, how far off, how far from its foot.
+POINT, POINT_REACH, POINT_OFF = (0.05, 0.24), 0.5, 0.14
 SAME_ROW = 0.3  # share of their height that blobs of one row have in common
 LINE_HEIGHTS = 1.9  # heights of the text: longer level ink is a line
 THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long is a line
@@ -317,13 +320,16 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
     keep[0] = False
     through = (share > 0) & ~keep
     through[0] = False
-    part = keep[labels] | (through[labels] & mask)
-    near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    foreign = (cv2.dilate(ink, np.ones((5, 5), np.uint8)) > 0) & ~near
     boxes = [
         Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
     ]
     boxes += _touching(through[labels] & mask, boxes)
+    points = _points_before(rows_of(boxes), np.asarray(stats, np.intp), ~keep)
+    keep[points] = True
+    boxes += [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[points].tolist()]
+    part = keep[labels] | (through[labels] & mask)
+    near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    foreign = (cv2.dilate(ink, np.ones((5, 5), np.uint8)) > 0) & ~near
     index, spots = BoxIndex(boxes), []
     for row in [part for whole in rows_of(boxes) for part in _parted(whole, upright)]:
         box, mine = _around(row), set(row)
@@ -332,6 +338,26 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
         cut = _alone(crop, foreign, box, others, paper=np.uint8(round(paper)))
         spots.append(_spot_of(cut, box, back, angle=angle))
     return spots
+
+
+def _points_before(rows: list[list[Box]], stats: NDArray[np.intp], free: Mask) -> list[int]:
+    """Numbers of blobs outside the mask that are points before a row's first figure: `.320`.
+
+    The mask frays where a text begins with as little ink as that.
+    """
+    found: list[int] = []
+    for row in rows:
+        high = max(box.height for box in row)
+        first = min((b for b in row if b.height >= TALL * high), key=lambda b: b.x0)
+        if first.height < FULL * high:
+            continue  # a fraction, which has no point before it
+        gap = first.x0 - (stats[:, 0] + stats[:, 2])
+        off = np.abs(stats[:, 1] + stats[:, 3] - first.y1)
+        small = stats[:, 2:4].min(axis=1) >= max(2.0, POINT[0] * high)
+        small &= stats[:, 2:4].max(axis=1) <= POINT[1] * high
+        beside = (gap > 0) & (gap <= POINT_REACH * high) & (off <= POINT_OFF * high)
+        found += np.flatnonzero(free & small & beside).tolist()
+    return found
 
 
 def _room(box: Box) -> float:

@@ -129,3 +129,26 @@ def test_rows_of_a_crowded_patch_are_cut_each_without_the_others_in_a_moment():
         x0, y0, x1, y1 = (int(v) for v in spot.box)
         assert np.array_equal(spot.crop[2:-2, 2:-2], crop[y0:y1, x0:x1])  # 2 px of paper around
         assert min(spot.crop[[0, -1]].min(), spot.crop[:, [0, -1]].min()) > 200
+
+
+def decimal(*, point: tuple[int, int]) -> tuple[np.ndarray, np.ndarray]:
+    """Figures with a point beside them that the mask leaves out."""
+    crop = np.full((60, 160), 250, np.uint8)
+    cv2.putText(crop, "320", (50, 42), FONT, 0.9, (20,), 2, cv2.LINE_AA)
+    mask = cv2.dilate(np.asarray(crop < 200, np.uint8), np.ones((5, 5), np.uint8)) > 0
+    cv2.rectangle(crop, point, (point[0] + 3, point[1] + 3), (20,), -1)
+    return crop, mask
+
+
+def test_a_point_before_the_first_figure_belongs_to_the_text_though_the_mask_frays_there():
+    crop, mask = decimal(point=(42, 39))
+    (spot,) = tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
+    assert spot.box.x0 == 42
+    assert spot.crop[:, :8].min() < 60
+
+
+@pytest.mark.parametrize("at", [(42, 28), (20, 39), (42, 18)])
+def test_what_is_no_point_at_the_foot_of_a_text_is_none_of_it(at):
+    crop, mask = decimal(point=at)
+    (spot,) = tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
+    assert spot.box.x0 > 46
