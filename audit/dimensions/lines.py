@@ -8,7 +8,7 @@ in its place), or from a stroke with ticks, dots or rings on it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -34,6 +34,9 @@ WAVERS_PT = 0.05  # from this waver on lines by hand are sought between their ma
 LOOSE_PT = 3.0  # how far off a piece of a line, led on, its next mark may stand
 BESIDE_PT = 0.8  # how much further a piece of such a line may lie off it
 DRAWN = 0.25  # share of a line between two marks
+LED_SINE = 0.02  # of 1.1 degrees: so far a dash of a line may be turned from it
+LED_DRAWN = 0.5  # share of such a line that is drawn
+FACING_COSINE = 0.99  # of 8 degrees
 LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
 MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
 BETWEEN_DEG = 3.0
@@ -122,10 +125,13 @@ def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
 
 def _is_drawn(ink: Ink, line: Line, length: float) -> bool:
     """Whether enough of a line is there, from its own point on; a text may stand in it."""
+    return _share_drawn(ink, line, length) > DRAWN
+
+
+def _share_drawn(ink: Ink, line: Line, length: float) -> float:
+    """How much of a line is there, from its own point on."""
     strokes, pieces = ink.on_line(line, beside=BESIDE_PT)
-    if not len(strokes):
-        return False
-    return covered(merge_spans(pieces, 0.3), 0.0, length) > DRAWN * length
+    return covered(merge_spans(pieces, 0.3), 0.0, length) / length if len(strokes) else 0.0
 
 
 class _MarkGrid:
@@ -149,13 +155,39 @@ def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
     arrows = [m for m in marks if m.is_arrow]
     lines: list[Line] = []
     alone: list[Mark] = []
+    shafts: list[tuple[Mark, Line]] = []
     for mark in arrows:
         shaft = find_shaft(ink, mark)
         if shaft is None:
             alone.append(mark)
         else:
-            lines.append(_through(mark.point, ink.line_of(shaft)))
-    return lines + _facing(alone, arrows)
+            shafts.append((mark, _through(mark.point, ink.line_of(shaft))))
+    lines = [line for _, line in shafts]
+    # the truer line goes first: of two that are nearly one the first is kept
+    return _led_to_facing(ink, shafts, arrows) + lines + _facing(alone, arrows)
+
+
+def _led_to_facing(
+    ink: Ink, shafts: Sequence[tuple[Mark, Line]], arrows: Sequence[Mark]
+) -> list[Line]:
+    """Lines from head to head where a shaft, led on, just misses the other head.
+
+    The first of many long dashes tells the direction of their line none too well.
+    """
+    points = np.array([m.point for m in arrows], float).reshape(-1, 2)
+    found = []
+    for mark, line in shafts:
+        dx, dy = points[:, 0] - mark.point.x, points[:, 1] - mark.point.y
+        back = -(dx * mark.ux + dy * mark.uy)
+        aside = np.abs(line.ux * dy - line.uy * dx)
+        missed = (aside > ON_LINE_PT + ink.play) & (aside < LED_SINE * back)
+        for k in map(int, np.flatnonzero(missed)):
+            far = math.hypot(dx[k], dy[k])
+            led = Line(mark.point.x, mark.point.y, float(dx[k]) / far, float(dy[k]) / far)
+            apart = mark.ux * arrows[k].ux + mark.uy * arrows[k].uy < -FACING_COSINE
+            if apart and _share_drawn(ink, led, far) > LED_DRAWN:
+                found.append(led)
+    return found
 
 
 def _through(p: Point, line: Line) -> Line:

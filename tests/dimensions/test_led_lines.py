@@ -1,0 +1,46 @@
+"""Dimension lines of long dashes, of which the first tells the direction none too well."""
+
+from __future__ import annotations
+
+from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from tests.dimensions.raster_builder import ink_of
+
+
+def head(y, way):
+    return Mark(
+        kind=MarkKind.FILLED, point=Point(100.0, y), ux=0.0, uy=way, size=5.0, strokes=frozenset()
+    )
+
+
+def dashes(off):
+    """Dashes down from (100, 50), each upright, `off` to the right of straight in the end."""
+    tops = [50.0 + 23.5 * k for k in range(12)]
+    across = [100 + off * (y - 50) / 280 for y in tops]
+    return [((x, y), (x, y + 20)) for x, y in zip(across, tops, strict=True)]
+
+
+def places(off, *, kept=99):
+    """How many marks the line with the most of them has; of the dashes as many at each end."""
+    tip = Point(100.0 + off, 330.0)
+    lower = Mark(kind=MarkKind.FILLED, point=tip, ux=0.0, uy=1.0, size=5.0, strokes=frozenset())
+    drawn = dashes(off)
+    lines = find_marked_lines(
+        ink_of([d for k, d in enumerate(drawn) if min(k, len(drawn) - 1 - k) < kept]),
+        [head(50.0, -1.0), lower],
+    )
+    return max(len(line.places) for line in lines)
+
+
+def test_a_line_of_dashes_reaches_the_head_that_its_first_dash_points_past():
+    assert places(0.3) == 2
+    assert places(1.2) == 2
+
+
+def test_a_head_well_beside_the_line_is_not_its_other_end():
+    assert places(9.0) == 1
+
+
+def test_two_heads_with_little_between_are_no_line():
+    assert places(1.2, kept=2) == 1
