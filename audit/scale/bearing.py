@@ -2,7 +2,8 @@
 
 On a sheet lettered by a poor hand few readings are sure, too few for a scale. But misread sizes
 lie at any ratio to what is drawn, and right ones at one: five of a handful that fall within a
-percent or two of each other did not get there by chance. A single one never helps.
+percent or two of each other did not get there by chance. A single one never helps; but of a
+detail's three sizes, all of which agree with a sure one, two may be unsure.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ from audit.scale.usable import why_not_read
 
 LEAST_HEARD = 0.2  # confidence; below, as good as nothing was heard
 LEAST_BEARING = 5  # sizes that agree, sure ones among them
+FEW_BEARING = 3  # of a view, where all its sizes agree exactly and one of them is sure
+EXACT = 0.02  # relative; and drawn so exactly, too
 LEAST_SHARE = 0.5  # of the sizes heard that agree: right ones are the rule, whatever their hand
 WIDEST = 0.04  # relative; sizes that are drawn less exactly agree with anything
 
@@ -87,10 +90,11 @@ def find_bearing(
     pairs = (*sure, *unsure)
     widths = first_widths(pairs, floor)
     fine = widths <= WIDEST
-    if not unsure or int(fine.sum()) < LEAST_BEARING:
+    if not unsure or len(pairs) < FEW_BEARING:
         return ()
     mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
-    agree = (np.abs(_off(pairs, mixture)) <= FIRST_GATE * widths) & fine
+    off = np.abs(_off(pairs, mixture))
+    agree = (off <= FIRST_GATE * widths) & fine
     members = {m.view: m for m in mixture.members}
     main = np.array([members[p.view].ratio == 1 for p in pairs])
     bearing = agree & main
@@ -100,8 +104,21 @@ def find_bearing(
             bearing |= own
     heard = bearing[len(sure) :]
     if int(bearing.sum()) < LEAST_BEARING or float(np.mean(heard)) < LEAST_SHARE:
-        return ()
+        exact = (off <= EXACT) & (widths <= EXACT)
+        heard = _in_small_views(pairs, exact, len(sure))[len(sure) :]
     return tuple(p for p, fits in zip(unsure, heard, strict=True) if fits)
+
+
+def _in_small_views(
+    pairs: Sequence[Pair], exact: NDArray[np.bool_], sure: int
+) -> NDArray[np.bool_]:
+    """Tell which sizes stand in a view where a few, a sure one among them, agree exactly."""
+    found = np.zeros(len(pairs), np.bool_)
+    for view in {p.view for p in pairs}:
+        own = np.array([p.view == view for p in pairs])
+        if int(own.sum()) >= FEW_BEARING and own[:sure].any() and exact[own].all():
+            found |= own
+    return found
 
 
 def _off(pairs: Sequence[Pair], mixture: Mixture) -> NDArray[np.float64]:

@@ -46,6 +46,18 @@ def test_four_sizes_alone_do_not():
     assert bearing((), [pair(k, SIZES[k]) for k in range(4)]) == ()
 
 
+def test_two_unsure_sizes_of_a_view_that_agree_with_its_sure_one_do():
+    sure, *unsure = (pair(k, SIZES[k], factor=4.0) for k in range(3))
+    assert bearing((sure,), unsure) == tuple(unsure)
+    assert bearing((), [sure, *unsure]) == ()
+
+
+@pytest.mark.parametrize("factor", [0.95, 1.05, 3.0])
+def test_of_so_few_sizes_none_may_differ(factor):
+    sure, one, other = (pair(k, SIZES[k], factor=4.0) for k in range(3))
+    assert bearing((sure,), [one, wrong(other, factor)]) == ()
+
+
 def test_sure_sizes_count_among_those_that_agree():
     right = [pair(k, SIZES[k]) for k in range(6)]
     assert bearing(right[:3], right[3:]) == tuple(right[3:])
