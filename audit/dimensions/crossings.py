@@ -17,6 +17,7 @@ from audit.records import Arc, End, EndKind
 EXACT_PT = 0.01  # standard uncertainty of a vector line
 TIP_PT = 0.3  # of an arrowhead with nothing under it
 AT_PLACE_PT = 1.0  # how far from the mark the line may cross
+MITRED_PT = 1.6  # and a long one square to it: a head with a pen of its own is drawn short of it
 REACH_PT = 2.5  # how far short of the dimension line an extension line may stop
 AIMED_REACH_PT = 5.0  # and one that is square to it and aims right at the mark
 AIMED_PT, SQUARE_DEG = 0.2, 88.0
@@ -81,8 +82,10 @@ def _crossing_of(
     length = float(ink.lengths[i])
     gap = max(-s, s - length, 0.0)
     off = abs(at - along)
+    through = gap == 0.0 and length > LONG_PT and turn > SQUARE_DEG
     # a long, nearly parallel line crosses far from where it passes
-    if off > AT_PLACE_PT + 2 * ink.waver or gap > DASH_REACH_PT:
+    most = MITRED_PT if through else AT_PLACE_PT
+    if off > most + 2 * ink.waver or gap > DASH_REACH_PT:
         return None
     well = ABOUT_AIMED_PT if length > LONG_PT else AIMED_PT
     aimed = gap < AIMED_REACH_PT and off < well and turn > SQUARE_DEG

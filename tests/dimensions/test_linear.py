@@ -13,6 +13,7 @@ from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.terminators import MarkKind, find_marks
 from audit.geometry import Point
 from audit.lengths import Unit
+from audit.records import EndKind
 from tests.dimensions.page_builder import PageBuilder
 from tests.dimensions.raster_builder import ink_of
 
@@ -240,3 +241,18 @@ def test_a_leader_leads_away_from_its_dimension_line_as_the_rim_of_a_ring_does_n
     line = Line(100.0, 100.0, 1.0, 0.0)
     [leader] = leaders_from(along, line, 0.0, 60.0)
     assert leader.path[-1] == Point(136, 92)
+
+
+@pytest.mark.parametrize(("short", "kind"), [(1.3, EndKind.EXTENSION), (2.5, EndKind.TIP)])
+def test_head_drawn_short_of_its_extension_line_for_its_pen_still_stands_on_it(short, kind):
+    """The point of a head that is stroked too is mitred: it is drawn so much further in."""
+    builder = PageBuilder()
+    for x in (100, 300):
+        builder.line((x, 160), (x, 296))
+    builder.line((100, 170), (300, 170))
+    builder.arrow((100 + short, 170), (200, 170))
+    builder.arrow((300 - short, 170), (200, 170))
+    page = builder.page()
+    ink = Ink(page)
+    [found] = find_linear(ink, find_marked_lines(ink, find_marks(page, ink)))
+    assert {end.kind for end in found.ends} == {kind}
