@@ -20,11 +20,16 @@ from audit.scale.modes import Mixture, find_mixture
 from audit.scale.pairs import Pair, pairs_of_dimensions
 from audit.scale.solving import FIRST_GATE, first_widths
 from audit.scale.usable import why_not_read
+from audit.scale.votes import count_different
 
 LEAST_HEARD = 0.2  # confidence; below, as good as nothing was heard
 LEAST_BEARING = 5  # sizes that agree, sure ones among them
-FEW_BEARING = 3  # of a view, where all its sizes agree exactly and one of them is sure
+FEW_BEARING = (
+    3  # different ones of a view, where all its sizes agree exactly and one of them is sure
+)
 EXACT = 0.02  # relative; and drawn so exactly, too
+LEAST_DIFFERENT = 4  # sizes among them that are not about the same
+MOST_HEARD = 200  # unsure sizes of a sheet; more are no sheet that a person lettered
 LEAST_SHARE = 0.5  # of the sizes heard that agree: right ones are the rule, whatever their hand
 WIDEST = 0.04  # relative; sizes that are drawn less exactly agree with anything
 
@@ -90,23 +95,38 @@ def find_bearing(
     pairs = (*sure, *unsure)
     widths = first_widths(pairs, floor)
     fine = widths <= WIDEST
-    if not unsure or len(pairs) < FEW_BEARING:
+    if not 0 < len(unsure) <= MOST_HEARD or len(pairs) < FEW_BEARING:
         return ()
     mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
     off = np.abs(_off(pairs, mixture))
-    agree = (off <= FIRST_GATE * widths) & fine
-    members = {m.view: m for m in mixture.members}
-    main = np.array([members[p.view].ratio == 1 for p in pairs])
-    bearing = agree & main
-    for view, member in members.items():
-        own = agree & np.array([p.view == view for p in pairs])
-        if member.ratio is None and int(own.sum()) >= LEAST_BEARING:
-            bearing |= own
-    heard = bearing[len(sure) :]
-    if int(bearing.sum()) < LEAST_BEARING or float(np.mean(heard)) < LEAST_SHARE:
+    bearing = _bearing(pairs, mixture, (off <= FIRST_GATE * widths) & fine)
+    known, heard = bearing[: len(sure)], bearing[len(sure) :]
+    agreed = not _is_chance(pairs, bearing) and float(np.mean(heard)) >= LEAST_SHARE
+    if not agreed:
         exact = (off <= EXACT) & (widths <= EXACT)
         heard = _in_small_views(pairs, exact, len(sure))[len(sure) :]
+    elif known.size and float(np.mean(known)) < LEAST_SHARE:
+        return ()  # what is sure speaks against it
     return tuple(p for p, fits in zip(unsure, heard, strict=True) if fits)
+
+
+def _bearing(
+    pairs: Sequence[Pair], mixture: Mixture, agree: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Which sizes agree with many others: at the sheet's main scale, or in a view of many."""
+    members = {m.view: m for m in mixture.members}
+    bearing = agree & np.array([members[p.view].ratio == 1 for p in pairs])
+    for view, member in members.items():
+        own = agree & np.array([p.view == view for p in pairs])
+        if member.ratio is None and not _is_chance(pairs, own):
+            bearing |= own
+    return np.asarray(bearing, np.bool_)
+
+
+def _is_chance(pairs: Sequence[Pair], bearing: NDArray[np.bool_]) -> bool:
+    """Whether so few sizes agree, or so alike ones, that they may do so by chance."""
+    sizes = np.array([p.real for p, fits in zip(pairs, bearing, strict=True) if fits])
+    return len(sizes) < LEAST_BEARING or count_different(sizes) < LEAST_DIFFERENT
 
 
 def _in_small_views(
@@ -116,7 +136,8 @@ def _in_small_views(
     found = np.zeros(len(pairs), np.bool_)
     for view in {p.view for p in pairs}:
         own = np.array([p.view == view for p in pairs])
-        if int(own.sum()) >= FEW_BEARING and own[:sure].any() and exact[own].all():
+        different = count_different(np.array([p.real for p in pairs])[own])
+        if different >= FEW_BEARING and own[:sure].any() and exact[own].all():
             found |= own
     return found
 

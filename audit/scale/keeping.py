@@ -93,7 +93,9 @@ def _bears_itself_out(solved: Solved, views: set[int], page: PageKind) -> bool:
         return False
     inside = np.array([p.view in views for p in solved.pairs])
     off, limit = judge_alone(solved)
-    return is_borne_out(off[inside], limit[inside], find_agreeing(solved)[inside])
+    printed = np.array([p.real for p in solved.pairs])[inside]
+    agree = find_agreeing(solved)[inside]
+    return is_borne_out(off[inside], limit[inside], agree, printed=printed)
 
 
 def _backed_views(

@@ -114,13 +114,19 @@ def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouc
 
 
 def is_borne_out(
-    off: NDArray[np.float64], limit: NDArray[np.float64], agree: NDArray[np.bool_]
+    off: NDArray[np.float64],
+    limit: NDArray[np.float64],
+    agree: NDArray[np.bool_],
+    *,
+    printed: NDArray[np.float64],
 ) -> bool:
     """Tell whether few sizes of a picture agree so exactly that they did not meet by chance.
 
     A detail of an old plate has two or three sizes, and nothing else at its scale. Misread sizes,
     and lengths between the wrong lines, lie at any ratio to what is printed; two that lie within
-    a few percent of each other are right, and one beside them that is nearly so is wrong.
+    a few percent of each other are right, and one beside them that is nearly so is wrong. One
+    number over lengths that are the same says nothing, however often it stands there: misread in
+    the same way it agrees as well.
 
     Parameters
     ----------
@@ -130,23 +136,48 @@ def is_borne_out(
         How far that may be by uncertainty alone, relative, expanded.
     agree : array of bool
         Which of them agree.
+    printed : array of float
+        The sizes themselves, in any unit.
 
     Examples
     --------
-    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.02), np.array([True, True]))
+    >>> two, both = np.array([2.0, 3.0]), np.array([True, True])
+    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.02), both, printed=two)
     True
-    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.07), np.array([True, True]))
+    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.02), both, printed=np.full(2, 3.0))
     False
-    >>> is_borne_out(np.array([0, 0, 0.06]), np.full(3, 0.02), np.array([True, True, False]))
+    >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.07), both, printed=two)
+    False
+    >>> three, most = np.array([2.0, 3.0, 1.0]), np.array([True, True, False])
+    >>> is_borne_out(np.array([0, 0, 0.06]), np.full(3, 0.02), most, printed=three)
     True
-    >>> is_borne_out(np.array([0, 0, 0.5]), np.full(3, 0.02), np.array([True, True, False]))
+    >>> is_borne_out(np.array([0, 0, 0.5]), np.full(3, 0.02), most, printed=three)
     False
     """
     good = int(agree.sum())
     if good < FEWEST or good < LEAST_SHARE * len(agree):
         return False
+    if count_different(printed[agree]) < FEWEST:
+        return False
     sharp = int((limit[agree] <= SHARP).sum()) >= FEWEST
     return sharp and bool((np.log1p(off[~agree]) < NEAR).all())
+
+
+def count_different(sizes: NDArray[np.float64]) -> int:
+    """Count sizes that are not about the same.
+
+    Parameters
+    ----------
+    sizes : array of float
+        Positive, in any unit.
+
+    Examples
+    --------
+    >>> count_different(np.array([1.5, 1.5, 1.51, 6.0])), count_different(np.array([]))
+    (2, 0)
+    """
+    logs = np.sort(np.log(sizes))
+    return int((np.diff(logs) > math.log1p(SHARP)).sum()) + 1 if len(logs) else 0
 
 
 def is_backed(

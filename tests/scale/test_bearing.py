@@ -69,6 +69,19 @@ def test_sizes_of_which_most_were_misread_do_not():
     assert bearing((), [*right, *misread]) == ()
 
 
+def test_one_number_misread_everywhere_bears_nothing_out():
+    slats = [wrong(pair(k, 1.5), 0.75) for k in range(8)]
+    assert bearing((), slats) == ()
+    assert bearing([pair(8, 6.0)], slats) == ()
+
+
+def test_what_most_sure_sizes_speak_against_is_not_taken():
+    right = [pair(k, SIZES[k]) for k in range(6)]
+    against = [wrong(pair(8, 2.7), 1.3), wrong(pair(9, 4.4), 0.6)]
+    assert bearing([*against, right[5]], right[:5]) == ()
+    assert bearing([against[0], right[5]], right[:5]) == tuple(right[:5])
+
+
 def test_misread_sizes_hardly_ever_agree_by_chance():
     """Ratios spread evenly over two decades: fewer than 1 sheet in 100 of 10 sizes gets a scale."""
     rng = np.random.default_rng(11)

@@ -50,6 +50,12 @@ def test_two_sizes_that_do_not_agree_fix_none():
     assert isinstance(scale_of(TWO[0], off), NoScale)
 
 
+def test_one_number_over_equal_lengths_fixes_none_however_often_it_stands_there():
+    same = [pair(k, 1.5, drawn_mm=drawn(1.5)) for k in range(3)]
+    assert isinstance(scale_of(*same), NoScale)
+    assert not isinstance(scale_of(*same[:2], TWO[1]), NoScale)
+
+
 def test_two_sizes_too_short_to_be_told_from_others_fix_none():
     short = (pair(1, 0.125, drawn_mm=drawn(0.125)), pair(2, 0.25, drawn_mm=drawn(0.25)))
     assert isinstance(scale_of(*short), NoScale)
