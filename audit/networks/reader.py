@@ -21,6 +21,7 @@ from audit.networks.alphabet import CLASSES
 from audit.networks.at_once import each_at_once
 from audit.networks.clearing import clear_edges
 from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
+from audit.networks.dashes import weigh_dashes
 from audit.networks.decoding import (
     NetCandidate,
     combine,
@@ -93,6 +94,9 @@ def read_anew(crops: Sequence[Gray], *, clear: bool) -> tuple[tuple[NetCandidate
         joined = join_lines([next(lines) for _ in group])
         if share == 1.0 or not _only_misses(results[i], joined):
             results[i] = _likelier(results[i], _shared(joined, share))
+    for i, said in enumerate(results):
+        if _is_doubtful(said):
+            results[i] = weigh_dashes(said, most=WIPED)
     return tuple(_calibrate(said) for said in results)
 
 

@@ -16,7 +16,7 @@ from tests.snapping.drawn import degrade, new_page, render
 
 SHA256 = {
     "reader.npz": "379b425ddbe40423caba8e032305f710dce57d05871d2c7466093bbf49a3b8c8",
-    "reader-second.npz": "1beb63d4e80c58af25880f49ebdca54c66c3c1884c5cdf8d78475aef145ab7ca",
+    "reader-second.npz": "13df90ef7bab1b883f951b50479d5e11db68d2835b5ee955408d5438f8039a6d",
 }
 
 

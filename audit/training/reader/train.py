@@ -261,11 +261,13 @@ class Run:
         torch.save(state, Path(self.given.out) / "reader.pt")
 
     def finish(self) -> None:
-        """Read everything once more, write weights and log."""
+        """Read everything once more, write the best and the last weights and the log."""
         out = Path(self.given.out)
         for role, samples in self.sets.items():
             self.say(event="final", role=role, **exact(self.best, samples, self.device))
         self.save()
+        last = {name: value.cpu() for name, value in self.mean.state_dict().items()}
+        torch.save(last, out / "last.pt")
         (out / "log.json").write_text("\n".join(json.dumps(row) for row in self.log) + "\n")
         wrong = []
         for role in ("valid", "held"):
