@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.pipeline.abutting import doubt_abutting
+from audit.pipeline.bare_stacks import doubt_bare_stacks
 from audit.pipeline.parted_texts import doubt_joint_texts
 from audit.pipeline.shared_lines import doubt_shared_lines
 from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
@@ -30,5 +31,5 @@ def doubt_seen(
         In the same order.
     """
     apart = doubt_shared_lines(doubt_joint_texts(dimensions), leftover)
-    whole = doubt_abutting(apart, leftover)
+    whole = doubt_bare_stacks(doubt_abutting(apart, leftover), leftover)
     return doubt_lone_denominators(doubt_struck_ones(whole))
