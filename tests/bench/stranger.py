@@ -45,9 +45,7 @@ LOOKED_AT = frozenset(  # with odd names, but their failures were looked at: dev
         "sample3",
     }
 )
-BLIND = frozenset(
-    {"freecad crowded", "kicad crowded", "xfig crowded"}
-)  # programs whose failures nobody saw
+BLIND = frozenset({"freecad crowded", "kicad crowded"})  # programs whose failures nobody saw
 EACH = 12  # sheets that a program draws
 SHORT = {"text": 6, "outlined": 2, "scan": 1}  # sheets of a drawing that the short run takes
 ALARMS = ("A1", "C1")
