@@ -219,7 +219,7 @@ def _lone_end(ground: SnapGround, sheet: Sheet, placing: Placing, k: int) -> End
     snap = snap_point(ground.image.pixels, px)
     kind = _LONE_KINDS.get(snap.kind, EndKind.EXTENSION)
     end = End(point=snap.point, kind=kind, sigma=snap.sigma, line_width=snap.width)
-    return end_in_frame(end, ground.image.to_frame)
+    return end_in_frame(end, ground)
 
 
 _LONE_KINDS = {

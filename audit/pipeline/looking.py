@@ -263,17 +263,17 @@ def find_all(
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
-        dimensions=tuple(_dimension_in_frame(d, to_frame) for d in dimensions),
+        dimensions=tuple(_dimension_in_frame(d, seen.ground) for d in dimensions),
         leftover=tuple(line_in_frame(t, to_frame) for t in found.leftover),
         views=tuple(_view_in_frame(v, to_frame) for v in found.views),
     )
 
 
-def _dimension_in_frame(dimension: Dimension, to_frame: Transform) -> Dimension:
-    reading = dimension.reading
+def _dimension_in_frame(dimension: Dimension, ground: SnapGround) -> Dimension:
+    reading, to_frame = dimension.reading, ground.image.to_frame
     return replace(
         dimension,
-        ends=tuple(end_in_frame(end, to_frame) for end in dimension.ends),
+        ends=tuple(end_in_frame(end, ground) for end in dimension.ends),
         line=tuple(to_frame.apply(p) for p in dimension.line),
         reading=None if reading is None else _reading_in_frame(reading, to_frame),
     )

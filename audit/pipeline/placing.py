@@ -35,6 +35,10 @@ SAME_KNOWN = 2.0  # sheet units; a known size given again is snapped to the same
 COARSE_DPI = 120.0  # the page network was not trained for less
 USUAL_DPI = 150.0
 LEAST_DPI = 50.0  # coarser pictures show no numbers
+MOST_PX = 30e6  # of a picture made finer: a 34 x 22 in sheet at 200 dpi
+MOST_SIDE_PX = 32000.0  # more cannot be turned by OpenCV
+ALIKE = 1.65  # interpolated px are not independent; measured: ends on pictures made 2 and 3 times
+# finer are off by 3.3 and 6.0 times what is told of them
 SMALL_PX = 1650.0  # the long side of a letter-size page at 150 dpi
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 
@@ -93,13 +97,16 @@ def make_finer(image: GrayImage, *, px_per_mm: float | None) -> GrayImage:
     Returns
     -------
     GrayImage
-        The picture itself where it is fine enough.
+        The picture itself where it is fine enough, or large: then what it says of its paper is
+        hardly so.
     """
     rows, columns = image.pixels.shape
     dpi = USUAL_DPI * max(rows, columns) / SMALL_PX if px_per_mm is None else px_per_mm * 25.4
     if dpi >= COARSE_DPI:
         return image
-    return resample(image, factor=math.ceil(USUAL_DPI / max(dpi, LEAST_DPI)))
+    room = min(math.sqrt(MOST_PX / (rows * columns)), MOST_SIDE_PX / max(rows, columns))
+    times = min(math.ceil(USUAL_DPI / max(dpi, LEAST_DPI)), math.floor(room))
+    return resample(image, factor=times) if times > 1 else image
 
 
 def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:
@@ -122,9 +129,7 @@ def snap_row(ground: SnapGround, kind: DimensionKind, points: Sequence[Point]) -
         found = snap_round(gray, kind, px[0], px[1], px_per_mm=ground.px_per_mm)
     else:
         found = snap_distance(gray, px[0], px[1], px_per_mm=ground.px_per_mm)
-    return replace(
-        found, ends=tuple(end_in_frame(end, ground.image.to_frame) for end in found.ends)
-    )
+    return replace(found, ends=tuple(end_in_frame(end, ground) for end in found.ends))
 
 
 def _turned_over(image: GrayImage) -> GrayImage:
@@ -135,8 +140,12 @@ def _turned_over(image: GrayImage) -> GrayImage:
     return GrayImage(pixels=pixels, to_frame=back.then(image.to_frame))
 
 
-def end_in_frame(end: End, to_frame: Transform) -> End:
-    """Bring an end from px of a ground into the sheet's frame."""
+def end_in_frame(end: End, ground: SnapGround) -> End:
+    """Bring an end from px of a ground into the sheet's frame.
+
+    On a picture that was made finer no more is known of it than on the one that is stored.
+    """
+    to_frame = ground.image.to_frame
     stretch = math.sqrt(abs(float(np.linalg.det(to_frame.jacobian(end.point)))))
     along = end.along
     if along is not None:
@@ -147,7 +156,7 @@ def end_in_frame(end: End, to_frame: Transform) -> End:
     return replace(
         end,
         point=to_frame.apply(end.point),
-        sigma=end.sigma * stretch,
+        sigma=end.sigma * stretch * ground.finer**ALIKE,
         line_width=end.line_width * stretch,
         along=along,
     )

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.geometry import Transform
+from audit.geometry import Point, Transform
 from audit.isolation import GrayImage
-from audit.pipeline.placing import make_finer
+from audit.pipeline.placing import SnapGround, end_in_frame, make_finer
+from audit.records import End, EndKind
 
 AS_STORED = Transform.scaling(1.0)
 
@@ -30,6 +31,23 @@ def test_a_picture_of_known_paper_is_made_as_fine_as_a_coarse_scan(dpi, times):
 def test_a_small_picture_of_unknown_paper_is_taken_for_a_coarse_one(side, times):
     image = picture(rows=side)
     assert make_finer(image, px_per_mm=None).pixels.shape == (times * side, times * 700)
+
+
+@pytest.mark.parametrize("side", [6000, 33000])
+def test_a_large_picture_is_left_as_it_is_whatever_its_file_says(side):
+    image = GrayImage(pixels=np.broadcast_to(np.uint8(255), (side, 4000)), to_frame=AS_STORED)
+    assert make_finer(image, px_per_mm=60 / 25.4) is image
+
+
+def test_an_end_on_a_finer_picture_is_known_no_better_than_on_the_stored_one():
+    stored = picture()
+    finer = make_finer(stored, px_per_mm=75 / 25.4)
+    ground = SnapGround(finer, finer.to_frame.inverse(), None, 2.0)
+    end = End(point=Point(400, 200), kind=EndKind.EXTENSION, sigma=0.1, line_width=6.0)
+    brought = end_in_frame(end, ground)
+    assert brought.point == pytest.approx((200, 100))
+    assert brought.sigma == pytest.approx(0.157, abs=0.001)  # 0.05 x 2^1.65
+    assert brought.line_width == pytest.approx(3.0)
 
 
 def test_a_mark_stays_where_it_is_in_the_frame():
