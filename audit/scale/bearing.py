@@ -24,10 +24,8 @@ from audit.scale.votes import count_different
 
 LEAST_HEARD = 0.2  # confidence; below, as good as nothing was heard
 LEAST_BEARING = 5  # sizes that agree, sure ones among them
-FEW_BEARING = (
-    3  # different ones of a view, where all its sizes agree exactly and one of them is sure
-)
-EXACT = 0.02  # relative; and drawn so exactly, too
+FEW_BEARING = 3  # different ones of a view, where all its sizes agree exactly and one is sure
+EXACT = 0.03  # relative; and drawn so exactly, too: half an inch is, at half size
 LEAST_DIFFERENT = 4  # sizes among them that are not about the same
 MOST_HEARD = 200  # unsure sizes of a sheet; more are no sheet that a person lettered
 LEAST_SHARE = 0.5  # of the sizes heard that agree: right ones are the rule, whatever their hand
