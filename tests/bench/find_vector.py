@@ -51,9 +51,12 @@ class Tally:
         return tuple(f"{a / b:.3f}" if b else "–" for a, b in share)  # type: ignore[return-value]
 
 
+SIGNS = {ord("’"): "'", ord("−"): "-"}
+
+
 def printed_alike(a: str, b: str) -> bool:
-    """Whether two texts are one apart from spaces."""
-    return re.sub(r"\s+", "", a) == re.sub(r"\s+", "", b)
+    """Whether two texts are one apart from spaces, and from how a face spells ' and -."""
+    return re.sub(r"\s+", "", a.translate(SIGNS)) == re.sub(r"\s+", "", b.translate(SIGNS))
 
 
 def ends_off(truth: Truth, found: Dimension) -> float:

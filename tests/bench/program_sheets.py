@@ -23,7 +23,6 @@ from tests.bench.programs import PROGRAMS
 STACKING = ("asymptote", "dimline")  # programs that print two lines over each other
 Strokes = NDArray[np.float64]
 
-GNUPLOT_SIGNS = {ord("'"): "’", ord("-"): "−"}  # of its PostScript letters
 PT = 72 / 25.4
 STRAIGHT_PT, STROKE_PT, SLACK_PT, MOVED_PT = 0.05, 4.0, 3.0, 20.0  # of the stroke of a dimension
 STYLES = 4
@@ -55,7 +54,7 @@ def program_sheet(program: str, number: int, *, plant: bool = False) -> BenchShe
         Truth(
             kind="distance",
             ends=tuple((x * PT, high - y * PT) for x, y in s.ends),
-            text=_spelt(s.stacked if stacks else s.row, program),
+            text=s.stacked if stacks else s.row,
             style=program,
             right=s.right,
         )
@@ -64,11 +63,6 @@ def program_sheet(program: str, number: int, *, plant: bool = False) -> BenchShe
     if program.startswith("freecad"):
         truths = tuple(on_drawn_line(t, strokes_of(pdf)) for t in truths)
     return BenchSheet(pdf=pdf, truths=truths, style=program)
-
-
-def _spelt(text: str, program: str) -> str:
-    """Spell a text with the signs that a program prints."""
-    return text.translate(GNUPLOT_SIGNS) if program.startswith("gnuplot") else text
 
 
 def strokes_of(pdf: bytes) -> Strokes:
