@@ -95,7 +95,8 @@ def trace_page(
     )
     strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
     strokes = _cut_at_dots(strokes, maps, px_per_pt)
-    arcs = find_rounds(gray, dark, pieces, strokes, factor=maps.factor)
+    off_text = [t for t in tips if not _is_text_at(maps, t.point)]
+    arcs = find_rounds(gray, dark, pieces, strokes, factor=maps.factor, tips=off_text)
     height, width = gray.shape
     by = 1 / (maps.factor * px_per_pt)
     page = VectorPage(

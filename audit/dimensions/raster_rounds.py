@@ -8,6 +8,7 @@ that is drawn all round, it is a circle, whatever the bits looked like.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +22,10 @@ from audit.dimensions.raster_arcs import (
     without_chords,
 )
 from audit.dimensions.raster_fillets import find_fillets
+from audit.dimensions.raster_holes import find_holes
 from audit.dimensions.raster_lines import Dark, Pieces
 from audit.geometry import Point
+from audit.networks.page import Terminator
 
 MOST_ARCS = 400  # fitted to the full raster, the longest first
 DRAWN = 0.2  # share of an arc that is inked; a text or dashes may interrupt it
@@ -32,10 +35,17 @@ BESIDE_WIDTHS = 1.5  # of its line: how far beside a circle paper is looked for
 FILLET_PX, FILLET_SHARE = 3.0, 0.3
 MOST_FILLET_DEG = 200.0
 IN_CIRCLE_PX = 4.0
+HOLE_OFF = 0.25  # share of its radius by which a small hole may be off before it is fitted
 
 
 def find_rounds(
-    gray: NDArray[np.uint8], dark: Dark, pieces: Pieces, strokes: Pieces, *, factor: float
+    gray: NDArray[np.uint8],
+    dark: Dark,
+    pieces: Pieces,
+    strokes: Pieces,
+    *,
+    factor: float,
+    tips: Sequence[Terminator] = (),
 ) -> list[DrawnArc]:
     """Find circles and arcs.
 
@@ -51,6 +61,8 @@ def find_rounds(
         The same joined to lines.
     factor : float
         Px of `dark` to a px of `gray`.
+    tips : sequence of Terminator
+        In px of `dark`; arrows among them may point at holes too small to be traced.
 
     Returns
     -------
@@ -61,6 +73,7 @@ def find_rounds(
     fitted = [fit_to_ink(gray, scale_arc(arc, 1 / factor)) for arc in traced[:MOST_ARCS]]
     fitted = [_closed(dark, arc, factor) for arc in fitted]
     circles = distinct_arcs([arc for arc in fitted if arc.sweep >= 360.0])
+    circles = distinct_arcs([*circles, *_holes(gray, dark, tips, circles, factor)])
     at_scale = [scale_arc(arc, factor) for arc in circles]
     corners = find_fillets(dark, without_chords(strokes, traced + at_scale))
     fillets = [f for f in corners if not any(_is_part_of(f, c) for c in at_scale)]
@@ -78,6 +91,19 @@ def scale_arc(arc: DrawnArc, by: float) -> DrawnArc:
     """Return an arc in px that are `by` times as many."""
     centre = Point(arc.centre.x * by, arc.centre.y * by)
     return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
+
+
+def _holes(
+    gray: NDArray[np.uint8],
+    dark: Dark,
+    tips: Sequence[Terminator],
+    circles: Sequence[DrawnArc],
+    factor: float,
+) -> list[DrawnArc]:
+    """Small holes that arrows point at, fitted to the full raster, in px of it."""
+    rough = find_holes(dark, tips, [scale_arc(arc, factor) for arc in circles])
+    fitted = [(fit_to_ink(gray, scale_arc(arc, 1 / factor)), arc.radius / factor) for arc in rough]
+    return [arc for arc, radius in fitted if abs(arc.radius - radius) < HOLE_OFF * radius]
 
 
 def _closed(dark: Dark, arc: DrawnArc, factor: float) -> DrawnArc:
