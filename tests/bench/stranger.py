@@ -23,7 +23,6 @@ from rich.console import Console
 from rich.table import Table
 
 from audit.pipeline import CheckRequest, check
-from audit.pipeline.placing import end_in_frame
 from audit.records import Audit, Finding, Settings, Severity, TextState, Verdict
 from tests.bench.ezdxf_sheets import BenchSheet, Truth
 from tests.bench.find_vector import compare
@@ -165,7 +164,8 @@ def check_page(page: BenchSheet, *, scanned: bool, seed: int) -> Audit:
         audit = check(CheckRequest(plans=(path,), settings=Settings())).audit
     back = worn.from_pt.inverse()
     dimensions = tuple(
-        replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends)) for d in audit.dimensions
+        replace(d, ends=tuple(replace(e, point=back.apply(e.point)) for e in d.ends))
+        for d in audit.dimensions
     )
     return replace(audit, dimensions=dimensions)
 

@@ -11,7 +11,6 @@ from PIL import Image
 
 from audit.geometry import Transform
 from audit.pipeline import CheckRequest, check
-from audit.pipeline.placing import end_in_frame
 from audit.records import Audit, Settings
 from tests.bench.ezdxf_sheets import BenchSheet
 from tests.bench.worn_sheets import Gray, WornSheet, wear
@@ -97,6 +96,7 @@ def _turning(shape: tuple[int, ...], quarter: int) -> Transform:
 
 def _in_pt(audit: Audit, back: Transform) -> Audit:
     dimensions = tuple(
-        replace(d, ends=tuple(end_in_frame(e, back) for e in d.ends)) for d in audit.dimensions
+        replace(d, ends=tuple(replace(e, point=back.apply(e.point)) for e in d.ends))
+        for d in audit.dimensions
     )
     return replace(audit, dimensions=dimensions)
