@@ -19,9 +19,12 @@ from audit.scale.findings import name_view, say, start_sentence
 from audit.scale.modes import RATIOS
 from audit.scale.pairs import Pair
 from audit.scale.solving import GATE, first_widths
-from audit.scale.votes import is_agreed
+from audit.scale.votes import NEAR, is_agreed
 
 LEAST_EACH = 3  # sizes that vote for each scale
+LEAST_TWIN = 2  # sizes off by one odd ratio
+TWIN = 0.01  # relative; by how much that ratio may differ between them
+SLIPS = (2.0, 2.54, 10.0, 12.0, 25.4)  # by which single numbers are wrong
 LEAST_SHARE = 0.75  # of a view's sizes that vote for one or the other
 ALIKE_DEG = 15.0  # between lengths that measure in one direction
 SAME_RATIO = 0.02  # relative; from a ratio that views of one sheet have
@@ -89,17 +92,32 @@ def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float]
     first = _largest_group(logs, widths, np.ones(len(own), np.bool_))
     second = _largest_group(logs, widths, ~first)
     a, b = int(first.sum()), int(second.sum())
-    if b < LEAST_EACH or a + b < LEAST_SHARE * len(own):
+    if b < LEAST_TWIN or a + b < LEAST_SHARE * len(own):
         return None
-    if is_agreed(a, len(own), vouched=False):
-        return None  # the view has a scale, and the others are wrong by it
     off = float(np.median(logs[first]) - np.median(logs[second]))
-    if min(abs(off - math.log(r)) for r in RATIOS) > SAME_RATIO:
+    at_ratio = min(abs(off - math.log(r)) for r in RATIOS) <= SAME_RATIO
+    if is_agreed(a, len(own), vouched=False):
+        # the view has a scale, and the others are wrong by it; unless all by one odd ratio
+        if at_ratio or not _are_twins([p for p, i in zip(own, second, strict=True) if i], off):
+            return None
+    elif b < LEAST_EACH or not at_ratio:
         return None
     one, other = ([p for p, inside in zip(own, g, strict=True) if inside] for g in (first, second))
     if not _stand_apart(one, other) or not _run_alike(one, other):
         return None
     return other, math.exp(off)
+
+
+def _are_twins(part: Sequence[Pair], off: float) -> bool:
+    """Whether different sizes are off by one ratio that is no slip's, and too exactly for chance.
+
+    People slip by factors of 2, of 12, of 25.4, each number by itself; never two by 1.7.
+    """
+    if abs(off) < NEAR or min(abs(abs(off) - math.log(s)) for s in SLIPS) < SAME_RATIO:
+        return False
+    logs = [math.log(p.real / p.drawn) for p in part]
+    sizes = [p.real for p in part]
+    return max(logs) - min(logs) < TWIN and max(sizes) > (1 + SAME_RATIO) * min(sizes)
 
 
 def _largest_group(

@@ -46,6 +46,26 @@ def test_anything_else_stays_one_view(sizes):
     assert pairs == tuple(sizes)
 
 
+@pytest.mark.parametrize("factor", [1.7, 1 / 1.7])
+def test_two_sizes_wrong_by_one_odd_ratio_are_of_a_detail_that_stands_apart(factor):
+    pairs, [split] = split_views(merged(factor=factor, first=8, second=2), floor=0.0)
+    assert [p.view for p in pairs] == [1] * 8 + [-1] * 2
+    assert split.ratio == pytest.approx(1 / factor, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        merged(factor=1.7, first=8, second=1),
+        merged(factor=1.06, first=8, second=2),
+        merged(factor=25.4, first=8, second=2),
+        [*merged(factor=1.7, first=8, second=1), replace(merged(factor=1.5)[-1], source=30)],
+    ],
+)
+def test_single_slips_of_a_view_that_has_a_scale_are_slips(sizes):
+    assert split_views(sizes, floor=0.0)[1] == ()
+
+
 def test_sizes_amid_the_others_are_no_part():
     sizes = merged(factor=2.0)
     mixed = [
