@@ -318,7 +318,7 @@ def _kinds(rows: dict[tuple[str, str], Outcome]) -> Table:
     return table
 
 
-def _show(label: str, number: int) -> None:
+def _show(label: str, number: int) -> Outcome:
     outcome = find_on(Job(label, number, *CONDITIONS[number % len(CONDITIONS)]))
     print(f"== {number}: {outcome.kind}; {outcome.seconds:.0f} s; false {dict(outcome.false)}")
     for s in outcome.seen:
@@ -329,8 +329,18 @@ def _show(label: str, number: int) -> None:
         )
         print(f"{off:10} {s.text!r:16}{s.verdict} {s.why}")
     print(" | ".join(cells(outcome)))
+    return outcome
+
+
+def _show_all(label: str, numbers: Sequence[int]) -> None:
+    """Tell every size of some sheets, and what they come to together."""
+    total = Outcome()
+    for number in numbers:
+        total.add(_show(label, number))
+    console = Console(width=170)
+    console.print(_table({(label, "these"): total}))
+    console.print(_kinds({(label, "these"): total}))
 
 
 if __name__ == "__main__":  # python -m tests.bench.hand LABEL NUMBER...: tells every size
-    for given in sys.argv[2:]:
-        _show(sys.argv[1], int(given))
+    _show_all(sys.argv[1], [int(given) for given in sys.argv[2:]])
