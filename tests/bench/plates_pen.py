@@ -28,11 +28,15 @@ CORNER_COS = 0.9  # a path that turns more than this is drawn as two strokes
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """One piece of ink: a stroke of `width` mm, or with no width a filled outline."""
+    """One piece of ink: a stroke of `width` mm, or with no width a filled outline.
+
+    `blank`: the outline is left white, whatever is drawn there.
+    """
 
     points: Floats
     width: float = 0.0
     dashes: tuple[float, ...] = ()
+    blank: bool = False
 
     def moved(self, by: XY) -> Mark:
         """The same mark somewhere else."""
@@ -136,7 +140,7 @@ def outline(points: Floats, width: float, ruler: Ruler, rng: Rng) -> Floats:
 def ink_mark(page: Ink, mark: Mark, ruler: Ruler, rng: Rng) -> None:
     """Draw one mark."""
     if not mark.width:
-        _fill(page, mark.points)
+        _fill(page, mark.points, level=255 if mark.blank else 0)
         return
     parts = cut_dashes(mark.points, mark.dashes, rng) if mark.dashes else [mark.points]
     for part in parts:
@@ -145,9 +149,9 @@ def ink_mark(page: Ink, mark: Mark, ruler: Ruler, rng: Rng) -> None:
                 _fill(page, outline(piece, mark.width, ruler, rng))
 
 
-def _fill(page: Ink, points: Floats) -> None:
+def _fill(page: Ink, points: Floats, *, level: int = 0) -> None:
     at = np.round((points * PX_PER_MM - 0.5) * (1 << SHIFT)).astype(np.int32)
-    cv2.fillPoly(page, [at], 0, lineType=cv2.LINE_AA, shift=SHIFT)
+    cv2.fillPoly(page, [at], level, lineType=cv2.LINE_AA, shift=SHIFT)
 
 
 def ink_letters(page: Ink, letters: Lettered) -> None:

@@ -373,12 +373,15 @@ class View:
         self._tell("diameter", (middle - half, middle + half), text, printed=right, right=right)
 
     def break_across(self, x: float, y0: float, y1: float) -> None:
-        """Two wavy break lines where a part of the length is left out."""
-        for side in (-1, 1):
-            y = np.linspace(y0, y1, 9)
-            off = self.rng.normal(0, 0.35, 9) + side * 0.9
-            px, _ = self.at(x, y0)
-            points = np.stack([px + off, -y * self.per_inch], axis=1)
+        """Two wavy break lines where a part of the length is left out, and nothing between."""
+        y = np.linspace(y0, y1, 9)
+        middle, _ = self.at(x, y0)
+        sides = [
+            np.stack([middle + self.rng.normal(0, 0.3, 9) + side * 1.2, -y * self.per_inch], axis=1)
+            for side in (-1, 1)
+        ]
+        self.marks.append(Mark(points=np.concatenate([sides[0], sides[1][::-1]]), blank=True))
+        for points in sides:
             self._stroke(points, width=self.manner.fine, dashes=SOLID, body=False)
 
     # the whole
