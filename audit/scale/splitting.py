@@ -90,13 +90,15 @@ def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float]
     logs = np.array([math.log(p.real / p.drawn) for p in own])
     widths = GATE * first_widths(own, floor)
     first = _largest_group(logs, widths, np.ones(len(own), np.bool_))
-    second = _largest_group(logs, widths, ~first)
+    agreed = is_agreed(int(first.sum()), len(own), vouched=False)
+    # a page bends: what is left of a view that has a scale need not agree so exactly
+    second = _largest_group(logs, np.maximum(widths, TWIN if agreed else 0.0), ~first)
     a, b = int(first.sum()), int(second.sum())
     if b < LEAST_TWIN or a + b < LEAST_SHARE * len(own):
         return None
     off = float(np.median(logs[first]) - np.median(logs[second]))
     at_ratio = min(abs(off - math.log(r)) for r in RATIOS) <= SAME_RATIO
-    if is_agreed(a, len(own), vouched=False):
+    if agreed:
         # the view has a scale, and the others are wrong by it; unless all by one odd ratio
         if at_ratio or not _are_twins([p for p, i in zip(own, second, strict=True) if i], off):
             return None
