@@ -12,14 +12,14 @@ from audit.dimensions.ink import Ink
 from audit.geometry import Point
 from audit.networks.page import PageMaps, Terminator
 
-CLEAR = 0.6  # score from which a mark needs no second look
+CLEAR = 0.3  # score from which a mark needs no second look
 ON_PT = 1.2  # of a line, to the mark on it
 RADII_PT = (1.4, 1.9, 2.4)  # where a tick, a dot or a ring has ink off the lines
-BESIDE_PT = 1.1  # of the middle of a thin line, its fray included
+BESIDE_PT = 0.9  # of the middle of a thin line, its fray included
 WAYS = 48
 INK = 77  # of 255
 SQUARE = 0.1  # cosine between an extension line and a dimension line, or an edge
-MARKED = 0.12  # share of the places off the lines that a mark inks at least
+MARKED = 0.12  # share of the places off the lines, at one radius, that a mark inks at least
 
 Floats = NDArray[np.float64]
 
@@ -54,12 +54,12 @@ def _is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:
         return False  # a tick is a line itself, and slants
     turns = np.arange(WAYS) * (2 * math.pi / WAYS)
     off = np.abs((turns[:, None] - ways + math.pi / 2) % math.pi - math.pi / 2).min(axis=1)
-    inked, looked = 0, 0
     for radius in RADII_PT:
         free = turns[radius * np.sin(off) > BESIDE_PT]
-        looked += len(free)
-        inked += int(_dark_at(p, radius, free, maps, scale).sum())
-    return looked > 0 and inked < MARKED * looked
+        inked = _dark_at(p, radius, free, maps, scale)
+        if len(free) and float(inked.mean()) > MARKED:
+            return False  # a small dot shows at the smallest radius alone
+    return True
 
 
 def _ways(ink: Ink, p: Point) -> Floats:

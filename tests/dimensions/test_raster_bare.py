@@ -12,7 +12,7 @@ LEVEL, UPRIGHT = ((60, 100), (200, 100)), ((130, 40), (130, 160))
 TICK = ((126, 104), (134, 96))
 
 
-def kept(*drawn, traced=(LEVEL, UPRIGHT), score=0.4, ring=False):
+def kept(*drawn, traced=(LEVEL, UPRIGHT), score=0.25, ring=False):
     def draw(dark):
         for a, b in drawn:
             p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
