@@ -28,6 +28,7 @@ IN_ROW = 0.4  # of the middle of a row, to the point of a mark
 INTO = 1.2  # that a mark reaches into a text, and less than half of it
 LONG_LINE = 1.6  # longer upright ink is a line
 FIGURE = 0.8  # of the tallest blob: ink as tall as a figure may be one that touches its mark
+STROKE = 0.6  # ink that runs on upright so far is a figure's
 MARGIN = 0.12
 INK_SHARE = 0.45
 FAINTEST = 25.0  # gray levels
@@ -155,7 +156,17 @@ def _is_no_figure(blobs: _Blobs, label: int, row: Box) -> bool:
     columns, rows = np.flatnonzero(own.any(axis=0)), np.flatnonzero(own.any(axis=1))
     most = min(INTO * row.height, row.width / 2)
     into = min(int(columns[-1]) + 1, x1 - x0 - int(columns[0]))
-    return into < most and int(rows[-1] - rows[0]) + 1 < FIGURE * row.height
+    low = int(rows[-1] - rows[0]) + 1 < FIGURE * row.height
+    return into < most and low and _tallest_run(own) < STROKE * row.height
+
+
+def _tallest_run(ink: Mask) -> int:
+    """How far ink runs on upright, px: the stroke of a 1, which the barbs of a head have not."""
+    run, tallest = np.zeros(ink.shape[1], np.int64), 0
+    for line in ink:
+        run = np.where(line, run + 1, 0)
+        tallest = max(tallest, int(run.max()))
+    return tallest
 
 
 def _stands_in(box: NDArray[np.int32], row: Box) -> bool:

@@ -69,3 +69,12 @@ def test_figure_that_touches_its_arrowhead_stays():
 def test_text_without_a_mark_stays_as_it_was_cut():
     gray = picture(heads=((20, 52),))
     assert cleared(gray, left=46, right=94).box.x0 == 46
+
+
+def test_a_1_that_touches_the_line_of_its_arrowhead_stays_though_a_slash_is_taller():
+    """As ``1 13/32``, of which ``13/32`` would be read surely."""
+    gray = picture(heads=((20, 40),), figures=((72, 84), (92, 104)))
+    cv2.line(gray, (40, ROW), (60, ROW), 30, 2)
+    cv2.line(gray, (60, ROW - 7), (60, ROW + 7), 30, 2)  # a 1 lower than the row
+    done = cleared(gray, (20, 0.0), left=46, right=106)
+    assert done.box.x0 == 46
