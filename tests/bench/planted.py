@@ -40,7 +40,7 @@ SHARE = 0.05  # one printed number in twenty
 END_PT = 1.5  # a dimension this near is the one that was meant
 DPI = 200
 # the held-out styles of the other benches were looked at here: now they are development too
-SEED = {"development": 5, "development 2": 2005, "held out": 57005}
+SEED = {"development": 5, "development 2": 2005, "held out": 80113}
 RANDOM = 12  # styles drawn at random, of a seed that nobody has looked at
 UNSEEN = tuple(random_style(np.random.default_rng([SEED["held out"], k]), k) for k in range(RANDOM))
 STYLES = {"development": DEVELOPMENT, "development 2": HELD_OUT, "held out": UNSEEN}
