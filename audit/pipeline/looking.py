@@ -20,6 +20,7 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
+from audit.pipeline.half_fractions import doubt_half_fractions
 from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
@@ -260,6 +261,7 @@ def find_all(
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)
+    dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
