@@ -20,6 +20,7 @@ from audit.geometry import Box, Point, Transform
 from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
+from audit.pipeline.blank_lines import doubt_blank_lines
 from audit.pipeline.half_fractions import doubt_half_fractions
 from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
@@ -262,6 +263,7 @@ def find_all(
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
+    dimensions = doubt_blank_lines(dimensions, seen.ground.image.pixels, px_per_mm=seen.px_per_mm)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
