@@ -14,6 +14,7 @@ from audit.scale.modes import Membership
 from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
     LEAST_TO_VOUCH,
+    SHARP,
     count_at_main,
     is_agreed,
     is_backed,
@@ -72,16 +73,37 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
         elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
             continue
         elif m.ratio is None:
-            if len(inside) >= least or _bears_itself_out(solved, {m.view}, page):
+            if _is_enough(solved, {m.view}, page, least=least):
                 kept.add(m.view)
         elif good >= least_agreeing(m.ratio, alone=alone):
             main.append(m)
-    if any(m.view in backed for m in main):
-        least = LEAST_BACKED
-    total = sum(len(solved.of_view(m.view)) for m in main)
-    if total >= least or _bears_itself_out(solved, {m.view for m in main}, page):
-        kept.update(m.view for m in main)
+    together = {m.view for m in main}
+    if together & backed:
+        total = sum(len(solved.of_view(view)) for view in together)
+        if total >= LEAST_BACKED:
+            kept |= together
+    elif _is_enough(solved, together, page, least=least):
+        kept |= together
     return Kept(frozenset(kept), backed & kept)
+
+
+def _is_enough(solved: Solved, views: set[int], page: PageKind, *, least: int) -> bool:
+    """Whether the sizes of some views are many, or agree too exactly for chance."""
+    total = sum(len(solved.of_view(view)) for view in views)
+    many = total >= least and _are_different(solved, views, page)
+    return many or _bears_itself_out(solved, views, page)
+
+
+def _are_different(solved: Solved, views: set[int], page: PageKind) -> bool:
+    """Whether what agrees is more than one number: misread alike, it fits any scale.
+
+    A file tells what it prints; a picture is read.
+    """
+    if page is PageKind.VECTOR:
+        return True
+    inside = np.array([p.view in views for p in solved.pairs]) & find_agreeing(solved)
+    logs = np.log([p.real for p in solved.pairs])[inside]
+    return len(logs) > 0 and float(np.ptp(logs)) > math.log1p(SHARP)
 
 
 def _bears_itself_out(solved: Solved, views: set[int], page: PageKind) -> bool:

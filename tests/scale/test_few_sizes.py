@@ -56,6 +56,14 @@ def test_one_number_over_equal_lengths_fixes_none_however_often_it_stands_there(
     assert not isinstance(scale_of(*same[:2], TWO[1]), NoScale)
 
 
+def test_one_number_of_a_picture_outvotes_no_other():
+    same = [pair(k, 1.125, drawn_mm=drawn(1.5)) for k in range(4)]
+    other = pair(9, 6.0, drawn_mm=drawn(6.0))
+    assert isinstance(scale_of(*same, other), NoScale)
+    assert not isinstance(scale_of(*same, other, page=PageKind.VECTOR), NoScale)
+    assert not isinstance(scale_of(*same, pair(9, 4.5, drawn_mm=drawn(6.0))), NoScale)
+
+
 def test_two_sizes_too_short_to_be_told_from_others_fix_none():
     short = (pair(1, 0.125, drawn_mm=drawn(0.125)), pair(2, 0.25, drawn_mm=drawn(0.25)))
     assert isinstance(scale_of(*short), NoScale)
