@@ -7,8 +7,10 @@ from audit.checks.broken import doubt_breaks
 from audit.checks.coverage import account_for
 from audit.checks.plan import PlanChecked, check_plan
 from audit.checks.slips import name_slip
+from audit.checks.vouching import VOUCHED
 
 __all__ = [
+    "VOUCHED",
     "Judged",
     "PlanChecked",
     "account_for",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from audit.checks import VOUCHED
 from audit.errors import BadUsage
 from audit.lengths import Length, Unit, parse_length
 from audit.pipeline.acting import type_length, unit_of
@@ -68,11 +69,14 @@ def scaled_values(dimension: Dimension) -> tuple[str, ...]:
 def preselect(
     dimension: Dimension, decision: Decision | None, *, warned: bool = False
 ) -> str | None:
-    """Name the option that stands picked: the one decided, or printed where all agree."""
+    """Name the option that stands picked: the one decided, or printed where all agree.
+
+    A number that was not read surely is for a person to look at, though the drawing vouches for it.
+    """
     if decision is not None:
         return "hold" if decision.hold else decision.basis
     agrees = dimension.verdict is Verdict.AGREES and dimension.printed is not None and not warned
-    return "printed" if agrees else None
+    return "printed" if agrees and dimension.why != VOUCHED else None
 
 
 def decision_of(decision: Decision | None) -> m.DecisionJson | None:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from audit.checks import VOUCHED
 from audit.geometry import Box, Point, Transform
 from audit.lengths import Length, Unit, parse_callouts
 from audit.records import (
@@ -139,6 +140,12 @@ def test_nothing_is_picked_unless_it_agrees_or_was_decided():
     picked = {row.verdict: row.preselected for row in list_rows(audit, SHEET)}
     assert picked.pop(Verdict.AGREES) == "printed"
     assert set(picked.values()) == {None}
+
+
+def test_nothing_is_picked_where_the_drawing_vouches_for_an_unsure_reading():
+    vouched = replace(dimension(1, Verdict.AGREES), why=VOUCHED)
+    (row,) = list_rows(audit_of(vouched), SHEET)
+    assert row.preselected is None
 
 
 CHAIN = (
