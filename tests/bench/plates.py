@@ -71,7 +71,7 @@ def look(picture: Picture, number: int) -> Audit:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "sheet.png"
         told = {"dpi": (picture.dpi, picture.dpi)} if number % 2 == 0 else {}
-        Image.fromarray(picture.pixels).save(path, **told)  # type: ignore[arg-type]
+        Image.fromarray(picture.pixels).save(path, **told)
         return check(CheckRequest(plans=(path,), settings=Settings())).audit
 
 

@@ -390,12 +390,11 @@ class View:
         """Box about everything drawn, mm."""
         corners = [m.corners() if isinstance(m, Lettered) else m.points for m in self.marks]
         every = np.concatenate(corners)
-        return (*map(float, every.min(axis=0)), *map(float, every.max(axis=0)))  # type: ignore[return-value]
+        return (*map(float, every.min(axis=0)), *map(float, every.max(axis=0)))
 
     def moved(self, by: XY) -> tuple[list[Mark | Lettered], list[Drawn]]:
         """Marks and sizes, moved to a place of the page."""
         drawn = [
-            replace(d, ends=tuple((x + by[0], y + by[1]) for x, y in d.ends))  # type: ignore[arg-type]
-            for d in self.drawn
+            replace(d, ends=tuple((x + by[0], y + by[1]) for x, y in d.ends)) for d in self.drawn
         ]
         return [m.moved(by) for m in self.marks], drawn
