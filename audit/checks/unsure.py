@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from audit.checks.vouching import compare_size
 from audit.checks.words import name_dimension, say_measured
 from audit.geometry import Box
-from audit.lengths import Unit
 from audit.records import Dimension, Finding, Place, Settings, Sheet, Verdict
 from audit.scale import NOT_SURELY_FOUND, why_not_read
 from audit.scale.findings import say
-from audit.uncertainty import decide_on_sheet
 
 HEARD = 0.1  # confidence from which another reading of a text is worth telling
 MOST_HEARD = 2
@@ -105,14 +104,8 @@ def _ask(text: str, about: Sequence[Dimension], sheet: Sheet) -> Finding:
 
 def _would_disagree(dimension: Dimension) -> bool:
     """Whether a size, if it was read right, disagrees with what was measured."""
-    printed, scaled = dimension.printed, dimension.scaled
-    if printed is None or scaled is None or dimension.tolerance is None:
-        return False
-    if (printed.unit is Unit.DEG) != (scaled.unit is Unit.DEG):
-        return False
-    difference = float(printed.to(scaled.unit)) - scaled.value
-    verdict = decide_on_sheet(difference, dimension.tolerance, expanded=scaled.expanded)
-    return verdict is Verdict.DISAGREES
+    printed = dimension.printed
+    return printed is not None and compare_size(dimension, printed) is Verdict.DISAGREES
 
 
 def _name_heard(dimension: Dimension) -> str:

@@ -89,12 +89,30 @@ def _mm(value: float, unit: Unit) -> float:
     return {Unit.MM: value, Unit.IN: value * float(MM_PER_INCH), Unit.DEG: 0.0}[unit]
 
 
-def _fits(dimension: Dimension, size: Length) -> bool:
+def compare_size(dimension: Dimension, size: Length) -> Verdict | None:
+    """Judge a measured dimension as if another size were printed at it.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        Its tolerance is in the unit of its scaled size.
+    size : Length
+        What may be printed.
+
+    Returns
+    -------
+    Verdict | None
+        `None` where nothing was measured, or an angle would meet a length.
+    """
     scaled, tolerance = dimension.scaled, dimension.tolerance
     if scaled is None or tolerance is None or (size.unit is Unit.DEG) != (scaled.unit is Unit.DEG):
-        return False
+        return None
     difference = float(size.to(scaled.unit)) - scaled.value
-    return decide_on_sheet(difference, tolerance, expanded=scaled.expanded) is Verdict.AGREES
+    return decide_on_sheet(difference, tolerance, expanded=scaled.expanded)
+
+
+def _fits(dimension: Dimension, size: Length) -> bool:
+    return compare_size(dimension, size) is Verdict.AGREES
 
 
 def _says_what_fits(candidate: Candidate, dimension: Dimension) -> bool:
