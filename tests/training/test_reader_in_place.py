@@ -55,3 +55,28 @@ def test_a_crop_that_lost_a_mark_of_the_text_is_no_crop_of_it(page: Page) -> Non
     without = whole.copy()
     without[: whole.shape[0] // 2, -(whole.shape[1] // 6) :] = 255
     assert not in_place.holds(picture, text, box, without)
+
+
+def test_marks_taken_for_text_are_those_beside_it_and_no_farther(page: Page) -> None:
+    ink = page.ink.copy()
+    x1, middle = page.box[2], (page.box[1] + page.box[3]) // 2
+    high = page.box[3] - page.box[1]
+    ink[middle, x1 + 3] = ink[middle, x1 + high] = 255
+    taken = in_place.with_marks(np.random.default_rng(5), page.ink, ink)
+    assert taken[middle, x1 + 3] == 255
+    assert taken[middle, x1 + high] == 0
+    assert np.array_equal(taken[:, : x1 - 1], page.ink[:, : x1 - 1])
+
+
+def test_a_dimension_by_hand_stands_on_both_sides_of_its_text(page: Page) -> None:
+    before, rng = page.ink.copy(), np.random.default_rng(6)
+    x0, _, x1, _ = page.box
+    sides = [0, 0]
+    for _ in range(20):
+        page.ink[:] = before
+        clutter.dimension_by_hand(rng, page, in_place.window_on_sheet(rng, page))
+        assert (page.ink >= before).all()
+        drawn = page.ink != before
+        sides[0] += bool(drawn[:, :x0].any())
+        sides[1] += bool(drawn[:, x1:].any())
+    assert min(sides) > 12

@@ -16,7 +16,7 @@ pytest.importorskip("onnx")
 
 from audit.networks.reader import FIRST  # noqa: E402  # only where it can be trained
 from audit.training.reader import mean  # noqa: E402
-from audit.training.reader.network import ReaderNetwork  # noqa: E402
+from audit.training.reader.network import ReaderNetwork, load_network  # noqa: E402
 from audit.training.reader.restore import layers, restore  # noqa: E402
 
 
@@ -96,3 +96,12 @@ def test_the_normalisations_of_a_mean_are_measured_anew(monkeypatch):
     assert float(seen[0].mean()) == pytest.approx(0.0, abs=1e-3)
     assert float(seen[0].std()) == pytest.approx(1.0, abs=0.02)
     assert not network.training
+
+
+def test_a_network_of_fewer_blocks_is_loaded_as_it_was():
+    torch.manual_seed(5)
+    small, large = ReaderNetwork(0).eval(), ReaderNetwork().eval()
+    again = load_network(small.state_dict()).eval()
+    with torch.no_grad():
+        assert torch.equal(again(ink(crops())), small(ink(crops())))
+    assert len(layers(large)) == len(layers(small)) + 8

@@ -10,6 +10,7 @@ from collections.abc import Callable
 import cv2
 import numpy as np
 
+from audit.training.reader.habits import SHIFT_BITS
 from audit.training.reader.layout import Page, draw_bar
 
 Window = tuple[float, float, float, float]
@@ -116,6 +117,47 @@ def dimension_line_below(rng: Rng, page: Page, window: Window) -> None:
         b = (x1 + page.cap * rng.uniform(-0.5, 1.2), level)
         arrowhead(rng, page, b, 0.0)
     draw_bar(page.ink, a, b, line_width(rng, page))
+
+
+def dimension_by_hand(rng: Rng, page: Page, window: Window) -> None:
+    """Draw the text's whole dimension by hand: its line, arrowheads and extension lines.
+
+    The shorter the dimension, the nearer all of it stands to the text: an arrowhead may touch it.
+    """
+    x0, y0, x1, y1 = page.box
+    level = (y0 + y1) / 2 + page.cap * rng.normal(0, 0.12)
+    width, leaning = line_width(rng, page), rng.normal(0, 0.03)
+    for edge, way in ((x0, -1.0), (x1, 1.0)):
+        if rng.random() < 0.12:
+            continue
+        gap = rng.uniform(-0.1, 0.05) if rng.random() < 0.15 else rng.uniform(0.03, 0.45)
+        near = edge + way * page.cap * gap
+        tip = near + way * page.cap * rng.uniform(0.0, 2.4) * rng.random()
+        draw_by_hand(rng, page, (near, level), (tip, level + rng.normal(0, 1.0)), width)
+        arrowhead(rng, page, (tip, level), 0.0 if way > 0 else np.pi)
+        top = level - page.cap * rng.uniform(0.3, 3.0)
+        bottom = level + page.cap * rng.uniform(0.2, 1.0 if rng.random() < 0.6 else 3.0)
+        if rng.random() < 0.3:
+            top, bottom = 2 * level - bottom, 2 * level - top
+        lean = leaning + rng.normal(0, 0.03)
+        ends = [(tip + lean * (y - level), y) for y in (top, bottom)]
+        if rng.random() < 0.9:
+            draw_by_hand(rng, page, ends[0], ends[1], line_width(rng, page))
+    if rng.random() < 0.15:
+        far = y0 - page.cap * rng.uniform(0.1, 0.6) if rng.random() < 0.5 else y1 + 0.3 * page.cap
+        draw_by_hand(rng, page, (window[0] - 9, far), (window[2] + 9, far), line_width(rng, page))
+
+
+def draw_by_hand(
+    rng: Rng, page: Page, a: tuple[float, float], b: tuple[float, float], width: int
+) -> None:
+    """Draw a line that wavers a little."""
+    length = float(np.hypot(b[0] - a[0], b[1] - a[1]))
+    share = np.linspace(0.0, 1.0, max(2, 2 + round(length / page.cap)))[:, None]
+    points = np.asarray(a) * (1 - share) + np.asarray(b) * share
+    points = points + rng.normal(0, rng.uniform(0.0, 0.035) * page.cap, points.shape)
+    fixed = np.round(points * (1 << SHIFT_BITS)).astype(np.int32).reshape(-1, 1, 2)
+    cv2.polylines(page.ink, [fixed], False, 255, max(1, width), cv2.LINE_AA, SHIFT_BITS)
 
 
 def extension_line(rng: Rng, page: Page, window: Window) -> None:
@@ -335,9 +377,10 @@ MEMBERS: tuple[Member, ...] = (
 
 # The same for a text in its place on a sheet, where what touches it not is whitened afterwards.
 ON_SHEETS: tuple[Member, ...] = (
-    (0.50, dimension_line_beside),
-    (0.22, dimension_line_below),
-    (0.38, extension_line),
+    (0.42, dimension_by_hand),
+    (0.26, dimension_line_beside),
+    (0.18, dimension_line_below),
+    (0.22, extension_line),
     (0.14, line_through),
     (0.03, hatching),
     (0.06, frame),

@@ -11,16 +11,14 @@ from pathlib import Path
 import torch
 
 from audit.networks.crops import HEIGHT_PX
-from audit.training.reader.network import ReaderNetwork
+from audit.training.reader.network import load_network
 
 EXAMPLE_WIDTH_PX = 256
 
 
 def export(weights: Path, target: Path) -> None:
     """Export the network with free batch size and width."""
-    network = ReaderNetwork()
-    network.load_state_dict(torch.load(weights, map_location="cpu"))
-    network.eval()
+    network = load_network(torch.load(weights, map_location="cpu")).eval()
     torch.onnx.export(
         network,
         torch.zeros(1, 1, HEIGHT_PX, EXAMPLE_WIDTH_PX),

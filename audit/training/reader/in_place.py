@@ -24,6 +24,8 @@ SMALLEST_PIECE = 2  # px
 # How far the network's idea of where text is reaches beyond the ink, in capital heights; what
 # level of a soft picture of the text that is, and how it frays.
 REACH, LEVEL, FRAY = (0.12, 0.3), (0.15, 0.35), 0.05
+# How often marks beside a text are taken for it, and how far they stand off, in its heights.
+MISTAKEN, NEAR = 0.3, (0.15, 0.6)
 FLAT = 0.55  # of the reach aside: up and down
 
 
@@ -36,7 +38,8 @@ def draw_in_place(rng: Rng, page: Page, *, look: str, cap_px: float) -> np.ndarr
     aim = aim_at(rng, page, window, cap_px=cap_px)
     picture = scanning.scan(rng, aim.take(page.ink), look=look)
     text = aim.take(own)
-    spots = tight_spots(picture, blot(rng, text, cap_px=cap_px), np.eye(2, 3), angle=0.0)
+    taken = text if rng.random() > MISTAKEN else with_marks(rng, text, aim.take(page.ink))
+    spots = tight_spots(picture, blot(rng, taken, cap_px=cap_px), np.eye(2, 3), angle=0.0)
     kept = [s.crop for s in spots if holds(picture, text, s.box, s.crop)]
     return kept[0] if kept else None
 
@@ -46,6 +49,14 @@ def window_on_sheet(rng: Rng, page: Page) -> clutter.Window:
     x0, y0, x1, y1 = page.box
     left, top, right, bottom = rng.uniform(*ROOM, 4) * (y1 - y0)
     return x0 - left, y0 - top, x1 + right, y1 + bottom
+
+
+def with_marks(rng: Rng, text: np.ndarray, ink: np.ndarray) -> np.ndarray:
+    """Ink of a text with that of the marks close to it, which a network may take for text too."""
+    high = int(np.count_nonzero((text > OWN).any(axis=1)))
+    reach = 2 * round(rng.uniform(*NEAR) * high) + 1
+    around = cv2.dilate(np.where(text > OWN, 1, 0).astype(np.uint8), np.ones((1, reach), np.uint8))
+    return np.where(around > 0, ink, text).astype(np.uint8)
 
 
 def blot(rng: Rng, text: np.ndarray, *, cap_px: float) -> np.ndarray:

@@ -11,7 +11,7 @@ from pathlib import Path
 import torch
 from torch import Tensor, nn
 
-from audit.training.reader.network import ReaderNetwork
+from audit.training.reader.network import load_network
 from audit.training.reader.restore import draw_batches
 from audit.training.reader.train import augment
 
@@ -40,8 +40,7 @@ def measure_norms(network: nn.Module, batches: list[Tensor]) -> None:
 
 def main(fonts: str, target: Path, sources: list[Path]) -> None:
     """Write the mean of `sources`."""
-    network = ReaderNetwork()
-    network.load_state_dict(mean_of([torch.load(s, map_location="cpu") for s in sources]))
+    network = load_network(mean_of([torch.load(s, map_location="cpu") for s in sources]))
     torch.manual_seed(0)
     measure_norms(network, draw_batches(fonts))
     torch.save(network.state_dict(), target)

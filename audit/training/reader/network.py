@@ -7,6 +7,8 @@ No recurrent layer: every engine of cv2.dnn runs it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import torch
 from torch import Tensor, nn
 
@@ -20,7 +22,7 @@ WIDE = 256
 DILATIONS = (1, 2, 4, 8, 4, 2, 1)
 FRAMES_PER_COLUMN = 2
 # Places in `look` of the blocks that were added when there were weights already, in that order.
-ADDED = (7, 4, 8)
+ADDED = (8, 4, 9, 5)
 
 
 def convolve(i: int, o: int, stride: int | tuple[int, int] = 1) -> nn.Sequential:
@@ -68,9 +70,15 @@ class Along(nn.Module):
 
 
 class ReaderNetwork(nn.Module):
-    """Crops (n, 1, 48, w), ink 1 and paper 0, to logits (n, 2 * classes, 1, w / 4)."""
+    """Crops (n, 1, 48, w), ink 1 and paper 0, to logits (n, 2 * classes, 1, w / 4).
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    added : int
+        How many of the blocks at `ADDED` it has.
+    """
+
+    def __init__(self, added: int = len(ADDED)) -> None:
         super().__init__()
         self.look = nn.Sequential(
             convolve(1, STEM[0], 2),
@@ -78,11 +86,14 @@ class ReaderNetwork(nn.Module):
             convolve(STEM[1], MIDDLE, 2),
             Residual(MIDDLE),
             Residual(MIDDLE),
+            Residual(MIDDLE),
             convolve(MIDDLE, DEEP, (2, 1)),
             Residual(DEEP),
             Residual(DEEP, WAIST),
             Residual(DEEP, WAIST),
         )
+        for place in ADDED[added:]:
+            self.look[place] = nn.Identity()
         self.fold = nn.Sequential(
             nn.Conv2d(DEEP, WIDE, (6, 1), bias=False), nn.BatchNorm2d(WIDE), nn.ReLU(inplace=True)
         )
@@ -93,6 +104,25 @@ class ReaderNetwork(nn.Module):
     def forward(self, x: Tensor) -> Tensor:
         """Logits; frames of one column lie one after the other along the channels."""
         return self.write(self.drop(self.along(self.fold(self.look(x)))))
+
+
+def added_in(names: Iterable[str]) -> int:
+    """How many of the blocks at `ADDED` a network with weights of these names has.
+
+    Examples
+    --------
+    >>> added_in(ReaderNetwork(2).state_dict()), added_in([])
+    (2, 0)
+    """
+    places = {name.split(".")[1] for name in names if name.startswith("look.")}
+    return sum(str(place) in places for place in ADDED)
+
+
+def load_network(state: dict[str, Tensor]) -> ReaderNetwork:
+    """Network that has the weights given, with as many blocks."""
+    network = ReaderNetwork(added_in(state))
+    network.load_state_dict(state)
+    return network
 
 
 def frames(logits: Tensor) -> Tensor:

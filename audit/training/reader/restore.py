@@ -1,6 +1,9 @@
-"""Make weights trainable again: ``python -m audit.training.reader.restore WEIGHTS FONTS OUT.pt``.
+"""Make weights trainable again.
 
-Takes an export or packed weights.
+    python -m audit.training.reader.restore WEIGHTS FONTS OUT.pt [ADDED]
+
+Takes an export or packed weights; ADDED is how many of the added blocks the network shall have, all
+of them where it is not given.
 
 An export has its normalisations folded into the convolutions. They are unfolded by what the
 convolutions give on drawn samples, so that the network answers as the export does and its batches
@@ -51,16 +54,16 @@ def layers(network: nn.Module) -> list[tuple[nn.Conv2d, nn.BatchNorm2d | None]]:
     ]
 
 
-def restore(path: Path, batches: list[Tensor]) -> ReaderNetwork:
+def restore(path: Path, batches: list[Tensor], added: int = len(ADDED)) -> ReaderNetwork:
     """Network that answers as the export does, ready to be trained."""
-    network = ReaderNetwork().eval()
+    network = ReaderNetwork(added).eval()
     convolutions, values = layers(network), exported(path)
     missing = len(convolutions) - len(values)
-    blocks = [layers(network.look[k]) for k in ADDED[len(ADDED) - missing // 2 :]]
-    added = [pair for block in blocks for pair in block]
-    if missing != len(added):
+    blocks = [layers(network.look[k]) for k in ADDED[added - missing // 2 : added]]
+    fresh = [pair for block in blocks for pair in block]
+    if missing != len(fresh):
         raise ValueError(f"{path} has {len(values)} convolutions, not {len(convolutions)}")
-    kept = [p for p in convolutions if all(p[0] is not q[0] for q in added)]
+    kept = [p for p in convolutions if all(p[0] is not q[0] for q in fresh)]
     for (convolution, norm), (weight, bias) in zip(kept, values, strict=True):
         convolution.weight.data.copy_(weight)
         if norm is None:
@@ -115,5 +118,6 @@ def draw_batches(fonts: str) -> list[Tensor]:
 
 
 if __name__ == "__main__":
-    source, fonts, target = sys.argv[1:]
-    torch.save(restore(Path(source), draw_batches(fonts)).state_dict(), target)
+    source, fonts, target, *rest = sys.argv[1:]
+    restored = restore(Path(source), draw_batches(fonts), *map(int, rest))
+    torch.save(restored.state_dict(), target)

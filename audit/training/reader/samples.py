@@ -31,7 +31,8 @@ Rng = np.random.Generator
 TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
 GROUP_WEIGHTS = {"sans": 0.23, "cad": 0.17, "hand": 0.42, "mono": 0.05, "serif": 0.13}
 # Share of crops cut as the text finder cuts them on a sheet.
-IN_PLACE_SHARE = 0.35
+IN_PLACE_SHARE = 0.45
+PLACED_SHARE = 0.55  # of those: sizes as they stand on dimension lines
 # Share of lines written with our own letters, with stroke fonts, with outline fonts.
 PEN_SHARES = (0.34, 0.18, 0.48)
 # Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
@@ -251,7 +252,9 @@ def draw_sample(
     """Draw one sample; `clean` leaves clutter out, `focus` is a share that must hold a stack."""
     stacked = rng.random() < focus
     while True:
-        line = draw_line(rng, kind=kind)
+        placed = not clean and rng.random() < IN_PLACE_SHARE
+        size_only = placed and kind is None and rng.random() < PLACED_SHARE
+        line = draw_line(rng, kind="placed" if size_only else kind)
         if stacked and all(p.form in ("text", "limits") for p in line.parts):
             continue
         chosen = draw_pen(rng, alphabet, line)
@@ -269,7 +272,7 @@ def draw_sample(
         largest = LARGEST_CAP_PX if rng.random() < 0.67 else 1.6 * smallest
         size = cap_px or float(np.exp(rng.uniform(np.log(smallest), np.log(largest))))
         label = line.label
-        if not clean and rng.random() < IN_PLACE_SHARE:
+        if placed:
             found = in_place.draw_in_place(rng, page, look=seen, cap_px=size)
             if found is not None:
                 return Sample(prepare(found), label, line.kind, pen_name)

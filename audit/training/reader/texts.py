@@ -13,10 +13,14 @@ from audit.training.reader.sizes import (
     Part,
     Rng,
     chance,
+    choose,
     decimal,
     decimal_digits,
+    feet_inches,
     fraction,
+    inch_sized,
     integer,
+    lone,
     number,
     pick,
     text,
@@ -288,8 +292,35 @@ def old(rng: Rng) -> list[Part]:
     ]
 
 
+def rounded(rng: Rng) -> list[Part]:
+    """Draw the size of something round, its sign before or behind, spaced or not."""
+    size = fraction(rng) if chance(rng, 0.75) else decimal(rng)
+    gap, mark = pick(rng, ("", "", " ")), pick(rng, ("", "", '"'))
+    if chance(rng, 0.5):
+        return [text(pick(rng, ("R", "R", "R", "Ø", "D")) + gap), *size, text(mark)]
+    sign = pick(rng, ("R", "R", "R", "R.", "D", " DIA.", " DIA", " RAD."))
+    return [*size, text(mark + gap + sign)]
+
+
+PLACED: tuple[tuple[float, Callable[[Rng], list[Part]]], ...] = (
+    (0.30, fraction),
+    (0.17, inch_sized),
+    (0.20, feet_inches),
+    (0.10, decimal),
+    (0.05, integer),
+    (0.06, lone),
+    (0.12, rounded),
+)
+
+
+def placed(rng: Rng) -> list[Part]:
+    """Draw a size as it stands on a dimension line."""
+    return list(choose(rng, PLACED)(rng))
+
+
 KINDS: tuple[tuple[float, str, Callable[[Rng], list[Part]]], ...] = (
     (0.36, "number", number),
+    (0.02, "placed", placed),
     (0.09, "old", old),
     (0.09, "prefixed", prefixed),
     (0.09, "suffixed", suffixed),

@@ -22,7 +22,7 @@ import torch
 from torch import Tensor, nn
 
 from audit.networks.alphabet import BLANK, CHARACTERS, plain
-from audit.training.reader.network import ReaderNetwork, frames
+from audit.training.reader.network import ReaderNetwork, frames, load_network
 from audit.training.reader.stock import BUCKETS_PX, Stock, bucket_of, drain, draw_fixed, produce
 
 PEAK_RATE = 2.2e-3
@@ -37,6 +37,9 @@ DRAIN_WAIT = 0.004  # s
 STALE_SHARE = 0.5
 FIRST_SAMPLES = 12_000
 CAPACITY = 3_200_000
+# A cut one pixel higher or further left is no other text: crops move up and down by this share of
+# half their height, and to the right by so many px at most.
+RAISED, ASIDE_PX = 0.045, 3.0
 
 
 def augment(pictures: Tensor) -> Tensor:
@@ -46,11 +49,11 @@ def augment(pictures: Tensor) -> Tensor:
     theta = torch.zeros(n, 2, 3, device=device)
     # Squeezed, never widened: a crop that fills its bucket would lose its end.
     theta[:, 0, 0] = 1 + 0.08 * torch.rand(n, device=device)
-    theta[:, 1, 1] = 1 + 0.04 * torch.randn(n, device=device).clamp(-2, 2)
+    theta[:, 1, 1] = 1 + 0.05 * torch.randn(n, device=device).clamp(-2, 2)
     theta[:, 0, 1] = 0.04 * torch.randn(n, device=device) * 48 / x.shape[-1]
-    theta[:, 1, 2] = 0.03 * torch.randn(n, device=device)
-    # Keep the left edge in place: the crops begin there, padding is on the right.
-    theta[:, 0, 2] = theta[:, 0, 0] - 1
+    theta[:, 1, 2] = RAISED * torch.randn(n, device=device)
+    # Keep the left edge nearly in place: the crops begin there, padding is on the right.
+    theta[:, 0, 2] = theta[:, 0, 0] - 1 - ASIDE_PX * torch.rand(n, device=device) * 2 / x.shape[-1]
     grid = nn.functional.affine_grid(theta, list(x.shape), align_corners=False)
     x = nn.functional.grid_sample(x, grid, align_corners=False, padding_mode="border")
     soft = nn.functional.avg_pool2d(x, 3, 1, 1)
@@ -150,9 +153,8 @@ class Run:
             {"train": given.probe, "valid": given.probe, "held": given.probe},
         )  # fmt: skip
         self.log: list[dict] = []
-        self.network = ReaderNetwork().to(self.device, memory_format=torch.channels_last)
-        if given.resume:
-            self.network.load_state_dict(torch.load(given.resume, map_location=self.device))
+        begun = load_network(torch.load(given.resume)) if given.resume else ReaderNetwork()
+        self.network = begun.to(self.device, memory_format=torch.channels_last)
         if given.steady:
             # Small batches: keep the statistics, and what the first layers see.
             self.network.eval()
