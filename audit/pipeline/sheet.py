@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audit.checks import Judged, account_for, doubt_breaks, judge
@@ -29,9 +29,9 @@ from audit.pipeline.texts import (
     collect_statements,
     collect_texts,
     find_unit,
-    guess_unit,
     with_unit,
 )
+from audit.pipeline.unit_and_scale import scale_in_likelier_unit
 from audit.pipeline.viewing import give_views
 from audit.pipeline.witnessing import witness_texts
 from audit.pipeline.written import join_written
@@ -44,12 +44,10 @@ from audit.records import (
     PageKind,
     Place,
     Reading,
-    Scale,
     Settings,
     Sheet,
     SheetText,
     Statement,
-    StatementKind,
     VectorPage,
     View,
 )
@@ -59,9 +57,6 @@ from audit.sheets import LoadedPlan, PointRow
 log = logging.getLogger(__name__)
 
 LARGE_PICTURE = 0.04  # of the page: smaller pictures are logos
-WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
-WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {other} another"
-NOT_AS_STATED = frozenset({"S104", "S106"})
 UNDERLAY = 0.8  # of the page: a larger picture under drawn lines is texture, not what is measured
 
 
@@ -409,8 +404,6 @@ def judge_sheet(
 
 
 def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...], ScaledSheet]:
-    """Fix the scales; where nothing printed says the unit, let a standard scale decide it."""
-
     def fix(dimensions: Sequence[Dimension]) -> ScaledSheet:
         return fix_scales(
             found.sheet,
@@ -423,71 +416,4 @@ def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...]
 
     if found.unit.unit is not None:
         return found.dimensions, fix(found.dimensions)
-    tried = [_Tried.of(unit, found, fix) for unit in (Unit.IN, Unit.MM)]
-    stated, true = [t for t in tried if t.is_stated], [t for t in tried if t.is_true]
-    named = [t for t in tried if t.named]
-    guessed, fitting = guess_unit(found.dimensions), stated or true or named
-    # a print at 98 % explains many a scale: how the numbers are printed goes before it, but not
-    # where a scale speaks for the other unit alone
-    if len(fitting) == 1 and (stated or true or guessed.unit is None):
-        best, why = fitting[0], WHY_STATED if stated else WHY_SCALE
-    elif guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
-        best = next(t for t in tried if t.unit is guessed.unit)
-        why = f"As on most drawings in mm, {guessed.says}"
-    else:
-        return found.dimensions, fix(found.dimensions)
-    told = _unit_finding(found, best.unit, why)
-    return best.dimensions, replace(best.scaled, findings=(*best.scaled.findings, told))
-
-
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    """A sheet scaled as if its bare numbers counted a unit; `named`: a standard scale fits."""
-
-    unit: Unit
-    dimensions: tuple[Dimension, ...]
-    scaled: ScaledSheet
-
-    @classmethod
-    def of(
-        cls, unit: Unit, found: FoundSheet, fix: Callable[[Sequence[Dimension]], ScaledSheet]
-    ) -> _Tried:
-        """Scale a sheet in a unit."""
-        dimensions = with_unit(found.dimensions, unit)
-        return cls(unit, dimensions, fix(dimensions))
-
-    @property
-    def is_stated(self) -> bool:
-        """Whether the views have the scales that are stated for them."""
-        said = any(s.kind is StatementKind.SCALE for s in self.scaled.compared)
-        return said and not any(f.code in NOT_AS_STATED for f in self.scaled.findings)
-
-    @property
-    def named(self) -> bool:
-        """Whether some view has a standard scale."""
-        return any(isinstance(v.scale, Scale) and v.scale.drawn for v in self.scaled.views)
-
-    @property
-    def is_true(self) -> bool:
-        """Whether some view has a standard scale, printed true to size."""
-        return any(
-            isinstance(v.scale, Scale) and v.scale.drawn and v.scale.print_factor == 1.0
-            for v in self.scaled.views
-        )
-
-
-def _unit_finding(found: FoundSheet, unit: Unit, why: str) -> Finding:
-    code = CODES["S107"]
-    name = "inches" if unit is Unit.IN else "mm"
-    other = "mm" if unit is Unit.IN else "inches"
-    text = (
-        f"Nothing printed on {found.sheet.name} says what its numbers count. "
-        f"{why.format(name=name, other=other)}; so they are taken as {name}."
-    )
-    return Finding(
-        id=0,
-        code=code.code,
-        severity=code.severity,
-        places=(Place(sheet=found.sheet.id, box=found.sheet.box),),
-        text=text,
-    )
+    return scale_in_likelier_unit(found.dimensions, sheet=found.sheet, fix=fix)

@@ -43,6 +43,7 @@ HALVES = (0.0, 0.5)  # but for the halves that any carpenter writes among whole 
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )
+_INCH_FORM = re.compile(r"\d/\d|(?<!\d)\.\d|\d\.\d0\b|\d\.0\b|\d\.\d{3,}")
 NO_SIZE = frozenset(
     {FormKind.DATE, FormKind.SHEET, FormKind.DRAWING, FormKind.REVISION, FormKind.ZONE}
     | {FormKind.CONTACT, FormKind.CAUTION, FormKind.HAND}
@@ -139,14 +140,7 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
         has them printed so, without a unit or an idle zero, and nobody gives 450 inches, or
         80 and 12.3 of them. `None` otherwise.
     """
-    bare = [
-        d.reading.text
-        for d in dimensions
-        if d.reading is not None
-        and d.reading.callout is not None
-        and d.reading.callout.size is None
-        and any(c.isdigit() for c in d.reading.text)
-    ]
+    bare = [d.reading.text for d in dimensions if d.reading is not None and lacks_unit(d)]
     whole = [_WHOLE.fullmatch(text.strip()) for text in bare]
     values = [float(m[1].replace(",", "")) for m in whole if m is not None]
     if len(values) < ENOUGH_WHOLE or len(values) < MOSTLY * len(bare):
@@ -157,6 +151,32 @@ def guess_unit(dimensions: Iterable[Dimension]) -> SheetUnit:
         return SheetUnit(None, NOTHING_SAYS)
     kind = "whole numbers and tenths" if mixed else "whole numbers"
     return SheetUnit(Unit.MM, f"they are {kind} up to {max(values):,.0f}")
+
+
+def lacks_unit(dimension: Dimension) -> bool:
+    """Whether a number was read that nothing gives a unit."""
+    reading = dimension.reading
+    if reading is None or reading.callout is None:
+        return False
+    return reading.callout.size is None and any(c.isdigit() for c in reading.text)
+
+
+def likely_unit(dimensions: Iterable[Dimension]) -> Unit:
+    """Return the likelier unit of bare numbers where neither print nor scale decides.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, read without a unit.
+
+    Returns
+    -------
+    Unit
+        Inches beside a shop fraction and where decimals are written as ASME Y14.5 has them in
+        inches, ``.50`` or ``5.00``; else millimetres, which have no idle zeros.
+    """
+    texts = [d.reading.text for d in dimensions if d.reading is not None]
+    return Unit.IN if any(_INCH_FORM.search(text) for text in texts) else Unit.MM
 
 
 def collect_statements(

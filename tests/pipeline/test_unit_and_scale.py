@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.lengths import Unit, parse_callouts
 from audit.pipeline.sheet import FoundSheet, judge_sheet
+from audit.pipeline.texts import likely_unit
 from audit.records import (
     Dimension,
     DimensionKind,
@@ -21,6 +23,7 @@ from audit.records import (
     Settings,
     Statement,
     StatementKind,
+    Verdict,
     View,
     ViewKind,
 )
@@ -29,12 +32,13 @@ from tests.checks.simulated import make_sheet
 NUMBERS = (60, 80, 45, 30, 75, 52)
 
 
-def size(number: int, k: int, *, pt: float) -> Dimension:
+def size(number: float, k: int, *, pt: float, printed: float | None = None) -> Dimension:
     """A length printed without a unit, drawn so many pt long for each unit."""
+    text = f"{printed or number:g}"
     y = 100.0 + 30 * k
     reading = Reading(
-        text=str(number),
-        callout=parse_callouts(str(number), unit=None)[0],
+        text=text,
+        callout=parse_callouts(text, unit=None)[0],
         confidence=0.99,
         by=ReadBy.PDF,
         box=Box(100, y - 10, 120, y - 2),
@@ -46,7 +50,14 @@ def size(number: int, k: int, *, pt: float) -> Dimension:
     return Dimension(id=k, sheet=1, view=1, kind=DimensionKind.DISTANCE, ends=ends, reading=reading)
 
 
-def judged(*, pt: float, stated: int | None = None):
+def judged(*, pt: float, stated: int | None = None, numbers=NUMBERS):
+    done = judge_numbers(pt=pt, stated=stated, numbers=numbers)
+    units = {d.printed.unit for d in done.dimensions if d.printed is not None}
+    return units, [f for f in done.findings if f.code == "S107"]
+
+
+def judge_numbers(*, pt: float, stated: int | None = None, numbers=NUMBERS, wrong: int = -1):
+    """The audit of a sheet of bare numbers; one, if any, is printed six percent too large."""
     sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
     said = ()
     if stated is not None:
@@ -63,12 +74,13 @@ def judged(*, pt: float, stated: int | None = None):
     found = FoundSheet(
         sheet=sheet,
         views=(view,),
-        dimensions=tuple(size(n, k, pt=pt) for k, n in enumerate(NUMBERS, 1)),
+        dimensions=tuple(
+            size(n, k, pt=pt, printed=round(n * 1.06) if k == wrong else None)
+            for k, n in enumerate(numbers, 1)
+        ),
         statements=said,
     )
-    done = judge_sheet(found, settings=Settings())
-    units = {d.printed.unit for d in done.dimensions if d.printed is not None}
-    return units, [f for f in done.findings if f.code == "S107"]
+    return judge_sheet(found, settings=Settings())
 
 
 @pytest.mark.parametrize("factor", [2, 3, 5, 6, 10])
@@ -79,7 +91,7 @@ def test_a_standard_scale_in_mm_that_none_in_inches_is(factor):
 
 
 def test_a_stated_scale_that_no_standard_has_decides_too():
-    assert judged(pt=72 / 25.4 / 7) == (set(), [])
+    assert "the scale that it states" not in judged(pt=72 / 25.4 / 7)[1][0].text
     units, told = judged(pt=72 / 25.4 / 7, stated=7)
     assert units == {Unit.MM}
     assert "the scale that it states" in told[0].text
@@ -87,3 +99,31 @@ def test_a_stated_scale_that_no_standard_has_decides_too():
 
 def test_inches_at_their_stated_scale_are_no_millimetres():
     assert judged(pt=72 / 84, stated=84)[0] == {Unit.IN}
+
+
+def test_numbers_of_no_known_unit_are_judged_all_the_same_and_the_unit_is_told():
+    done = judge_numbers(pt=72 / 25.4 / 7, wrong=2)
+    verdicts = {d.id: d.verdict for d in done.dimensions}
+    assert verdicts.pop(2) is Verdict.DISAGREES
+    assert set(verdicts.values()) == {Verdict.AGREES}
+    (told,) = (f for f in done.findings if f.code == "S107")
+    assert "hardly depends on it" in told.text
+
+
+@pytest.mark.parametrize(
+    ("texts", "unit"),
+    [
+        (("60", "115", "12.5"), Unit.MM),
+        (("60", "3/4", "24"), Unit.IN),  # a bare fraction is no metric size
+        (("5.00", "4.25", "2.5"), Unit.IN),  # idle zeros: ASME Y14.5 has none in millimetres
+        (("60", ".5"), Unit.IN),
+        (("1.375", "12"), Unit.IN),
+        (("1.0", "12"), Unit.IN),
+    ],
+)
+def test_the_likelier_unit_is_told_by_how_numbers_are_printed(texts, unit):
+    read = [
+        replace(size(1, k, pt=1.0), reading=replace(size(1, k, pt=1.0).reading, text=text))
+        for k, text in enumerate(texts)
+    ]
+    assert likely_unit(read) is unit
