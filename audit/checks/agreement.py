@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
+from audit.checks.next_numbers import UsualSteps, settle_by_next, usual_steps
 from audit.checks.slips import name_slip
 from audit.checks.unsure import place_of, tell_unsure
 from audit.checks.words import (
@@ -92,12 +93,14 @@ def judge(
     own = [d for d in dimensions if d.sheet == sheet.id]
     unit = settings.unit or plan_unit(own) or plan_unit(dimensions) or Unit.MM
     finest = finest_steps(dimensions, settings=settings)
+    steps = usual_steps(own, settings=settings)
     views, findings, judged = [], [], {}
     for view in scaled.views:
         mine = [d for d in own if d.view == view.id]
         results = _judge_view(
             mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
         )
+        results = [_settle(r, steps) for r in results]
         seen, results, told = _look_at_view(view, results, scaled)
         views.append(seen)
         findings += told
@@ -121,6 +124,10 @@ def _judge_view(
         judge_dimension(d, view, scaled=scaled, settings=settings, unit=unit, finest=finest)
         for d in dimensions
     ]
+
+
+def _settle(result: Judgement, steps: UsualSteps) -> Judgement:
+    return replace(result, dimension=settle_by_next(result.dimension, steps))
 
 
 def _without_view(dimension: Dimension) -> Dimension:

@@ -27,6 +27,7 @@ FIRST_GATE = 3.0
 MOST_SCATTER = 2.0  # of what is expected; a view that scatters more has no scale, not a wide one
 ROUNDS = 4
 LEAST_FOR_SCATTER = 8  # below, a view shares the scatter of its sheet
+OTHER_VIEWS = 0.25  # of a size's say on scatter that it has in other views of a picture
 LEAST_FOR_MEDIAN = 6  # below, a median of residuals is too uncertain to gate by
 NORMAL_MEDIAN = 1.4826  # standard deviation over median of |x|, normal distribution
 VECTOR_TIE = 5e-5  # relative; views of one vector page share its print exactly
@@ -269,7 +270,8 @@ def _scatters(
 ) -> tuple[Array, Array, Array]:
     """Total scatter and drafting of each pair, and drafting as it is without that pair.
 
-    Those of its view where that has enough pairs, else those of the whole sheet.
+    Those of its view where that has enough pairs, else those of the whole sheet. One hand drew a
+    picture: there the other views count for a part.
     """
     sheet = drafting_scatter(pairs, misfit, use=use, scale=_mean_scale(pairs), floor=floor)
     total, drafting = np.full(len(pairs), sheet.total), np.full(len(pairs), sheet.drafting)
@@ -278,12 +280,17 @@ def _scatters(
         inside = np.array([p.view == m.view for p in pairs])
         if np.count_nonzero(use[inside]) < LEAST_FOR_SCATTER:
             continue
-        own = [p for p in pairs if p.view == m.view]
+        seen = inside if floor == 0 else np.ones(len(pairs), np.bool_)
         part = drafting_scatter(
-            own, misfit[inside], use=use[inside], scale=math.exp(m.log_scale), floor=floor
+            [p for p, s in zip(pairs, seen, strict=True) if s],
+            misfit[seen],
+            use=use[seen],
+            scale=math.exp(m.log_scale),
+            floor=floor,
+            share=np.where(inside, 1.0, OTHER_VIEWS)[seen],
         )
         total[inside], drafting[inside] = part.total, part.drafting
-        alone[inside] = part.drafting_without
+        alone[inside] = part.drafting_without[inside[seen]]
     return total, drafting, alone
 
 

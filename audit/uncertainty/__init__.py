@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.uncertainty.decision import decide, decide_on_sheet
+from audit.uncertainty.decision import decide, decide_on_sheet, is_by_own_limit
 from audit.uncertainty.measure import (
     MEASURABLE,
     Contribution,
@@ -35,6 +35,7 @@ __all__ = [
     "expand",
     "few_values_factor",
     "folding",
+    "is_by_own_limit",
     "measure",
     "photo_scatter",
     "real_changes",

@@ -88,7 +88,7 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
     >>> [decide_on_sheet(d, 0.05, expanded=0.04).value for d in (0.03, 0.045, 0.095)]
     ['agrees', 'too-close', 'disagrees']
     """
-    if expanded < OWN_LIMIT_FROM * tolerance:
+    if not is_by_own_limit(tolerance, expanded=expanded):
         return decide(difference, tolerance, expanded=expanded)
     if not tolerance > 0:
         raise ValueError("a decision needs a positive tolerance")
@@ -97,3 +97,21 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
         return Verdict.AGREES
     limit = max(tolerance, expanded)
     return Verdict.DISAGREES if size > limit + expanded else Verdict.TOO_CLOSE
+
+
+def is_by_own_limit(tolerance: float, *, expanded: float) -> bool:
+    """Tell whether a size is judged by what its sheet can show, not by the tolerance alone.
+
+    Parameters
+    ----------
+    tolerance : float
+        T > 0.
+    expanded : float
+        U (k = 2), same unit.
+
+    Examples
+    --------
+    >>> is_by_own_limit(0.05, expanded=0.02), is_by_own_limit(0.05, expanded=0.03)
+    (False, True)
+    """
+    return expanded >= OWN_LIMIT_FROM * tolerance

@@ -1,0 +1,123 @@
+"""Sizes too close to call that can be no other number of their sheet.
+
+On a sheet drawn by hand one right size in twenty is off by more than U. What a doubt there is about
+is a wrong number, and a wrong number is another one of the sheet's own: where it prints sixteenths,
+1 7/8 may stand for 1 13/16, not for 1 55/64. Where the drawing speaks against both numbers next to
+the printed one as it does against a wrong one, and the printed one is off by no more than lengths
+of this sheet scatter and numbers are rounded, nothing is left to doubt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, floor, hypot
+
+from audit.checks.vouching import compare_size
+from audit.lengths import Length, Unit
+from audit.records import Dimension, Settings, Verdict
+from audit.scale import why_not_read
+from audit.uncertainty import COVERAGE_FACTOR, is_by_own_limit, rectangular
+
+ENOUGH = 10  # sizes a sheet must print before it tells what steps it prints
+FINER = Fraction(1, 10)  # of its sizes that may be finer: slips, and one size among many
+STEPS = {
+    Unit.IN: tuple(Fraction(1, 2**k) for k in range(7)),
+    Unit.MM: (Fraction(10), Fraction(5), Fraction(1), Fraction(1, 2), Fraction(1, 10)),
+}
+FAR = 3.0  # standard uncertainties; further off, no right size is
+NO_OTHER = "as far as this sheet can tell; no other number in its steps fits"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsualSteps:
+    """The steps that nearly all sizes of a sheet are printed in; `None`: too few tell."""
+
+    inch: Fraction | None
+    mm: Fraction | None
+
+    def of(self, unit: Unit) -> Fraction | None:
+        """Return the step of one unit."""
+        return {Unit.IN: self.inch, Unit.MM: self.mm}.get(unit)
+
+
+def usual_steps(dimensions: Iterable[Dimension], *, settings: Settings) -> UsualSteps:
+    """Find in what steps a sheet prints its sizes.
+
+    Parameters
+    ----------
+    dimensions : Iterable[Dimension]
+        Of the sheet.
+    settings : Settings
+        Its confidence limit says which readings count.
+
+    Returns
+    -------
+    UsualSteps
+    """
+    sure = [
+        (d.printed, d.reading.callout.step)
+        for d in dimensions
+        if d.printed is not None
+        and d.reading is not None
+        and d.reading.callout is not None
+        and why_not_read(d, settings) is None
+    ]
+    inch, mm = (
+        _step([(p.value, step) for p, step in sure if p.unit is unit], STEPS[unit])
+        for unit in (Unit.IN, Unit.MM)
+    )
+    return UsualSteps(inch=inch, mm=mm)
+
+
+def _step(sizes: Sequence[tuple[Fraction, Fraction]], steps: Sequence[Fraction]) -> Fraction | None:
+    if len(sizes) < ENOUGH:
+        return None
+    for step in steps:
+        finer = sum(not _is_multiple(value, step, last) for value, last in sizes)
+        if finer <= FINER * len(sizes):
+            return step
+    return None
+
+
+def _is_multiple(value: Fraction, step: Fraction, last: Fraction) -> bool:
+    """Whether a size is a whole number of steps, as exactly as its last place says."""
+    return abs(value - round(value / step) * step) <= last / 2
+
+
+def settle_by_next(dimension: Dimension, steps: UsualSteps) -> Dimension:
+    """Let a size agree that is too close to call, where no other number of its sheet fits.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        Judged.
+    steps : UsualSteps
+        Of its sheet.
+
+    Returns
+    -------
+    Dimension
+        As it was, where the sheet shows errors as small as the tolerance.
+    """
+    scaled, printed = dimension.scaled, dimension.printed
+    if dimension.verdict is not Verdict.TOO_CLOSE or scaled is None or printed is None:
+        return dimension
+    tolerance, off = dimension.tolerance or 0.0, abs(dimension.difference or 0.0)
+    most = FAR * hypot(scaled.expanded / COVERAGE_FACTOR, rectangular(tolerance / 2))
+    if not is_by_own_limit(tolerance, expanded=scaled.expanded) or off > most:
+        return dimension
+    step = steps.of(printed.unit)
+    if step is None or any(
+        compare_size(dimension, size) is not Verdict.DISAGREES for size in _beside(printed, step)
+    ):
+        return dimension
+    return replace(dimension, verdict=Verdict.AGREES, why=NO_OTHER)
+
+
+def _beside(printed: Length, step: Fraction) -> list[Length]:
+    """Return the numbers next to a printed one in the steps of its sheet."""
+    places = printed.value / step
+    below, above = ceil(places) - 1, floor(places) + 1
+    return [Length(k * step, printed.unit) for k in (below, above) if k > 0]
