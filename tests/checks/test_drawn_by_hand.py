@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
 
-from audit.checks.next_numbers import settle_by_next
+from audit.checks import judge
+from audit.checks.next_numbers import NO_OTHER, settle_by_next
 from audit.geometry import Point
 from audit.lengths import Unit
 from audit.records import NoScale, PageKind, Scaled, Verdict
-from audit.scale import Pair, find_consensus
+from audit.scale import Pair, find_consensus, fix_scales
 from audit.uncertainty import combine, decide_on_sheet, real_changes, real_matrix
+from tests.checks.simulated import Plan, simulate
 from tests.checks.test_next_numbers import SIXTEENTHS, printed
 
 MM = 25.4
 FLOOR = 0.1
+HAND = Plan(dimensions=30, drafting=0.2, print_step=Fraction(1, 16), rounded=False)
 HALF = 0.75 * MM  # mm of paper to an inch
 
 
@@ -118,3 +122,12 @@ def test_nineteen_of_twenty_right_sizes_of_a_hand_agree(drafting, named):
     assert agreed >= 0.945
     assert alarms <= 0.002
     assert told >= named
+
+
+def test_a_judged_sheet_says_why_such_a_size_agrees():
+    drawing = simulate(HAND, np.random.default_rng(3))
+    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=drawing.dimensions)
+    judged = judge(scaled, drawing.dimensions).dimensions
+    [first, *_] = [d for d in judged if d.why == NO_OTHER]
+    assert first.verdict is Verdict.AGREES
+    assert abs(first.difference) > first.scaled.expanded
