@@ -11,8 +11,8 @@ from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import EXACT_PT
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.leaders import MAX_BENDS, next_stroke
+from audit.dimensions.regions import Regions
 from audit.dimensions.texts import SizeText, TextForm
-from audit.dimensions.views import Regions
 from audit.geometry import Point
 from audit.records import DimensionKind, End, EndKind, VectorPage
 

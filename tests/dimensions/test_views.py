@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from audit.dimensions.views import label_regions
+from audit.dimensions.regions import label_regions
 from audit.records import ViewKind
 from tests.dimensions.page_builder import PageBuilder
 

@@ -1,0 +1,163 @@
+"""Frames ruled about figures: what stands in one is apart from what stands outside it.
+
+Plates of books and magazines have a frame about all their drawings, or one about every figure; a
+detail is often boxed into the corner of another view. Such a frame is no outline: sizes stand in
+it, and none is measured on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.ink import Ink
+from audit.geometry import Box
+from audit.records import Dimension
+
+Floats = NDArray[np.float64]
+LEAST_PT = 45.0  # a frame's shorter side: smaller ones are about letters
+RIM_PT = 3.0  # from the side of the box about a frame to its ink
+RIM_SHARE = 0.01  # and this share of the side more: pages are bent, and lie askew
+BIN_PT = 8.0
+COVERED = 0.9  # of a side or of a rule from side to side
+SQUARE_SIN = 0.05  # of the slope of a ruled line
+SQUARE_SHARE = 0.97  # of a frame's length: the rest are corners that were traced round
+ON_PT = 2.5  # from a side to the end of a size that is measured there
+NEAR_PT = 72.0  # sizes stand no further off from what they measure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Samples:
+    """Places along the strokes of a page: where they lie, whose they are, what hangs together."""
+
+    x: Floats
+    y: Floats
+    owner: NDArray[np.intp]
+    part: NDArray[np.int32]
+
+
+def find_frames(ink: Ink, samples: Samples, dimensions: Sequence[Dimension]) -> set[int]:
+    """Find ruled frames among what hangs together on a page.
+
+    Parameters
+    ----------
+    ink : Ink
+        Level and upright but for what the page is bent.
+    samples : Samples
+    dimensions : sequence of Dimension
+        In the frame of the ink.
+
+    Returns
+    -------
+    set of int
+        Values of `samples.part`.
+    """
+    inside = [Box.around([*(e.point for e in d.ends), *d.line]) for d in dimensions]
+    found: set[int] = set()
+    if not inside or not len(samples.x):
+        return found
+    order = np.argsort(samples.part, kind="stable")
+    labels, first = np.unique(samples.part[order], return_index=True)
+    square = np.abs(ink.units).min(axis=1) < SQUARE_SIN
+    for label, which in zip(map(int, labels), np.split(order, first[1:]), strict=True):
+        x, y = samples.x[which], samples.y[which]
+        box = Box(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
+        if min(box.width, box.height) < LEAST_PT or not any(_holds(box, b) for b in inside):
+            continue
+        if square[samples.owner[which]].mean() < SQUARE_SHARE or not _is_ruled(box, x, y):
+            continue
+        if not any(_is_measured(box, d) for d in dimensions):
+            found.add(label)
+    return found
+
+
+def part_fields(frames: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Number the fields that frames part a page into.
+
+    Parameters
+    ----------
+    frames : (h, w) uint8 array
+        1 where a frame is drawn.
+
+    Returns
+    -------
+    (h, w) int32 array
+        0 on the frames and right beside them.
+
+    Examples
+    --------
+    >>> grid = np.zeros((5, 9), np.uint8)
+    >>> grid[:, 4] = 1
+    >>> part_fields(grid)[2].tolist()
+    [1, 1, 1, 0, 0, 0, 2, 2, 2]
+    """
+    thick = cv2.dilate(frames, np.ones((3, 3), np.uint8))  # closes gaps of a cell
+    _, fields = cv2.connectedComponents(1 - thick, connectivity=4, ltype=cv2.CV_32S)
+    return np.asarray(fields, np.int32)
+
+
+def _holds(box: Box, other: Box) -> bool:
+    return (
+        box.x0 + ON_PT < other.x0
+        and box.y0 + ON_PT < other.y0
+        and other.x1 < box.x1 - ON_PT
+        and other.y1 < box.y1 - ON_PT
+    )
+
+
+def _is_ruled(box: Box, x: Floats, y: Floats) -> bool:
+    """Whether ink lies all along the four sides of a box, and else on rules right across it."""
+    rim_x, rim_y = (RIM_PT + RIM_SHARE * side for side in (box.height, box.width))
+    sides = (
+        (np.abs(x - box.x0) < rim_x, y, box.height),
+        (np.abs(x - box.x1) < rim_x, y, box.height),
+        (np.abs(y - box.y0) < rim_y, x, box.width),
+        (np.abs(y - box.y1) < rim_y, x, box.width),
+    )
+    if not all(_covers(along[near], long) for near, along, long in sides):
+        return False
+    within = ~np.logical_or.reduce([near for near, _, _ in sides])
+    return _all_across(x[within], y[within], box) if within.any() else True
+
+
+def _covers(places: Floats, length: float) -> bool:
+    """Whether places lie all along a length."""
+    return len(np.unique((places / BIN_PT).astype(int))) >= COVERED * length / BIN_PT
+
+
+def _all_across(x: Floats, y: Floats, box: Box) -> bool:
+    """Whether all places lie on lines from side to side."""
+    on = np.zeros(len(x), np.bool_)
+    for across, along, long in ((y, x, box.width), (x, y, box.height)):
+        bins = (across / BIN_PT).astype(int)
+        for k in np.unique(bins):
+            if _covers(along[np.abs(bins - k) <= 1], long):
+                on |= bins == k
+    return bool(on.mean() > SQUARE_SHARE)
+
+
+def _is_measured(box: Box, dimension: Dimension) -> bool:
+    """Whether a size ends on a side of a frame, or on its line not far beside it."""
+    for end in dimension.ends:
+        p = end.point
+        beside = min(abs(p.x - box.x0), abs(p.x - box.x1)) < ON_PT
+        level = min(abs(p.y - box.y0), abs(p.y - box.y1)) < ON_PT
+        upright = box.y0 - NEAR_PT < p.y < box.y1 + NEAR_PT
+        across = box.x0 - NEAR_PT < p.x < box.x1 + NEAR_PT
+        slope_x, slope_y = _way(dimension)
+        if (beside and upright and slope_x > SQUARE_SIN) or (
+            level and across and slope_y > SQUARE_SIN
+        ):
+            return True
+    return False
+
+
+def _way(dimension: Dimension) -> tuple[float, float]:
+    """How much of a size runs across and down."""
+    a, b = dimension.ends[0].point, dimension.ends[-1].point
+    length = max(a.distance(b), 1e-9)
+    return abs(b.x - a.x) / length, abs(b.y - a.y) / length

@@ -1,0 +1,81 @@
+"""Figures in ruled frames are views of their own; an outline with sizes on it is no frame."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.dimensions.ruled_frames import part_fields
+from tests.dimensions.page_builder import PageBuilder
+
+
+def figure(builder: PageBuilder, x: float, y: float, text: str, *, title: str) -> None:
+    """A plate with a size over it and its name under it, from (x, y) on."""
+    builder.rectangle((x, y + 30, x + 100, y + 90))
+    builder.dimension(x, x + 100, y, text, foot=26)
+    builder.text(title, (x + 50, y + 105))
+
+
+def views_of(builder: PageBuilder) -> dict[str, int]:
+    page = builder.find()
+    return {d.reading.text: d.view for d in page.dimensions if d.reading is not None}
+
+
+def framed(*, gap: float = 0.0) -> PageBuilder:
+    """Two figures in one frame about the page's drawing, too low on the page to be its border."""
+    builder = PageBuilder()
+    builder.line((60, 200), (500, 200), 1.0)
+    builder.line((500, 200), (500, 420), 1.0)
+    builder.line((500, 420), (60 + gap, 420), 1.0)
+    builder.line((60, 420), (60, 200), 1.0)
+    figure(builder, 100, 250, "4", title="FIG. 1")
+    figure(builder, 340, 250, "1 1/2", title="FIG. 2")
+    return builder
+
+
+@pytest.mark.parametrize("gap", [0.0, 10.0])
+def test_figures_in_one_frame_are_two_views(gap):
+    found = views_of(framed(gap=gap))
+    assert len(set(found.values())) == 2
+
+
+def test_a_detail_framed_in_the_corner_of_a_view_is_a_view_of_its_own():
+    builder = PageBuilder()
+    builder.path([(80, 200), (420, 200), (420, 300), (240, 300), (240, 460), (80, 460)], close=True)
+    builder.dimension(80, 420, 170, "12", foot=26)
+    builder.rectangle((262, 322, 418, 458), 0.7)
+    figure(builder, 290, 335, "4", title="DETAIL")
+    found = views_of(builder)
+    assert found["12"] != found["4"]
+
+
+def test_a_rule_across_a_frame_parts_what_stands_close_to_it():
+    builder = PageBuilder()
+    builder.rectangle((60, 150, 260, 480), 1.0)
+    builder.line((60, 322), (260, 322), 1.0)
+    figure(builder, 100, 200, "4", title="FIG. 1")
+    builder.line((120, 290), (120, 315), 0.3)
+    builder.line((120, 329), (120, 360), 0.3)
+    figure(builder, 100, 345, "1 1/2", title="FIG. 2")
+    found = views_of(builder)
+    assert found["4"] != found["1 1/2"]
+
+
+def test_an_outline_that_a_size_is_measured_on_holds_its_holes():
+    builder = PageBuilder()
+    builder.rectangle((100, 200, 420, 460))
+    builder.dimension(100, 420, 170, "12", foot=26)
+    figure(builder, 180, 250, "4", title="SLOT")
+    found = views_of(builder)
+    assert found["12"] == found["4"]
+
+
+def test_a_gap_of_one_cell_opens_no_field():
+    grid = np.zeros((30, 30), np.uint8)
+    grid[5, 5:25] = grid[24, 5:25] = grid[5:25, 5] = grid[5:25, 24] = 1
+    grid[5, 14] = 0
+    fields = part_fields(grid)
+    assert fields[15, 15] != fields[2, 2]
+    grid[5, 12:18] = 0
+    fields = part_fields(grid)
+    assert fields[15, 15] == fields[2, 2]
