@@ -34,6 +34,7 @@ MAX_SKIPPED = 3
 EXACT_END_PT = 1.2
 UNDRAWN = 0.3
 FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room for it
+ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far apart
 MAX_DASH_GAP_PT = 6.0  # 2 mm: usual dashes stand 1 mm apart and nearer
 MIN_DASH_GAPS = 3
 CARRIES_TEXT = 1.2  # neater than an extension line between two dimension lines
@@ -42,6 +43,8 @@ ON_INK_PT = 1.0  # a mark further off the end of a line does not stand on it
 PAST_TEXT = 3.0  # letter heights that a line drawn so far for a text runs past it
 BESIDE = 1.3  # letter heights from a line to the middle of a text that stands on it
 PARALLEL_DEG = 4.0
+BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
+TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 OVERSHOOT_PT = 7.5  # how far lines usually run past each other at a tick
 
 
@@ -305,8 +308,12 @@ def _candidate(
     strength, left, right = best
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
-    if drawn < UNDRAWN and b.along - a.along > FAR_PT:
+    room = ROOMY_PT if left[0] == right[0] == OUTSIDE else FAR_PT
+    if drawn < UNDRAWN and b.along - a.along > room:
         strength *= 0.3
+    tails = INSIDE in (left[0], right[0]) and _are_tails(marked, i, j, filled)
+    if tails:
+        strength *= TAILS_ONLY
     if strength < 0.15:
         return None
     diameter = _across_circle(ink, marked, a.along, b.along)
@@ -325,10 +332,33 @@ def _candidate(
         places=text_places_of(ink, marked, a.along, b.along),
         claims=_claims(index, i, j) | _arrow_claims(left, right),
         strokes=_strokes_between(marked, a.along, b.along),
-        alone=_stands_alone(left, right, crossings, drawn),
+        alone=not tails and _stands_alone(left, right, crossings, drawn),
         wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
     )
+
+
+def _are_tails(marked: MarkedLine, i: int, j: int, filled: list[tuple[float, float]]) -> bool:
+    """Whether what is drawn between two places are the tails of arrowheads outside two others.
+
+    Before and behind a short size its arrowheads stand outside: `-> | 4 | <-   -> | 4 | <-`. What
+    lies between two such sizes is blank but for their tails and numbers.
+    """
+    low, high = marked.places[i].along, marked.places[j].along
+    inside = [(max(a, low), min(b, high)) for a, b in filled if b > low and a < high]
+    edges = [low, *(v for span in inside for v in span), high]
+    if max(b - a for a, b in zip(edges[::2], edges[1::2], strict=True)) < BLANK_PT:
+        return False
+    return _is_outside(marked, i - 1, i, high - low) or _is_outside(marked, j, j + 1, high - low)
+
+
+def _is_outside(marked: MarkedLine, i: int, j: int, longest: float) -> bool:
+    """Whether two neighbouring places have arrowheads that point at each other, and no others."""
+    if i < 0 or j >= len(marked.places):
+        return False
+    a, b = marked.places[i], marked.places[j]
+    only = a.forward is not None and b.backward is not None
+    return only and a.backward is b.forward is None and b.along - a.along < longest
 
 
 def _claims(index: int, i: int, j: int) -> frozenset[tuple[object, ...]]:

@@ -256,3 +256,37 @@ def test_head_drawn_short_of_its_extension_line_for_its_pen_still_stands_on_it(s
     ink = Ink(page)
     [found] = find_linear(ink, find_marked_lines(ink, find_marks(page, ink)))
     assert {end.kind for end in found.ends} == {kind}
+
+
+def short_sizes_in_line(builder, *, between):
+    """Two stiles sized on one line with arrowheads outside, their numbers between the stiles."""
+    builder.rectangle((100, 200, 400, 400))
+    builder.rectangle((118, 218, 382, 382))
+    for tip, way in ((100, -1), (118, 1), (382, -1), (400, 1)):
+        builder.line((tip, 300), (tip + way * 20, 300))
+        builder.arrow((tip, 300), (tip + way * 20, 300))
+    for text, x in between:
+        builder.text(text, (x, 300))
+
+
+@pytest.mark.parametrize("between", [[("18", 152), ("19", 350)], [("18", 152)]])
+def test_tails_of_two_short_sizes_in_line_are_no_size_between_them(between):
+    builder = PageBuilder()
+    short_sizes_in_line(builder, between=between)
+    expected = [(100, "18"), (382, "19")][: len(between)]
+    assert [f for f in found_texts(builder) if f[1]] == expected
+
+
+def test_arrowheads_outside_far_apart_do_not_take_a_number_from_a_short_size():
+    """A number stands at the tail of its own arrowhead, and in the middle of a blank field."""
+    builder = PageBuilder()
+    builder.rectangle((100, 200, 118, 300))
+    for tip, way in ((100, -1), (118, 1)):
+        builder.line((tip, 250), (tip + way * 20, 250))
+        builder.arrow((tip, 250), (tip + way * 20, 250))
+    builder.text("18", (152, 250))
+    for y, way in ((200, -1), (300, 1)):
+        builder.line((130, y), (175, y))
+        builder.line((152, y), (152, y + way * 20))
+        builder.arrow((152, y), (152, y + way * 20))
+    assert found_texts(builder) == [(100, "18")]
