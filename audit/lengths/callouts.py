@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from audit.errors import NotALength
 from audit.lengths.amounts import Form
+from audit.lengths.around import vary_around
 from audit.lengths.assembly import assemble
 from audit.lengths.callout import Callout, CalloutKind, Mark
 from audit.lengths.dashes import vary_dashes
@@ -155,6 +156,7 @@ def _rank(callouts: Iterable[Callout]) -> tuple[Callout, ...]:
 
 def _spell_out(text: str, unit: Unit | None) -> tuple[Spelling, ...]:
     steps = (
+        vary_around,
         vary_lines,
         spell_phrases,
         vary_stray_point(unit),
@@ -318,6 +320,9 @@ def _name_choices(draft: Draft) -> tuple[tuple[str, int], ...]:
     return (("drill", AS_WRITTEN), ("screw", OPEN))
 
 
+_DECIMAL_FIRST = re.compile(r"\(?\d*\.\d")
+
+
 def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
     """Whether a text with unknown words, or with hardly anything, is a callout all the same."""
     if _is_zone(draft, unit) or _is_plies(draft, unit):
@@ -329,7 +334,8 @@ def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
     first = draft.terms[0]
     signed = first.kind is not None or callout.kind is CalloutKind.THREAD or bool(callout.drill)
     written = any(a.unit is not None or a.form is Form.FRACTION for a in first.amounts)
-    return signed or written
+    decimal = _DECIMAL_FIRST.match(callout.text) is not None  # .50 RIB
+    return signed or written or decimal
 
 
 def _is_plies(draft: Draft, unit: Unit | None) -> bool:

@@ -290,9 +290,12 @@ def _read_enlarge(piece: Tree[Token], scan: _Scan) -> StatementForm | None:
     return scan.form(FormKind.ENLARGE, factor=1 / shrunk) if shrunk else None
 
 
+_UNIT_SYSTEMS = {"MMGS": Unit.MM, "IPS": Unit.IN}
+
+
 def _read_units(piece: Tree[Token], scan: _Scan) -> StatementForm:
     name = re.split(r"[ :]", read_text(piece).rstrip("."))[-1]
-    unit = unit_factors()[name][1] if name in unit_factors() else Unit.IN
+    unit = unit_factors()[name][1] if name in unit_factors() else _UNIT_SYSTEMS.get(name, Unit.IN)
     return scan.form(FormKind.UNIT, unit=unit, subject=name)
 
 

@@ -14,7 +14,7 @@ from audit.pipeline.pictures import look_at_picture
 from audit.pipeline.placing import SnapGround
 from audit.pipeline.seen_doubts import doubt_seen
 from audit.pipeline.stacked_rows import join_stacked_rows
-from audit.pipeline.texts import SheetUnit, find_unit
+from audit.pipeline.texts import SheetUnit, find_unit, surely_read
 from audit.reading import TextLine
 from audit.records import Dimension, Reading, Settings, Sheet, VectorPage
 from audit.sheets import LoadedPlan
@@ -53,7 +53,8 @@ def look_at_outlined(
     to_frame = seen.ground.image.to_frame
     in_px = text_lines(seen)
     lines = tuple(line_in_frame(line, to_frame) for line in in_px)
-    unit = find_unit(in_px, settings)
+    sure = surely_read(readings_of(seen, unit=None), settings)
+    unit = find_unit(in_px, settings, sure=sure)
     readings = tuple(
         replace(r, box=line.box)
         for r, line in zip(readings_of(seen, unit=unit.unit), lines, strict=True)

@@ -29,6 +29,7 @@ from audit.pipeline.texts import (
     collect_statements,
     collect_texts,
     find_unit,
+    surely_read,
     with_unit,
 )
 from audit.pipeline.unit_and_scale import scale_in_likelier_unit
@@ -253,7 +254,8 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
 
     seen = see_ground(ground, sheet)
     lines = text_lines(seen)
-    unit = find_unit(lines, settings)
+    sure = surely_read(readings_of(seen, unit=None), settings)
+    unit = find_unit(lines, settings, sure=sure)
     readings = readings_of(seen, unit=unit.unit)
     found = find_all(seen, lines, readings, sheet=sheet, unit=unit.unit)
     to_frame = seen.ground.image.to_frame

@@ -61,14 +61,19 @@ class SheetUnit:
     says: str
 
 
-def find_unit(texts: Iterable[TextLine], settings: Settings) -> SheetUnit:
+def find_unit(
+    texts: Sequence[TextLine], settings: Settings, *, sure: Sequence[bool] | None = None
+) -> SheetUnit:
     """Find what bare numbers on a sheet count.
 
     Parameters
     ----------
-    texts : iterable of TextLine
+    texts : sequence of TextLine
     settings : Settings
         A unit given by the user rules.
+    sure : sequence of bool, optional
+        Of a picture: which texts were read surely. Where some sizes were, only these tell: a
+        speck read as an inch mark is no witness beside twenty bare numbers.
 
     Returns
     -------
@@ -79,12 +84,15 @@ def find_unit(texts: Iterable[TextLine], settings: Settings) -> SheetUnit:
     """
     if settings.unit is not None:
         return SheetUnit(settings.unit, "given by you")
-    lines = [t.text for t in texts if t.visible]
+    shown = [k for k, t in enumerate(texts) if t.visible]
+    lines = [texts[k].text for k in shown]
     for line in lines:
         for form in parse_statements(line, unit=None):
             if form.kind is FormKind.UNIT and form.unit is not None:
                 return SheetUnit(form.unit, f'the note "{form.text}"')
-    said = Counter(word for line in lines for word in [_say_unit(line)] if word is not None)
+    words = [_say_unit(line) for line in lines]
+    told = [w for k, w in zip(shown, words, strict=True) if w and (sure is None or sure[k])]
+    said = Counter(told or [w for w in words if w])
     inches, mm = said[_Says.INCH] + said[_Says.FRACTION], said[_Says.MM]
     if not said[_Says.INCH] and not mm and inches * FEW_FRACTIONS <= said[_Says.WHOLE]:
         if not inches and said[_Says.THREAD]:
@@ -95,6 +103,11 @@ def find_unit(texts: Iterable[TextLine], settings: Settings) -> SheetUnit:
         return SheetUnit(None, NOTHING_SAYS)
     unit = Unit.IN if inches >= mm else Unit.MM
     return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
+
+
+def surely_read(readings: Iterable[Reading], settings: Settings) -> tuple[bool, ...]:
+    """Which texts of a picture were read surely enough to tell what their unit marks say."""
+    return tuple(r.confidence >= settings.confidence_limit and not r.doubt for r in readings)
 
 
 class _Says(Enum):

@@ -25,6 +25,7 @@ from audit.lengths import (
     spell,
     spell_fraction,
 )
+from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET
 from audit.reading.sense import put_sense_first
 from audit.records import Candidate, ReadBy, Reading
 
@@ -119,10 +120,15 @@ def best_callout(text: str, *, unit: Unit | None) -> tuple[Callout | None, str]:
     if not meanings:
         return None, ""
     if not is_ambiguous(meanings):
-        return meanings[0], _foreign_unit(meanings[0])
+        return meanings[0], _foreign_unit(meanings[0]) or _what_may_be_lost(meanings[0])
     others = [m for m in meanings[1:] if m.rank <= 1 and m.size is not None]
     spelled = " or ".join(spell(m.size, style=Style.PLAIN) for m in others if m.size)
     return meanings[0], f"it may also mean {spelled}" if spelled else "it has two meanings"
+
+
+def _what_may_be_lost(callout: Callout) -> str:
+    """Say why more may belong to a size than is read."""
+    return next((lost for lost in (LOST_BRACKET, BESIDE_LETTER) if lost in callout.remark), "")
 
 
 def _foreign_unit(callout: Callout) -> str:

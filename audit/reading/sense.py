@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 
 from audit.lengths import parse_callouts, parse_statements
+from audit.lengths.around import LOST_BRACKET
 from audit.networks.trade_words import TRADE_WORDS
 from audit.records import Candidate
 
@@ -53,8 +54,10 @@ def weigh_sense(text: str) -> float:
     """
     if not _unheard(text):
         words_only = not re.search(r"\d", text) and re.search(r"[A-Za-z]", text)
-        sense = words_only or parse_callouts(text, unit=None) or parse_statements(text, unit=None)
-        return 1.0 if sense else SENSELESS
+        meanings = parse_callouts(text, unit=None)
+        sense = words_only or meanings or parse_statements(text, unit=None)
+        halved = bool(meanings) and LOST_BRACKET in meanings[0].remark
+        return 1.0 if sense and not halved else SENSELESS
     return UNHEARD
 
 

@@ -411,3 +411,13 @@ def test_a_number_too_long_to_be_stored_is_no_callout() -> None:
 @pytest.mark.parametrize("text", ['1° TO 5"', '1" TO 5°', "1° TO 5"])
 def test_limits_of_an_angle_and_a_length_are_none(text):
     assert parse_callouts(text, unit=Unit.IN) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "doubt"),
+    [("18)", "bracket"), ("(.50", "bracket"), ("2 A", "letter"), ("(18)", ""), ("2 R", "")],
+)
+def test_what_may_be_cut_off_with_a_size_is_told(text, doubt):
+    remark = read(text).remark
+    assert doubt in remark
+    assert doubt or "missing" not in remark

@@ -72,6 +72,20 @@ def test_large_whole_numbers_are_millimetres_where_nothing_else_tells(texts, uni
     assert guess_unit(found).unit is unit
 
 
+def test_a_speck_read_as_an_inch_mark_is_no_witness_beside_surely_read_numbers():
+    texts = lines("60", "115", "0'", "38", ".3")
+    assert find_unit(texts, Settings()).unit is Unit.IN
+    sure = (True, True, False, True, False)
+    assert find_unit(texts, Settings(), sure=sure).unit is None
+    # where nothing was read surely, what there is tells
+    assert find_unit(texts, Settings(), sure=(False,) * 5).unit is Unit.IN
+
+
+def test_notes_tell_the_unit_however_they_were_read():
+    texts = lines("UNITS: MM", "3/4")
+    assert find_unit(texts, Settings(), sure=(False, True)).unit is Unit.MM
+
+
 def test_unit_given_by_the_user_rules():
     assert find_unit(lines("3 9/32"), Settings(unit=Unit.MM)).unit is Unit.MM
 
