@@ -1,7 +1,8 @@
 """Figures of a picture with others right over or under them: a fraction lettered without its bar.
 
 A dimension line that runs through a stacked ½ takes the place of its bar, or there is none; its
-two figures are then two whole numbers. What they say counts only as being figures.
+two figures are then two whole numbers. What they say counts only as being figures. Two that each
+stand in line with a dimension line of their own, a row apart, are two sizes.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import re
 from collections.abc import Sequence
 
 from audit.geometry import Box
-from audit.pipeline.doubting import doubt_size, unconfirmed
+from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
 from audit.reading import TextLine
 from audit.records import Dimension, Reading
 
@@ -19,6 +20,7 @@ APART = 1.0  # heights of a figure between the two rows: there is room for a bar
 OVER = 0.3  # of a height, that boxes of two rows may reach into each other
 IN_LINE = 0.6  # of the narrower one's width, that both share
 ALIKE = 1.5  # ratio of heights
+IN_ROW = 0.35  # of a height, from the middle of a row to its own line; a bar is half of one away
 QUARTER_DEG = 4.0  # from level or upright; slanted boxes tell nothing
 _FIGURES = re.compile(r"\d{1,2}")
 
@@ -41,12 +43,29 @@ def doubt_bare_stacks(
         In the same order.
     """
     rows = [(t.text, t.box, t.angle) for t in leftover if _FIGURES.fullmatch(t.text)]
-    rows += [
-        (d.reading.text, d.reading.box, d.reading.angle)
-        for d in dimensions
-        if d.reading is not None and _FIGURES.fullmatch(d.reading.text)
-    ]
-    return tuple(_doubting(d, rows) for d in dimensions)
+    figures = [d for d in dimensions if d.reading and _FIGURES.fullmatch(d.reading.text)]
+    lined = [d for d in figures if _is_in_its_line(d)]
+    own = [_row(d) for d in lined]
+    others = [_row(d) for d in figures if d not in lined]
+    return tuple(_doubting(d, [*rows, *others, *([] if d in lined else own)]) for d in dimensions)
+
+
+def _row(dimension: Dimension) -> tuple[str, Box, float]:
+    if dimension.reading is None:
+        raise TypeError("a dimension without a reading")
+    return dimension.reading.text, dimension.reading.box, dimension.reading.angle
+
+
+def _is_in_its_line(dimension: Dimension) -> bool:
+    """Whether a size stands on its dimension line produced, beside what is measured."""
+    line, reading = measured_line(dimension), dimension.reading
+    if line is None or reading is None:
+        return False
+    (a, far, x, y), centre = line, reading.box.centre
+    along = (centre.x - a.x) * x + (centre.y - a.y) * y
+    off = abs((centre.y - a.y) * x - (centre.x - a.x) * y)
+    height = min(reading.box.width, reading.box.height)
+    return off < IN_ROW * height and not 0.0 <= along <= far
 
 
 def _doubting(dimension: Dimension, rows: Sequence[tuple[str, Box, float]]) -> Dimension:

@@ -8,6 +8,7 @@ from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.bare_stacks import doubt_bare_stacks
 from audit.pipeline.parted_texts import doubt_joint_texts
 from audit.pipeline.shared_lines import doubt_shared_lines
+from audit.pipeline.stepped_holes import doubt_stepped_holes
 from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.reading import TextLine
 from audit.records import Dimension
@@ -32,4 +33,4 @@ def doubt_seen(
     """
     apart = doubt_shared_lines(doubt_joint_texts(dimensions), leftover)
     whole = doubt_bare_stacks(doubt_abutting(apart, leftover), leftover)
-    return doubt_lone_denominators(doubt_struck_ones(whole))
+    return doubt_stepped_holes(doubt_lone_denominators(doubt_struck_ones(whole)), leftover)

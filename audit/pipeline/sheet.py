@@ -24,6 +24,7 @@ from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
 from audit.pipeline.shared_lines import doubt_shared_lines
+from audit.pipeline.stepped_holes import doubt_stepped_holes
 from audit.pipeline.texts import (
     SheetUnit,
     collect_statements,
@@ -215,7 +216,7 @@ def _look_at_page(
     ends = strokes_and_circles(page)
     settled = doubt_abutting(settled, leftover, ends=ends)
     return _Drawn(
-        dimensions=doubt_shared_lines(settled, leftover, ends=ends),
+        dimensions=doubt_stepped_holes(doubt_shared_lines(settled, leftover, ends=ends), leftover),
         views=views,
         texts=(*seen.lines, *below),
         leftover=leftover,
