@@ -39,6 +39,7 @@ from audit.dimensions.raster_leaders import (
     without_half_diameters,
     without_repeats,
 )
+from audit.dimensions.raster_letter_arcs import without_letter_arcs
 from audit.dimensions.raster_marks import (
     set_marks,
     settle_on_arcs,
@@ -131,6 +132,7 @@ def find_in_picture(
     sized = set_aside_compartments(free, straight)
     marks = set_marks(ink, _seen_marks(traced, ink, in_pt, maps, px))
     arcs = without_tick_bends(aim_arcs(ink, marks), marks)
+    arcs = without_letter_arcs(arcs, free)
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
