@@ -14,6 +14,7 @@ STYLES = {
     LineKind.COVERAGE: "bold",
     LineKind.COUNT: "",
     LineKind.FINDING: "",
+    LineKind.UNCHECKED: "",
     LineKind.DETAIL: "dim",
     LineKind.CAUTION: "italic dim",
 }
@@ -31,11 +32,11 @@ def tell_progress(text: str) -> None:
 
 
 def print_summary(audit: Audit, *, to_stderr: bool = False) -> None:
-    """Print an audit's summary: coverage first, then findings worst first."""
+    """Print an audit's summary: coverage, findings worst first, and what was not checked."""
     screen = console(to_stderr=to_stderr)
     last: LineKind | None = None
     for line in summary_lines(audit):
-        block = LineKind.FINDING if line.kind is LineKind.DETAIL else line.kind
+        block = last if line.kind is LineKind.DETAIL else line.kind
         if last is not None and block is not last:
             screen.print()
         screen.print(styled(line))

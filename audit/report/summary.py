@@ -1,4 +1,4 @@
-"""The summary for the terminal, as plain lines: coverage first, then findings worst first."""
+"""The summary for the terminal, as plain lines: coverage, findings, and what was not checked."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from audit.errors import one_line
-from audit.records import Audit, Finding, MarkStyle
+from audit.records import Audit, Finding, MarkStyle, Verdict
 from audit.report.evidence import witness_lines
 from audit.report.ledger import count_verdicts, order_findings
 from audit.report.marks import mark_key
@@ -17,6 +17,7 @@ from audit.report.phrases import (
     say_coverage,
     sign,
 )
+from audit.report.unchecked import group_by_reason, list_unchecked
 
 
 class LineKind(StrEnum):
@@ -25,6 +26,7 @@ class LineKind(StrEnum):
     COVERAGE = "coverage"
     COUNT = "count"
     FINDING = "finding"
+    UNCHECKED = "unchecked"
     DETAIL = "detail"
     CAUTION = "caution"
 
@@ -49,9 +51,16 @@ def summary_lines(audit: Audit) -> tuple[SummaryLine, ...]:
     -------
     tuple of SummaryLine
         Coverage of every sheet, those first where nothing could be judged; counts by verdict;
-        findings worst first, with their evidence; cautions. Control characters are taken out.
+        findings worst first, with their evidence; texts that were not checked, by reason;
+        cautions. Control characters are taken out.
     """
-    return (*_coverage(audit), *_counts(audit), *_findings(audit), *_cautions())
+    return (
+        *_coverage(audit),
+        *_counts(audit),
+        *_findings(audit),
+        *_unchecked(audit),
+        *_cautions(),
+    )
 
 
 def _coverage(audit: Audit) -> list[SummaryLine]:
@@ -85,6 +94,19 @@ def _findings(audit: Audit) -> list[SummaryLine]:
         )
         lines.append(_line(LineKind.FINDING, text, style))
         lines.extend(_line(LineKind.DETAIL, detail) for detail in witness_lines(finding))
+    return lines
+
+
+def _unchecked(audit: Audit) -> list[SummaryLine]:
+    """Name the texts of each sheet that were not checked: a reason a line, those of most first."""
+    style = VERDICT_STYLES[Verdict.NOT_CHECKED]
+    lines = []
+    for sheet in audit.sheets:
+        reasons = group_by_reason(list_unchecked(audit, sheet))
+        if reasons:
+            head = f"{sign(style)} not checked on sheet {sheet.id}, and why:"
+            lines.append(_line(LineKind.UNCHECKED, head, style))
+            lines += [_line(LineKind.DETAIL, text) for text in reasons]
     return lines
 
 

@@ -6,6 +6,7 @@ on the sheet and listed all the same.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,6 +21,8 @@ SAME_TEXT_SHARE = 0.5
 # Texts of one reason belong together when the gap between them is no wider than this, in heights
 # of the text: columns of a parts list stand wide apart, its rows close.
 WIDEST_GAP, HIGHEST_GAP = 9.0, 2.2
+MOST_SHOWN = 12  # texts of one reason on the terminal: two lines of it
+_QUOTED = re.compile(r"“[^”]*”")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +89,35 @@ def list_unchecked(audit: Audit, sheet: Sheet) -> tuple[Unchecked, ...]:
         for n, group in enumerate(_group(loose, sheet))
     ]
     return tuple(unchecked for _, unchecked in sorted(owned + lettered, key=lambda pair: pair[0]))
+
+
+def group_by_reason(unchecked: Sequence[Unchecked]) -> tuple[str, ...]:
+    """Say in a line for each reason which texts were not checked for it.
+
+    Parameters
+    ----------
+    unchecked : sequence of Unchecked
+        Of one sheet.
+
+    Returns
+    -------
+    tuple of str
+        Those of most texts first; reasons that differ only in what they quote are one. Each text
+        stands after its mark's number or letter; where there are many, the first of them.
+    """
+    groups: dict[str, list[str]] = {}
+    for one in unchecked:
+        reason = _QUOTED.sub("“…”", one.why)
+        first, *rest = (f"“{text.text}”" for text in one.texts)
+        groups.setdefault(reason, []).extend([f"{one.label} {first}", *rest])
+    ordered = sorted(groups.items(), key=lambda group: -len(group[1]))
+    return tuple(f"{reason}: {_first_of(texts)}" for reason, texts in ordered)
+
+
+def _first_of(texts: Sequence[str]) -> str:
+    shown = ", ".join(texts[:MOST_SHOWN])
+    more = len(texts) - MOST_SHOWN
+    return f"{shown} and {more} more (all are in the marked-up PDF)" if more > 0 else shown
 
 
 class _Owners:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from audit.records import Audit, TextState
 from audit.report import LineKind, summary_lines
 from audit.report.phrases import CAUTIONS
+from audit.report.unchecked import Unchecked, group_by_reason
 from tests.report.builders import make_audit, make_sheet
 
 
@@ -59,3 +60,35 @@ def test_hostile_text_cannot_move_the_cursor() -> None:
     evil = replace(audit.findings[0], text="bad\x1b[2J\nsecond line\x07")
     for line in summary_lines(replace(audit, findings=(evil,))):
         assert line.text.isprintable()
+
+
+def test_texts_that_were_not_checked_are_named_by_reason() -> None:
+    audit = make_audit()
+    (told,) = texts(audit, LineKind.UNCHECKED)
+    assert told == "? not checked on sheet 1, and why:"
+    named = " ".join(texts(audit, LineKind.DETAIL))
+    left = [t for t in audit.texts if t.state is TextState.NOT_CHECKED]
+    assert left
+    assert all(f"“{t.text}”" in named for t in left)
+
+
+def unchecked(text: str, why: str, label: str) -> Unchecked:
+    of = make_audit().texts[0]
+    return Unchecked(key=label, label=label, texts=(replace(of, text=text, why=why),))
+
+
+def test_reasons_that_differ_in_what_they_quote_are_one_and_the_commonest_comes_first() -> None:
+    left = [
+        unchecked("5", "it is a zone", "a"),
+        unchecked("12", "with “18” it may be a fraction", "3"),
+        unchecked("18", "with “12” it may be a fraction", "4"),
+    ]
+    assert group_by_reason(left) == (
+        "with “…” it may be a fraction: 3 “12”, 4 “18”", "it is a zone: a “5”",
+    )  # fmt: skip
+
+
+def test_of_many_texts_with_one_reason_the_first_are_named() -> None:
+    (line,) = group_by_reason([unchecked(str(k), "no", f"{k}") for k in range(40)])
+    assert "11 “11” and 28 more" in line
+    assert "12 “12”" not in line
