@@ -11,7 +11,7 @@ RING = 1.4  # letter heights: the ring of a sign may be larger than its figures
 FEWEST = 2  # characters of a text; a lone ring that is read as 0 or O may be a hole
 
 
-def without_letter_arcs(arcs: Sequence[Arc], texts: Sequence[SizeText]) -> list[Arc]:
+def without_letter_arcs(arcs: Sequence[Arc], texts: Sequence[SizeText]) -> tuple[Arc, ...]:
     """Leave out arcs that stand in a text and are no larger than its letters.
 
     Parameters
@@ -22,10 +22,10 @@ def without_letter_arcs(arcs: Sequence[Arc], texts: Sequence[SizeText]) -> list[
 
     Returns
     -------
-    list of Arc
+    tuple of Arc
     """
     lettered = [t for t in texts if len(t.line.text.replace(" ", "")) >= FEWEST]
-    return [arc for arc in arcs if not any(_is_letter(arc, text) for text in lettered)]
+    return tuple(a for a in arcs if not any(_is_letter(a, text) for text in lettered))
 
 
 def _is_letter(arc: Arc, text: SizeText) -> bool:
