@@ -3,6 +3,9 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 JOBS ?= 2
+# Compiled modules are kept, whatever the shell says: the tests start a thousand processes, and
+# each would compile ours anew.
+unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: setup demo test lint format hard bench clean docs screenshots bench-reader bench-find
 
