@@ -27,15 +27,11 @@ from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
 from audit.scale.findings import (
-    enlarge_findings,
     known_size_findings,
     name_view,
-    print_findings,
     say,
     standing_findings,
     start_sentence,
-    stated_findings,
-    unscaled_findings,
 )
 from audit.scale.folds import fold_findings, measure_folds
 from audit.scale.known import scale_from_known
@@ -47,7 +43,9 @@ from audit.scale.pairs import (
     pairs_of_known,
     usable_known,
 )
+from audit.scale.print_findings import enlarge_findings, print_findings
 from audit.scale.splitting import Split, split_findings, split_views
+from audit.scale.stated_findings import stated_findings, unscaled_findings
 from audit.scale.unevenness import unevenness_findings
 from audit.scale.usable import UNSCALED_VIEWS
 

@@ -23,12 +23,14 @@ from audit.records import (
     Statement,
     StatementKind,
     Verdict,
+    View,
     ViewKind,
 )
 from audit.scale import fix_scales
+from audit.scale.stated_findings import unscaled_findings
 from audit.scale.unevenness import least_ratio
 from audit.uncertainty import measure
-from tests.checks.simulated import Plan, simulate
+from tests.checks.simulated import Plan, make_sheet, simulate
 
 VECTOR = PageKind.VECTOR
 
@@ -382,3 +384,19 @@ def test_a_print_that_was_enlarged_already_is_told_so():
 def test_a_print_enlarged_by_something_else_still_contradicts_its_scale():
     scaled = fix(drawn(factors=(4.0,)), statements=[stated(1), enlarge(200)])
     assert codes(scaled) == ["S104"]
+
+
+def bare(number, title="", *, why="too few printed sizes", advice="give a known size"):
+    box = Box(100.0 * number, 100, 100.0 * number + 80, 180)
+    lacking = NoScale(reason=why, advice=advice)
+    return View(id=number, sheet=1, kind=ViewKind.TRUE, box=box, title=title, scale=lacking)
+
+
+def test_views_that_lack_a_scale_for_one_reason_share_a_sentence():
+    views = [bare(1), bare(2, "RAMP"), bare(3, why="they do not agree"), bare(4)]
+    [told] = unscaled_findings(views, sheet=make_sheet(VECTOR, width=600, height=400))
+    assert told.text.endswith(
+        "views 1, 2 (RAMP) and 4: too few printed sizes; give a known size. "
+        "view 3: they do not agree; give a known size."
+    )
+    assert len(told.places) == 4
