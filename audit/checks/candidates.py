@@ -31,6 +31,19 @@ class Gap:
     b: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidates:
+    """What a missing position may be.
+
+    `phrases` stand in the order to believe them; `value` is the first that names one, as printed;
+    `others` counts the other values that fit as well.
+    """
+
+    phrases: tuple[str, ...] = ()
+    value: str | None = None
+    others: int = 0
+
+
 def measure_gap(line: StationLine, group: Iterable[int], main: Iterable[int]) -> Gap | None:
     """Measure from the nearer end of what is placed to what is not.
 
@@ -61,7 +74,7 @@ def measure_gap(line: StationLine, group: Iterable[int], main: Iterable[int]) ->
 
 def list_candidates(
     gap: Gap, line: StationLine, parts: Sequence[PlanPart], audit: Audit
-) -> tuple[tuple[str, ...], str | None]:
+) -> Candidates:
     """List what the gap may be.
 
     Parameters
@@ -77,8 +90,7 @@ def list_candidates(
 
     Returns
     -------
-    tuple[tuple[str, ...], str | None]
-        Phrases in the order to believe them, and the value of the first that names one.
+    Candidates
     """
     found: list[tuple[str, str]] = []
     for leg in line.legs:
@@ -100,10 +112,13 @@ def list_candidates(
     words = [w for w, _ in found]
     if shop.nearest is not None:
         words.append(f"{scaled} ({' or '.join(shop.candidates) or shop.nearest})")
-        found.append(("", shop.nearest))
+        found += [("", value) for value in (shop.nearest, *shop.candidates)]
     else:
         words.append(scaled)
-    return tuple(words), found[0][1] if found else None
+    values = list(dict.fromkeys(value for _, value in found))
+    return Candidates(
+        phrases=tuple(words), value=values[0] if values else None, others=max(len(values) - 1, 0)
+    )
 
 
 def _mates(owner: PlanPart, parts: Sequence[PlanPart], audit: Audit) -> list[PlanPart]:

@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from audit.checks.candidates import list_candidates, measure_gap
+from audit.checks.candidates import Candidates, list_candidates, measure_gap
 from audit.checks.general_notes import check_general_notes
 from audit.checks.names import find_names, read_words
 from audit.checks.parts import PlanPart, nearest_view, thickness_notes
@@ -283,11 +283,9 @@ def _check_positions(
     ]
 
 
-def _candidates(
-    floating: _Floating, parts: Sequence[PlanPart], audit: Audit
-) -> tuple[tuple[str, ...], str | None]:
+def _candidates(floating: _Floating, parts: Sequence[PlanPart], audit: Audit) -> Candidates:
     gap = measure_gap(floating.line, floating.group, floating.main)
-    return ((), None) if gap is None else list_candidates(gap, floating.line, parts, audit)
+    return Candidates() if gap is None else list_candidates(gap, floating.line, parts, audit)
 
 
 def _unreached(line: StationLine) -> list[_Floating]:
@@ -330,18 +328,20 @@ def _is_implied(group: set[int], main: set[int], line: StationLine) -> bool:
     return any(abs(middle - c) <= allowed for c in centres)
 
 
-def _tell_floating(
-    view: View, found: Sequence[Dimension], candidates: tuple[tuple[str, ...], str | None]
-) -> Finding:
+def _tell_floating(view: View, found: Sequence[Dimension], candidates: Candidates) -> Finding:
     names = join_words([name_dimension(d) for d in found])
     verb = "is" if len(found) == 1 else "are"
     text = (
         f"In {name_view(view)} the position of {names} {verb} not given: no printed size reaches "
         "there from the others, and no symmetry implies it."
     )
-    words, value = candidates
-    if words:
-        text += f" From the end of what is placed it may be: {'; '.join(words)}."
+    if candidates.phrases:
+        text += f" From the end of what is placed it may be: {'; '.join(candidates.phrases)}."
+    if candidates.others:
+        text += (
+            f" {candidates.value} is suggested; {candidates.others} other "
+            f"{'value fits' if candidates.others == 1 else 'values fit'} as well."
+        )
     boxes = [Box.around([e.point for e in d.ends]) for d in found]
     finding = say(
         "M103",
@@ -350,4 +350,4 @@ def _tell_floating(
         dimensions=[d.id for d in found],
         rests_on=[f"the scale of {name_view(view)}"],
     )
-    return replace(finding, suggestion=value)
+    return replace(finding, suggestion=candidates.value)

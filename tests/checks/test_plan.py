@@ -8,8 +8,11 @@ from fractions import Fraction
 import pytest
 
 from audit.checks import check_plan
+from audit.checks.candidates import Gap, list_candidates
+from audit.checks.missing import _tell_floating
 from audit.checks.parts import find_parts
 from audit.checks.same_as import propose_links
+from audit.checks.stations import StationLine
 from audit.checks.tables import read_table
 from audit.checks.taps import percent_thread
 from audit.geometry import Box
@@ -351,6 +354,17 @@ def test_a_missing_position_that_another_view_prints_is_named():
     plan.size(plan.view("BASE SECTION", kind=ViewKind.SECTION), "1 5/8", 0, 1.625)
     plan.row("BASE", 1, T="1/4", W="4", L="4")
     assert "another view prints “1 5/8”" in finding(plan, "M103").text
+    assert "suggested" not in finding(plan, "M103").text  # the drawing says the same
+
+
+def test_a_suggestion_says_how_many_other_values_fit():
+    gap = Gap(value=1.6, expanded=0.05, unit=Unit.IN, a=0, b=1)
+    line = StationLine(view=1, sheet=1, direction=0.0, unit=Unit.IN, stations=(), legs=())
+    found = list_candidates(gap, line, (), PlanBuilder().audit())
+    assert found.value == "1 5/8"
+    assert found.others == found.phrases[0].count(" or ")
+    told = _tell_floating(base_plan().views[0], (), found)
+    assert f"1 5/8 is suggested; {found.others} other values fit as well" in told.text
 
 
 # ---- links, decisions, hand-made chains ----------------------------------------------------------
