@@ -32,7 +32,7 @@ _UNUSED_STATEMENT = {
     StatementKind.STOCK: "a stock note; nothing was compared with it",
     StatementKind.PARTS_ROW: "a row of the parts list; it was not compared with the drawings",
     StatementKind.COUNT: "a count; it was not compared with what the assembly needs",
-    StatementKind.ITEM: "an item number; it was not compared with the parts list",
+    StatementKind.ITEM: "a lone number: an item, or a size whose dimension was not found",
     StatementKind.SCALE: "a stated scale; no measured scale to compare it with",
     StatementKind.TOLERANCE: "a printed tolerance; not applied",
     StatementKind.ENLARGE: "says to enlarge the sheet; not applied",

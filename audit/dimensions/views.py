@@ -22,6 +22,7 @@ from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, NoScale, VectorPage, View, ViewKind
 
 TITLE_BELOW_PT = 72.0
+SAME_ROW = 0.5  # heights of a title, between the middles of two that stand side by side
 INSIDE_SHARE = 0.6
 
 _SCALE = re.compile(
@@ -136,22 +137,43 @@ def _view(
     kind = next((k for pattern, k in _KINDS if pattern.search(words)), None)
     if kind is None:
         kind = ViewKind.TRUE if own else ViewKind.UNKNOWN
-    titles = [t.text for t in below if stated_scale(t.text) is None and _may_name(t.text)]
-    titles.sort(key=lambda text: text[:1].isdigit())  # 1/8 THICK stands nearer than many a name
+    named = [t for t in below if stated_scale(t.text) is None and _may_name(t.text)]
+    named.sort(key=lambda t: t.text[:1].isdigit())  # 1/8 THICK stands nearer than many a name
     return View(
         id=number,
         sheet=sheet,
         kind=kind,
         box=box,
-        title=titles[0].replace("\n", " ") if titles else "",
+        title=" / ".join(t.text.replace("\n", " ") for t in _in_row(named, upright)),
         stated_scale=scale,
         scale=NoScale(reason="not scaled yet"),
     )
 
 
+def _in_row(titles: Sequence[TextLine], upright: float) -> list[TextLine]:
+    """Return the first title and those beside it in its row: of parts drawn together each has one.
+
+    A text that begins with a figure is a title only where there is no other.
+    """
+    turn = math.radians(upright)
+    first = titles[0] if titles else None
+    beside = [
+        t
+        for t in titles
+        if first is not None
+        and t.text[:1].isdigit() == first.text[:1].isdigit()
+        and abs(_down(t.centre, turn) - _down(first.centre, turn)) < SAME_ROW * first.height
+    ]
+    return sorted(beside, key=lambda t: t.centre.x * math.cos(turn) - t.centre.y * math.sin(turn))
+
+
+def _down(p: Point, turn: float) -> float:
+    return p.y * math.cos(turn) + p.x * math.sin(turn)
+
+
 def _may_name(text: str) -> bool:
-    """Whether a text under a view may be its title: words, and no mere count or note."""
-    if _WORD.search(text) is None:
+    """Whether a text under a view may be its title: words, no heading, no mere count or note."""
+    if _WORD.search(text) is None or text.rstrip().endswith(":"):
         return False
     forms = parse_statements(text, unit=None)
     return not any(form.kind in _NO_TITLE and not form.subject for form in forms)

@@ -31,6 +31,17 @@ def test_views_apart_are_two_with_their_titles_and_scales():
     assert [v.kind.value for v in page.views] == ["true", "not to scale"]
 
 
+def test_a_view_of_two_parts_has_both_their_titles():
+    builder = PageBuilder()
+    for x, name in ((80, "BASE"), (232, "LID")):  # nearer than views stand apart
+        builder.rectangle((x, 200, x + 150, 290))
+        builder.dimension(x, x + 150, 170, "4", foot=26)
+        builder.text(name, (x + 75, 315))
+    builder.text("NOTES:", (231, 304))
+    [view] = builder.find().views
+    assert view.title == "BASE / LID"
+
+
 def test_each_dimension_stands_in_its_view():
     page = two_views().find()
     assert [d.view for d in sorted(page.dimensions, key=lambda d: d.ends[0].point.x)] == [1, 2]
