@@ -24,6 +24,7 @@ from audit.records import (
     Sheet,
 )
 from audit.sheets import LoadedPlan, PointRow, check_on_sheet
+from audit.sheets.broken_lines import mend_broken_lines
 from audit.sheets.flat import flatten
 from audit.sheets.light import even_light, is_unevenly_lit
 from audit.sheets.load import resample
@@ -65,10 +66,15 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
     if sheet.frame is Frame.PT and sheet.stated_dpi is None:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
         return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet))
-    stored = lay_dark_on_light(_as_paper(plan.gray(sheet), sheet))
+    stored = _whole_lines(lay_dark_on_light(_as_paper(plan.gray(sheet), sheet)))
     image = make_finer(stored, px_per_mm=_fineness(stored, sheet))
     finer = image.pixels.shape[1] / stored.pixels.shape[1]
     return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet), finer)
+
+
+def _whole_lines(image: GrayImage) -> GrayImage:
+    mended = mend_broken_lines(image.pixels)
+    return image if mended is image.pixels else GrayImage(pixels=mended, to_frame=image.to_frame)
 
 
 def _fineness(image: GrayImage, sheet: Sheet) -> float | None:
