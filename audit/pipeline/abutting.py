@@ -135,6 +135,14 @@ def _doubting(
         if ends is None or not is_framed(box, ends, outside=reading.box):
             why = f"“{text}” stands beside it and may be part of it"
             return doubt_size(dimension, reading, why)
+    return _doubting_torn(dimension, reading, loose)
+
+
+def _doubting_torn(dimension: Dimension, reading: Reading, texts: _Loose) -> Dimension:
+    for text, box in _beside(reading, texts, _Reach(TORN_GAP, OVERLAP)):
+        pair = (reading.text, text) if _comes_first(reading, box) else (text, reading.text)
+        if _is_torn(*pair):
+            return doubt_size(dimension, reading, f"“{text}” stands beside it, as if of one size")
     return dimension
 
 
@@ -144,11 +152,7 @@ def _doubting_next(dimension: Dimension, others: _Loose) -> Dimension:
         return dimension
     for text, _ in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
         return doubt_size(dimension, reading, f"“{text}” nearly touches it")
-    for text, box in _beside(reading, others, _Reach(TORN_GAP, OVERLAP)):
-        pair = (reading.text, text) if _comes_first(reading, box) else (text, reading.text)
-        if _is_torn(*pair):
-            return doubt_size(dimension, reading, f"“{text}” stands beside it, as if of one size")
-    return dimension
+    return _doubting_torn(dimension, reading, others)
 
 
 def _comes_first(reading: Reading, other: Box) -> bool:

@@ -21,7 +21,9 @@ from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
 from audit.pipeline.blank_lines import doubt_blank_lines
+from audit.pipeline.cut_short import doubt_cut_short
 from audit.pipeline.half_fractions import doubt_half_fractions
+from audit.pipeline.lone_signs import join_lone_signs
 from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
@@ -95,6 +97,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         others=lambda s: others.get(id(s), ()),
     )
     spots, votes = mend_torn_words(gray, spots, votes, readers)
+    spots, votes = join_lone_signs(gray, spots, votes, readers)
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
 
 
@@ -262,6 +265,7 @@ def find_all(
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)
+    dimensions = doubt_cut_short(dimensions, seen.spots, seen.maps)
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
     dimensions = doubt_blank_lines(dimensions, seen.ground.image.pixels, px_per_mm=seen.px_per_mm)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)

@@ -24,6 +24,7 @@ SAME_DEG = 3.0
 LEAST = 0.5  # weighed sureness of a text found where none was known
 TAKEN = 0.3  # share of a box that other texts may cover
 MOSTLY = 0.5  # share of a cut that is another text's: then it is that text
+HEARD = 0.5  # of a reading of the first look: as likely as not
 RIVAL = 0.5  # weighed sureness from which another reading of the same text is in the way
 
 
@@ -147,6 +148,8 @@ def _best(
     said = normalise_vote(votes[0].text)
     rivals = [v[0].text for t, v in ranked if t.weight * worth(v) > RIVAL]
     other = next((text for text in rivals if normalise_vote(text) != said), None)
+    if other is None and first is not None:
+        other = _heard_more(first.candidates, said)
     if other is None:
         return reading
     return replace(
@@ -154,3 +157,21 @@ def _best(
         confidence=min(reading.confidence, DISAGREED_CAP),
         doubt=f"cut in another way it says {other}",
     )
+
+
+def _heard_more(first: Sequence[Candidate], said: str) -> str | None:
+    """What the first look heard of which the second left signs out: a cut may lose some.
+
+    Examples
+    --------
+    >>> from audit.records import ReadBy
+    >>> heard = [Candidate(text="1/8", confidence=0.6, by=ReadBy.NET)]
+    >>> _heard_more(heard, "8"), _heard_more(heard, "1/8"), _heard_more(heard, "3/8")
+    ('1/8', None, None)
+    """
+    for candidate in first:
+        more = normalise_vote(candidate.text)
+        rest = iter(more)
+        if candidate.confidence >= HEARD and len(said) < len(more) and all(c in rest for c in said):
+            return candidate.text
+    return None

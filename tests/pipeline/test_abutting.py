@@ -57,6 +57,7 @@ HALF = size('1/2"', Box(120, 190, 145, 200))
         (piece("3", Box(109, 190, 115, 200)), True),
         (piece("3", Box(112, 190, 118, 200)), True),
         (piece("R", Box(150, 191, 156, 200)), True),
+        (piece("3", Box(101, 190, 107, 200)), True),  # a typewriter's space
         (piece("3", Box(96, 190, 102, 200)), False),  # a word away
         (piece("3", Box(109, 202, 115, 212)), False),  # a row below
         (piece("3", Box(99, 180, 115, 204)), False),  # of a title

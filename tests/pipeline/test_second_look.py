@@ -127,6 +127,14 @@ def test_two_ways_to_cut_that_say_two_sizes_leave_a_doubt():
     assert "says" in dimension.reading.doubt
 
 
+def test_a_second_cut_that_says_less_than_the_first_leaves_a_doubt():
+    first = make_dimension("1/65", 0.55)
+    (dimension,) = look_again(make_seen(Says(lambda _: ("65", 0.97))), [first], unit=None)
+    assert dimension.reading.text == "65"
+    assert dimension.reading.confidence <= 0.6
+    assert "1/65" in dimension.reading.doubt
+
+
 def test_without_readers_nothing_changes():
     seen = make_seen(Says(lambda _: ("65", 0.97)))
     silent = SeenPicture(seen.ground, seen.maps, (), (), 0.0, seen.px_per_mm, ())

@@ -1,0 +1,116 @@
+"""Sizes of which only a part was read: the page network sees lettering go on beyond their text.
+
+A line through a figure, or a neighbour printed over it, parts a number: the rest then reads as a
+size of its own, and surely. What the rest says plays no part, nobody could read it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box
+from audit.networks.page import STRIDE, PageMaps
+from audit.pipeline.doubting import doubt_size, unconfirmed
+from audit.reading import TextSpot
+from audit.reading.find_text import TEXT_LEVEL
+from audit.records import Dimension
+
+# heights beyond the end of a text, in steps: nearer ones are its own edge, further ones a word away
+ALONG = np.arange(0.3, 1.25, 0.1)
+ACROSS = np.arange(-0.35, 0.4, 0.1)  # heights up and down, within its row
+OTHERS = 0.4  # heights about other texts: the network's edge of theirs
+SEEN = 0.65  # share of the places beyond an end; right texts of plans show up to .5
+SAME_PX = 0.5  # between the corners of a reading's box and its text's
+WHY = "more lettering stands beside it that could not be read"
+
+Floats = NDArray[np.float64]
+
+
+def doubt_cut_short(
+    dimensions: Sequence[Dimension], spots: Sequence[TextSpot], maps: PageMaps
+) -> tuple[Dimension, ...]:
+    """Doubt readings before or behind which lettering goes on that is no part of any text.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one picture, in its px.
+    spots : sequence of TextSpot
+        All its texts.
+    maps : PageMaps
+        What the network saw on it.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order.
+    """
+    return tuple(_doubting(d, spots, maps) for d in dimensions)
+
+
+def _doubting(dimension: Dimension, spots: Sequence[TextSpot], maps: PageMaps) -> Dimension:
+    reading = unconfirmed(dimension)
+    spot = None if reading is None else _spot_of(reading.box, spots)
+    if reading is None or spot is None or not goes_on(spot, spots, maps):
+        return dimension
+    return doubt_size(dimension, reading, WHY)
+
+
+def _spot_of(box: Box, spots: Sequence[TextSpot]) -> TextSpot | None:
+    return next((s for s in spots if math.dist(s.box.corners[0], box.corners[0]) < SAME_PX), None)
+
+
+def goes_on(spot: TextSpot, spots: Sequence[TextSpot], maps: PageMaps) -> bool:
+    """Whether lettering that is in no other text goes on before a text or behind it.
+
+    Parameters
+    ----------
+    spot : TextSpot
+    spots : sequence of TextSpot
+        All texts of the picture.
+    maps : PageMaps
+
+    Returns
+    -------
+    bool
+    """
+    about = spot.box.grown(2 * spot.height)
+    near = [s for s in spots if s is not spot and s.box.overlaps(about)]
+    for side in (-1.0, 1.0):
+        places = _beyond(spot, side)
+        unread = _is_lettered(places, maps)
+        for other in near:
+            unread &= ~_is_in(places, other)
+        if unread.mean() >= SEEN:
+            return True
+    return False
+
+
+def _beyond(spot: TextSpot, side: float) -> Floats:
+    """Places beyond one end of a text, (n, 2) px."""
+    turn, high = math.radians(spot.angle), spot.height
+    along, across = np.meshgrid(side * (spot.length / 2 + ALONG * high), ACROSS * high)
+    x = spot.centre.x + along * math.cos(turn) + across * math.sin(turn)
+    y = spot.centre.y - along * math.sin(turn) + across * math.cos(turn)
+    return np.column_stack([x.ravel(), y.ravel()])
+
+
+def _is_lettered(places: Floats, maps: PageMaps) -> NDArray[np.bool_]:
+    cells = (places * maps.factor).astype(int) // STRIDE
+    rows, columns = maps.text.shape
+    on = (cells >= 0).all(axis=1) & (cells[:, 0] < columns) & (cells[:, 1] < rows)
+    x, y = np.where(on[:, None], cells, 0).T
+    return np.asarray(on & (maps.text[y, x] >= TEXT_LEVEL))
+
+
+def _is_in(places: Floats, other: TextSpot) -> NDArray[np.bool_]:
+    turn, room = math.radians(other.angle), OTHERS * other.height
+    dx, dy = places[:, 0] - other.centre.x, places[:, 1] - other.centre.y
+    along = dx * math.cos(turn) - dy * math.sin(turn)
+    across = dx * math.sin(turn) + dy * math.cos(turn)
+    inside = np.abs(along) < other.length / 2 + room
+    return np.asarray(inside & (np.abs(across) < other.height / 2 + room))
