@@ -6,6 +6,7 @@ gated away (`fit`), estimate how much the drawing scatters (`scatter`), ask if e
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -16,9 +17,10 @@ from audit.records import NoScale, PageKind, Scale, ScaleFrom
 from audit.scale.fit import scale_of
 from audit.scale.keeping import LEAST_BACKED, Kept, keep_views
 from audit.scale.known import OPEN_PRIOR
-from audit.scale.modes import NOTHING_STATED, find_mixture
+from audit.scale.modes import NOTHING_STATED, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
+from audit.scale.votes import LEAST_AT_RATIO
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
@@ -101,7 +103,9 @@ def find_consensus(
     stretched = page is not PageKind.VECTOR
     mixture = find_mixture(pairs, widths=widths, stretched=stretched, stated=stated)
 
-    solved = solve(tuple(pairs), mixture, page=page, floor=floor)
+    mixture = _without_lone(mixture, pairs)
+    held = {m.view for m in mixture.members}
+    solved = solve(tuple(p for p in pairs if p.view in held), mixture, page=page, floor=floor)
     kept = keep_views(solved, least=LEAST_DIMENSIONS, page=page, stated=stated)
     if kept.views and len(kept.views) < len(mixture.members):
         inside = tuple(p for p in pairs if p.view in kept.views)
@@ -109,6 +113,17 @@ def find_consensus(
         solved = solve(inside, rest, page=page, floor=floor)
         kept = keep_views(solved, least=LEAST_DIMENSIONS, page=page, stated=stated)
     return _consensus(pairs, solved, kept, page=page)
+
+
+def _without_lone(mixture: Mixture, pairs: Sequence[Pair]) -> Mixture:
+    """Leave out views that hang on a sheet's main scale by too few sizes to have one from it.
+
+    At one ratio in use or another a single size fits any scale: held to it, it would bend the main
+    one.
+    """
+    counts = Counter(p.view for p in pairs)
+    kept = [m for m in mixture.members if m.ratio in (1, None) or counts[m.view] >= LEAST_AT_RATIO]
+    return replace(mixture, members=tuple(kept))
 
 
 def _consensus(

@@ -21,6 +21,7 @@ NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a sca
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
 LEAST_STATED = 1 / 3  # of a view's sizes that must agree on the scale that is stated for it
 SHARP = 0.04  # relative, expanded: sizes that are known no better bear each other out too easily
+THREE = 3  # sizes that bear each other out though none is known so well
 FEWEST = 2  # sizes that bear each other out
 MOST_RIVALS = 2  # wrong sizes of a view that agree with each other: more are drawn so on purpose
 
@@ -148,6 +149,8 @@ def is_borne_out(
     False
     >>> is_borne_out(np.array([0.01, 0.01]), np.full(2, 0.07), both, printed=two)
     False
+    >>> is_borne_out(np.full(3, 0.01), np.full(3, 0.07), np.full(3, True), printed=two[[0, 1, 1]])
+    False
     >>> three, most = np.array([2.0, 3.0, 1.0]), np.array([True, True, False])
     >>> is_borne_out(np.array([0, 0, 0.06]), np.full(3, 0.02), most, printed=three)
     True
@@ -159,8 +162,20 @@ def is_borne_out(
         return False
     if count_different(printed[agree]) < FEWEST:
         return False
-    sharp = int((limit[agree] <= SHARP).sum()) >= FEWEST
+    known = np.sort(limit[agree])
+    sharp = known[FEWEST - 1] <= SHARP or _are_three(known, printed[agree])
     return sharp and bool((np.log1p(off[~agree]) < NEAR).all())
+
+
+def _are_three(limit: NDArray[np.float64], printed: NDArray[np.float64]) -> bool:
+    """Tell whether three different sizes agree, two of them known rather well.
+
+    Of three wrong ones two would have to fall in with the third: together that is rarer than that
+    one of two does which are known twice as well.
+    """
+    if count_different(printed) < THREE:
+        return False
+    return bool(limit[FEWEST - 1] <= 2 * SHARP and limit[THREE - 1] <= 4 * SHARP)
 
 
 def count_different(sizes: NDArray[np.float64]) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from audit.geometry import Point
@@ -85,3 +87,37 @@ def test_a_third_size_far_off_may_be_of_another_view():
 
 def test_a_drawn_page_with_two_sizes_still_asks_for_a_known_size():
     assert isinstance(scale_of(*TWO, page=PageKind.VECTOR), NoScale)
+
+
+def rough(source, inches, *, view=1, drawn_mm=None):
+    """A size so short on the paper that it is known to some percent only."""
+    return pair(source, inches, drawn_mm=drawn_mm or 6.0 * inches, view=view)
+
+
+def scales_of(*pairs):
+    return {v.view: v.scale for v in find_consensus(pairs, page=PageKind.SCAN, floor=FLOOR).views}
+
+
+def test_three_short_sizes_fix_a_scale_that_two_of_them_do_not():
+    three = rough(1, 0.5), rough(2, 0.875), rough(3, 1.25)
+    assert isinstance(scale_of(*three[:2]), NoScale)
+    assert isinstance(scale_of(*three[1:]), NoScale)
+    assert scale_of(*three).x == pytest.approx(25.4 / 6.0, rel=0.02)
+
+
+def test_three_short_sizes_two_of_them_alike_fix_none():
+    assert isinstance(scale_of(rough(1, 0.5), rough(2, 0.875), rough(3, 0.875)), NoScale)
+
+
+def test_a_view_of_one_size_bends_no_other_views_scale():
+    """At 1.3 times the scale of the others, near the 4 : 3 that it is taken for."""
+    own = [
+        pair(1, 2.625, drawn_mm=9.14),
+        pair(2, 15.0, drawn_mm=53.35, standing=True),
+        pair(3, 1.25, drawn_mm=4.41),
+    ]
+    lone = pair(4, 17.0, view=2, drawn_mm=78.73)
+    pairs = [replace(p, u_paper=0.087) for p in own] + [replace(lone, u_paper=0.49)]
+    scales = scales_of(*pairs)
+    assert scales[1].y == pytest.approx(15 * 25.4 / 53.35, rel=0.005)
+    assert isinstance(scales[2], NoScale)
