@@ -20,7 +20,7 @@ from audit.dimensions.compartments import readmit_on_lines, set_aside_compartmen
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
-from audit.dimensions.raster_bare import without_bare_crossings
+from audit.dimensions.raster_bare import without_bare_crossings, without_headless
 from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
@@ -195,7 +195,8 @@ def _seen_marks(
             or stands_on_crossing(ink, t.point)
         )
     ]
-    return without_bare_crossings(ink, without_slash_ends(ink, sure), maps, px_per_pt=px)
+    headed = without_headless(without_slash_ends(ink, sure), maps, px_per_pt=px)
+    return without_bare_crossings(ink, headed, maps, px_per_pt=px)
 
 
 def _in_a_text(p: Point, texts: Sequence[TextLine]) -> bool:

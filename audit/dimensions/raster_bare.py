@@ -1,4 +1,7 @@
-"""Weak dots, ticks and rings where two lines merely cross: nothing is drawn there but the lines."""
+"""Weak marks where nothing is drawn but lines: bare crossings, gaps in dashed lines.
+
+A dot, tick or ring has ink beside the lines that cross there; an arrowhead is wider than its shaft.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +23,14 @@ WAYS = 48
 INK = 77  # of 255
 SQUARE = 0.1  # cosine between an extension line and a dimension line, or an edge
 MARKED = 0.12  # share of the places off the lines, at one radius, that a mark inks at least
+
+DOUBTED = 0.45  # score of an arrowhead from which it needs no second look
+HEAD_PT, SHAFT_PT = (1.5, 5.5), (7.0, 13.0)  # behind the tip, where a head and its shaft lie
+WIDE_PT, STEP_PT = 2.6, 0.3  # to either side of the shaft, and between places looked at
+SHAFT_ASIDE_PT, SHAFT_TURN_DEG = (-0.6, -0.3, 0.0, 0.3, 0.6), (-8.0, -4.0, 0.0, 4.0, 8.0)
+WIDER_PT = 0.2  # than its shaft: every head of 300 on plates and working drawings was by more
+MEET_PT, OPPOSITE = 1.5, -0.9  # between two tips, and the cosine of their ways
+WIDEST = 3  # from the widest place: one alone may be dirt
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +57,75 @@ def without_bare_crossings(
         for t in terminators
         if t.direction is not None or t.score >= CLEAR or not _is_bare(ink, t.point, maps, scale)
     ]
+
+
+def without_headless(
+    terminators: Sequence[Terminator], maps: PageMaps, *, px_per_pt: float
+) -> list[Terminator]:
+    """Leave out weak arrowheads that are no wider than the line behind them.
+
+    Parameters
+    ----------
+    terminators : sequence of Terminator
+        In pt.
+    maps : PageMaps
+        For the ink.
+    px_per_pt : float
+        Px of the raster that was looked at to a pt.
+    """
+    scale = px_per_pt * maps.factor
+    headless = [
+        t
+        for t in terminators
+        if t.direction is not None
+        and t.score < DOUBTED
+        and _head_over_shaft(t.point, t.direction, maps, scale) <= WIDER_PT
+    ]
+    return [t for t in terminators if t not in headless and not _faces_one(t, headless)]
+
+
+def _faces_one(t: Terminator, headless: Sequence[Terminator]) -> bool:
+    """Whether a weak arrowhead meets a headless one tip to tip: a mere crossing looks like both."""
+    if t.direction is None or t.score >= DOUBTED:
+        return False
+    turn = math.radians(t.direction)
+    return any(
+        t.point.distance(other.point) < MEET_PT
+        and math.cos(turn - math.radians(other.direction or 0.0)) < OPPOSITE
+        for other in headless
+    )
+
+
+def _head_over_shaft(tip: Point, direction: float, maps: PageMaps, scale: float) -> float:
+    """How much wider than its shaft a head is, pt."""
+    look = maps, scale
+    ways = [(direction + turn, aside) for turn in SHAFT_TURN_DEG for aside in SHAFT_ASIDE_PT]
+    inked = [_widths(tip, way, SHAFT_PT, STEP_PT, look).mean() for way in ways]
+    best = ways[int(np.argmax(inked))]
+    head = _widths(tip, best, HEAD_PT, WIDE_PT, look)
+    shaft = _widths(tip, best, SHAFT_PT, WIDE_PT, look)
+    return float(np.sort(head)[-WIDEST] - np.median(shaft))
+
+
+def _widths(
+    tip: Point,
+    way: tuple[float, float],
+    span: tuple[float, float],
+    half: float,
+    look: tuple[PageMaps, float],
+) -> Floats:
+    """How much ink lies across a shaft at places along it, pt."""
+    (direction, aside), (maps, scale) = way, look
+    turn = math.radians(direction)
+    ux, uy = math.cos(turn), -math.sin(turn)
+    along, across = np.meshgrid(
+        np.arange(*span, STEP_PT), np.arange(-half, half + 1e-6, STEP_PT) + aside, indexing="ij"
+    )
+    h, w = maps.dark.shape
+    column = ((tip.x + along * ux - across * uy) * scale).astype(int)
+    row = ((tip.y + along * uy + across * ux) * scale).astype(int)
+    dark = maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)]
+    return np.asarray(dark.sum(axis=1) * (STEP_PT / 255), float)
 
 
 def _is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:

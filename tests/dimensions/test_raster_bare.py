@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import pytest
 
-from audit.dimensions.raster_bare import without_bare_crossings
+from audit.dimensions.raster_bare import without_bare_crossings, without_headless
 from tests.dimensions.raster_builder import PX, ink_of, maps_of, tip
 
 LEVEL, UPRIGHT = ((60, 100), (200, 100)), ((130, 40), (130, 160))
@@ -39,3 +39,45 @@ def test_ring_on_the_crossing_stays():
 
 def test_mark_that_is_seen_clearly_stays_whatever_is_drawn():
     assert kept(LEVEL, UPRIGHT, score=0.7)
+
+
+VEE = ((130, 100), (136, 102)), ((130, 100), (136, 98))
+HALF = (((130, 100), (136, 102.4)),)
+GRAIN = ((124, 60), (136, 140))
+
+
+def arrows_left(*drawn, score=0.3, ways=(0.0, 180.0)):
+    """Arrowheads proposed at one place of a level line, and those that are believed."""
+
+    def draw(dark):
+        for a, b in drawn:
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+
+    marks = [tip(130, 100, score=score, direction=way) for way in ways]
+    left = without_headless(marks, maps_of(draw), px_per_pt=PX)
+    return [m.direction for m in left]
+
+
+@pytest.mark.parametrize("head", [VEE, HALF])
+def test_weak_arrowhead_with_a_stroke_beside_its_shaft_stays(head):
+    assert arrows_left(LEVEL, UPRIGHT, *head, ways=(0.0,)) == [0.0]
+
+
+@pytest.mark.parametrize("crossing", [UPRIGHT, GRAIN])
+def test_line_that_crosses_another_has_no_arrowheads(crossing):
+    assert arrows_left(LEVEL, crossing) == []
+
+
+def test_weak_arrowhead_that_meets_a_headless_one_is_none():
+    dirt = ((134, 101), (135, 102))
+    assert arrows_left(LEVEL, UPRIGHT, dirt, dirt) == []
+
+
+def test_two_heads_at_one_extension_line_stay():
+    other = ((130, 100), (124, 102)), ((130, 100), (124, 98))
+    assert arrows_left(LEVEL, UPRIGHT, *VEE, *other) == [0.0, 180.0]
+
+
+def test_arrowhead_seen_clearly_stays_though_it_is_no_wider_than_its_line():
+    assert arrows_left(LEVEL, UPRIGHT, score=0.5) == [0.0, 180.0]
