@@ -35,6 +35,7 @@ from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leaders import (
     find_leaders,
     merge_leaders,
+    without_bends_at_holes,
     without_crossed_rims,
     without_half_diameters,
     without_repeats,
@@ -142,7 +143,7 @@ def find_in_picture(
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
-    found = without_crossed_rims(found, traced.terminators)
+    found = without_bends_at_holes(without_crossed_rims(found, traced.terminators))
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
     weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]

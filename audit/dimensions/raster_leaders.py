@@ -36,10 +36,12 @@ MARK_SIZE_PT = 12.0  # a line may stop this far short of the rim when a terminat
 BARE_GAP_PT = 2.0  # and this far when nothing does
 BEYOND_PT = 4.0  # inside a rim: an arrowhead there points at something else
 SURE_HEAD, SURER = 0.5, 1.4  # score of one, and how much surer it is than what is at the rim
+AS_STRONG = 0.02  # between two leaders over one line: the one further in is meant
 GAP_PT = 2.4  # within one line
 MIN_REACH_PT = 4.0  # of a line on one side of the rim
 AT_CENTRE_PT = 1.8
 ALONG_DEG = 35.0  # between a terminator's direction and the line it belongs to
+LEAST_FROM_CENTRE_PT = 3 * AT_CENTRE_PT  # radius: what begins at a smaller hole's centre is no line
 RING_PT = 4.6  # radius: rings that end dimension lines are smaller, holes seldom
 AT_RING_PT = 1.2
 SQUARE_SINE = 0.035  # of 2 degrees: centre lines run square to the sheet
@@ -92,9 +94,12 @@ def find_leaders(
 
 
 def _best_of_concentric(found: Sequence[Candidate]) -> list[Candidate]:
-    """Of the circles about one centre that one line meets, the one with the surest terminators."""
+    """Of the circles about one centre that one line meets, the one with the surest terminators.
+
+    Of two as sure, the inner one: a line that leads to the outer one ends there.
+    """
     kept: list[Candidate] = []
-    for c in sorted(found, key=lambda c: -c.strength):
+    for c in sorted(found, key=lambda c: (-round(c.strength / AS_STRONG), _radius(c))):
         centre = c.radius_ends[0].point
         if not any(
             k.radius_ends[0].point.distance(centre) < SAME_CIRCLE_PT
@@ -103,6 +108,11 @@ def _best_of_concentric(found: Sequence[Candidate]) -> list[Candidate]:
         ):
             kept.append(c)
     return kept
+
+
+def _radius(leader: Candidate) -> float:
+    centre, rim = (e.point for e in leader.radius_ends)
+    return centre.distance(rim)
 
 
 def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> list[Candidate]:
@@ -148,6 +158,26 @@ def without_crossed_rims(
         for c in candidates
         if not (c.leader and c.radius_ends and _only_crosses(c, (terminators, points)))
     ]
+
+
+def without_bends_at_holes(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Leave out leaders to short arcs whose arrowhead stands at a whole circle.
+
+    Where an arrowhead runs into a small hole, a side of it and a part of the rim are traced as an
+    arc of their own.
+    """
+    whole = [c for c in candidates if c.leader and c.radius_ends and (c.sweep or 0.0) > HALF_DEG]
+    return [c for c in candidates if not any(_is_bend(c, other) for other in whole)]
+
+
+def _is_bend(one: Candidate, hole: Candidate) -> bool:
+    if not (one.leader and one.radius_ends) or (one.sweep or 0.0) > HALF_TURN or hole.strict:
+        return False
+    return _tip(one).distance(_tip(hole)) < AT_RIM_PT and _off_rim(hole) < _off_rim(one)
+
+
+def _off_rim(leader: Candidate) -> float:
+    return abs(leader.radius_ends[0].point.distance(_tip(leader)) - _radius(leader))
 
 
 def _only_crosses(leader: Candidate, terminators: tuple[Sequence[Terminator], Floats]) -> bool:
@@ -236,16 +266,25 @@ def _tip(leader: Candidate) -> Point:
 
 def _without_rings(arcs: Sequence[Arc], terminators: Sequence[Terminator]) -> list[Arc]:
     """Leave out the rings and dots that end dimension lines."""
-    even = [t.point for t in terminators if t.direction is None]
     return [
         arc
         for arc in arcs
-        if arc.radius > RING_PT
-        or (
-            arc.radius > MIN_RADIUS_PT
-            and not any(p.distance(arc.centre) < AT_RING_PT for p in even)
-        )
+        if arc.radius > RING_PT or (arc.radius > MIN_RADIUS_PT and not _is_ring(arc, terminators))
     ]
+
+
+def _is_ring(arc: Arc, terminators: Sequence[Terminator]) -> bool:
+    """Whether a small circle is a mark itself, not a hole with a mark at its rim.
+
+    Centre lines crossing in a hole look a little like a dot.
+    """
+    far = [(t, t.point.distance(arc.centre)) for t in terminators]
+    inside = max((t.score for t, d in far if t.direction is None and d < AT_RING_PT), default=0.0)
+    at_rim = max(
+        (t.score for t, d in far if d >= AT_RING_PT and abs(d - arc.radius) < AT_RING_PT),
+        default=0.0,
+    )
+    return inside >= SURE_HEAD or inside > SURER * at_rim
 
 
 def _lines_to(ink: Ink, arc: Arc, slashes: Indices) -> list[Line]:
@@ -308,6 +347,7 @@ def _on_line(
     shown_by = sum(r.evidence for r in shown)
     leader = _leader(ink, line, tip, strokes, pieces)
     starts_at_centre = any(min(abs(a - foot), abs(b - foot)) < AT_CENTRE_PT for a, b in spans)
+    starts_at_centre &= arc.radius > LEAST_FROM_CENTRE_PT
     is_radius = not arc.is_circle or (starts_at_centre and not both)
     return [
         Candidate(

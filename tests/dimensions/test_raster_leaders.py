@@ -12,6 +12,7 @@ from audit.dimensions.candidates import Candidate
 from audit.dimensions.raster_leaders import (
     find_leaders,
     merge_leaders,
+    without_bends_at_holes,
     without_crossed_rims,
     without_half_diameters,
     without_repeats,
@@ -128,3 +129,63 @@ def test_line_that_crosses_a_rim_on_its_way_to_an_inner_arrowhead_does_not_lead_
     (found,) = leaders([(at(12), at(90))], [50.0], [tip(*at(50), score=0.8), inner])
     assert without_crossed_rims([found], [tip(*at(50), score=0.8), inner]) == [found]
     assert without_crossed_rims([found], [tip(*at(50), score=0.2), inner]) == []
+
+
+def test_a_small_hole_with_a_mark_at_its_rim_is_no_ring_though_centre_lines_cross_in_it():
+    line, crossing = [(at(4), at(60))], tip(*CENTRE, score=0.31)
+    (found,) = leaders(line, [4.4], [tip(*at(4.4), score=0.31), crossing])
+    assert radius_of(found) == pytest.approx(4.4)
+    assert leaders(line, [4.4], [crossing]) == []
+
+
+def test_a_ring_that_ends_a_dimension_line_is_no_hole():
+    line = [(at(4), at(60))]
+    assert leaders(line, [4.4], [tip(*at(4.4), score=0.7), tip(*CENTRE, score=0.8)]) == []
+
+
+def led(centre, radius, tip_at, *, sweep, strict=False):
+    """A leader from outside whose arrowhead stands at a place."""
+    towards = (tip_at[0] - centre[0], tip_at[1] - centre[1])
+    far = math.hypot(*towards)
+    rim = Point(centre[0] + radius * towards[0] / far, centre[1] + radius * towards[1] / far)
+    ends = (
+        End(point=Point(*centre), kind=EndKind.EXACT, sigma=0.01),
+        End(point=rim, kind=EndKind.OUTLINE, sigma=0.1),
+    )
+    return Candidate(
+        kind=DimensionKind.RADIUS,
+        ends=ends,
+        radius_ends=ends,
+        line=(Point(*tip_at), Point(tip_at[0] - 30, tip_at[1] - 40)),
+        strength=0.9,
+        places=(),
+        claims=frozenset(),
+        strokes=frozenset({1}),
+        leader=True,
+        strict=strict,
+        wants=frozenset({"radius"}),
+        sweep=sweep,
+    )
+
+
+def test_an_arrowhead_at_a_hole_means_the_hole_not_the_bend_traced_beside_it():
+    hole = led((443.5, 182.9), 4.3, (440.6, 179.5), sweep=360.0)
+    bend = led((434.9, 174.2), 8.5, (440.6, 179.5), sweep=90.0)
+    assert without_bends_at_holes([bend, hole]) == [hole]
+    assert without_bends_at_holes([bend]) == [bend]
+
+
+def test_a_corner_whose_arrowhead_stands_nearer_than_at_any_hole_keeps_its_leader():
+    corner = led((434.9, 174.2), 7.8, (440.6, 179.5), sweep=90.0)
+    far = led((446.0, 186.0), 4.3, (440.6, 179.5), sweep=360.0)
+    assert without_bends_at_holes([corner, far]) == [corner, far]
+
+
+def test_a_line_drawn_on_to_an_arrowhead_at_a_hole_means_the_hole():
+    """Where it crosses the hub the network sees as sure an arrowhead."""
+    inward = math.degrees(math.atan2(OUT[1], -OUT[0]))
+    heads = [tip(*at(30), direction=inward), tip(*at(8), direction=inward)]
+    (found,) = leaders([(at(8), at(90))], [30.0, 8.0], heads)
+    assert radius_of(found) == pytest.approx(8.0)
+    (short,) = leaders([(at(30), at(90))], [30.0, 8.0], heads)
+    assert radius_of(short) == pytest.approx(30.0)
