@@ -14,6 +14,7 @@ from audit.lengths.spellings import AS_WRITTEN, Spelling
 
 LOST_BRACKET = "one of its brackets is missing, and a digit may be with it"
 BESIDE_LETTER = "the letter beside it may belong to it"
+SECOND_SIZE = "the hole has a second size beside this one, and its leader may point to that circle"
 
 _STAR = re.compile(r"^\*+ ?(?=[\dRØ.])|(?<=[\d\"']) ?\*+$")
 _ANGLED = re.compile(r"^<([^<>]+)>$")

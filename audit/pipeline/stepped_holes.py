@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 from audit.geometry import Box
 from audit.lengths import CalloutKind, parse_callouts
+from audit.lengths.around import SECOND_SIZE
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind
 
 NEXT_ROW = 1.2  # letter heights between rows of one callout; their line spacing is up to two
-WHY = "the hole has a second size beside this one, and its leader may point to that circle"
 ROUND = frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER})
 
 
@@ -50,7 +50,7 @@ def _doubted(dimension: Dimension, diameters: Sequence[TextLine]) -> Dimension:
     if dimension.kind is not DimensionKind.DIAMETER or reading is None:
         return dimension
     over = any(_are_rows(reading.box, d.box) for d in diameters)
-    return doubt_size(dimension, reading, WHY) if over else dimension
+    return doubt_size(dimension, reading, SECOND_SIZE) if over else dimension
 
 
 def _are_rows(one: Box, other: Box) -> bool:

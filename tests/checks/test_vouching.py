@@ -8,6 +8,7 @@ import pytest
 
 from audit.checks.vouching import VOUCHED, confidence_with_fit
 from audit.lengths import Mark
+from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET, SECOND_SIZE
 from audit.records import Candidate, ReadBy, Verdict
 from tests.checks.test_agreement import judged, size, verdict
 
@@ -48,6 +49,14 @@ def test_a_doubt_about_the_text_itself_is_not_for_the_drawing_to_settle():
     base = heard("3", 3.0)
     doubted = replace(base, reading=replace(base.reading, doubt="the picture shows another text"))
     assert verdict(doubted).verdict is Verdict.NOT_CHECKED
+
+
+@pytest.mark.parametrize("doubt", [LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE])
+def test_whether_more_belongs_to_a_size_the_drawing_settles_where_it_fits(doubt):
+    fits, misses = heard("3", 3.0), heard("3", 3.3)
+    for base, due in ((fits, Verdict.AGREES), (misses, Verdict.NOT_CHECKED)):
+        doubted = replace(base, reading=replace(base.reading, doubt=doubt))
+        assert verdict(doubted).verdict is due
 
 
 def test_a_size_that_says_not_what_it_spans_is_not_vouched_for():
