@@ -54,13 +54,14 @@ def doubt_cut_short(
 
 def _doubting(dimension: Dimension, spots: Sequence[TextSpot], maps: PageMaps) -> Dimension:
     reading = unconfirmed(dimension)
-    spot = None if reading is None else _spot_of(reading.box, spots)
+    spot = None if reading is None else spot_of(reading.box, spots)
     if reading is None or spot is None or not goes_on(spot, spots, maps):
         return dimension
     return doubt_size(dimension, reading, WHY)
 
 
-def _spot_of(box: Box, spots: Sequence[TextSpot]) -> TextSpot | None:
+def spot_of(box: Box, spots: Sequence[TextSpot]) -> TextSpot | None:
+    """Find the text of a picture that has a box; `None` where a reading's box is none of theirs."""
     return next((s for s in spots if math.dist(s.box.corners[0], box.corners[0]) < SAME_PX), None)
 
 

@@ -31,6 +31,7 @@ from audit.pipeline.seen import SeenPicture
 from audit.pipeline.seen_doubts import doubt_seen
 from audit.pipeline.signs import settle_signs
 from audit.pipeline.stacked_rows import join_stacked_rows
+from audit.pipeline.steady import doubt_unsteady
 from audit.pipeline.tiny_texts import doubt_tiny
 from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
@@ -266,6 +267,7 @@ def find_all(
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)
     dimensions = doubt_cut_short(dimensions, seen.spots, seen.maps)
+    dimensions = doubt_unsteady(dimensions, seen.ground.image.pixels, seen.spots, seen.readers)
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
     dimensions = doubt_blank_lines(dimensions, seen.ground.image.pixels, px_per_mm=seen.px_per_mm)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
