@@ -223,8 +223,11 @@ def _sector(
 
 
 def _is_of_chains(ink: Ink, legs: _Legs, sector: _Sector) -> bool:
-    """Whether straight lines run on from both marks: two chains about a corner, and no arc."""
-    return all(
+    """Whether a straight line runs on from a mark: a dimension line at a corner, and no arc.
+
+    Of an arc between arrowheads outside nothing but its tails tells: either must be one.
+    """
+    return any(
         _runs_straight(ink, Point(*map(float, legs.points[k])), sector.vertex)
         for k in (sector.first, sector.second)
     )

@@ -78,9 +78,11 @@ def test_the_arc_of_an_angle_is_no_circle_for_leaders():
             ((230, 264), (230, 246)), ((230, 222), (230, 206)),
             ((136, 170), (154, 170)), ((182, 170), (198, 170)),
         ),
+        # one of them ends at the mark, as the tail of an arc would
+        (((230, 280), (230, 215)), ((150, 170), (133, 170))),
     ],
 )  # fmt: skip
-def test_two_chains_about_a_corner_are_no_angle(chains):
+def test_dimension_lines_about_a_corner_are_no_angle(chains):
     corner = (150.0, 250.0)
     legs = [(corner, (250, 250)), (corner, (150, 150))]
     # dimension lines run on from both marks, square to the legs, with their arrowheads outside
