@@ -23,6 +23,8 @@ from audit.geometry import Point
 from audit.records import DimensionKind, End, EndKind
 
 NEAR = 1.2  # text heights between a text and its edge
+TOUCHING = 0.15  # text heights that it may seem to reach over an edge that it touches
+LETTERS = 1.5  # of the text along it: so long is no stroke of its letters
 OTHER_SIDE = 2.5  # text heights: an edge so near on the other side makes it a table's field
 MIDDLE, MIDDLE_HEIGHTS = 0.1, 0.4  # of the edge, and heights: how far off its middle a text stands
 MIN_EDGE_PT = 8.0
@@ -106,8 +108,7 @@ def _edges_at(ink: Ink, text: SizeText) -> list[_Edge]:
         for sign in (1.0, -1.0):
             away = (-sign * uy, sign * ux)
             face = Point(t.centre.x + half * away[0], t.centre.y + half * away[1])
-            far = OTHER_SIDE * t.height
-            sides.append(_nearest(ink, face, away, (ux, uy), far))
+            sides.append(_nearest(ink, face, away, (ux, uy), (t.height, 2 * reach)))
         near = [s for s in sides if s is not None and s[0] < NEAR * t.height]
         if len(near) != 1 or all(s is not None for s in sides):
             continue
@@ -117,10 +118,24 @@ def _edges_at(ink: Ink, text: SizeText) -> list[_Edge]:
     return found
 
 
+def _overlap(length: float, size: tuple[float, float]) -> float:
+    """Return how far a text may reach over a stroke, pt; strokes of its letters are shorter."""
+    height, long = size
+    return TOUCHING * height if length > LETTERS * max(height, long) else 0.5
+
+
 def _nearest(
-    ink: Ink, face: Point, away: tuple[float, float], along: tuple[float, float], far: float
+    ink: Ink,
+    face: Point,
+    away: tuple[float, float],
+    along: tuple[float, float],
+    size: tuple[float, float],
 ) -> tuple[float, Line] | None:
-    """Nearest stroke along a text's side that passes before its middle, and how far off it is."""
+    """Nearest stroke along a text's side that passes before its middle, and how far off it is.
+
+    `size` is the text's height and how long it is along that side.
+    """
+    far = OTHER_SIDE * size[0]
     best: tuple[float, int] | None = None
     steps = max(2, math.ceil(far / PROBE_PT) + 1)
     seen: set[int] = set()
@@ -138,7 +153,9 @@ def _nearest(
             continue
         foot = line.at(place)
         off = (foot.x - face.x) * away[0] + (foot.y - face.y) * away[1]
-        if -0.5 < off < far and (best is None or off < best[0]):
+        if not -_overlap(float(ink.lengths[i]), size) < off < far:
+            continue
+        if best is None or off < best[0]:
             best = (off, i)
     return None if best is None else (best[0], ink.line_of(best[1]))
 

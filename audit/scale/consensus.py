@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from audit.scale.known import OPEN_PRIOR
 from audit.scale.modes import NOTHING_STATED, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
-from audit.scale.votes import LEAST_AT_RATIO
+from audit.scale.votes import LEAST_AT_RATIO, LEAST_ELSEWHERE
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
@@ -119,10 +120,19 @@ def _without_lone(mixture: Mixture, pairs: Sequence[Pair]) -> Mixture:
     """Leave out views that hang on a sheet's main scale by too few sizes to have one from it.
 
     At one ratio in use or another a single size fits any scale: held to it, it would bend the main
-    one.
+    one. Not where many sizes of other views show that the sheet has that ratio.
     """
     counts = Counter(p.view for p in pairs)
-    kept = [m for m in mixture.members if m.ratio in (1, None) or counts[m.view] >= LEAST_AT_RATIO]
+    at_ratio: Counter[Fraction | None] = Counter()
+    for m in mixture.members:
+        at_ratio[m.ratio] += counts[m.view]
+    kept = [
+        m
+        for m in mixture.members
+        if m.ratio in (1, None)
+        or counts[m.view] >= LEAST_AT_RATIO
+        or at_ratio[m.ratio] > LEAST_ELSEWHERE
+    ]
     return replace(mixture, members=tuple(kept))
 
 

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from audit.records import Dimension, Edge, EndKind, Settings, Sheet, View
+from audit.records import Dimension, Edge, EndKind, PageKind, Settings, Sheet, View
 from audit.scale.pairs import drafting_floor, pairs_of_dimensions
 from audit.scale.solving import usual_misfit
 
@@ -25,7 +25,7 @@ FITTED = 2  # a scale each way
 def settle_edges(
     views: Iterable[View], dimensions: Sequence[Dimension], *, sheet: Sheet, settings: Settings
 ) -> tuple[View, ...]:
-    """Settle the edge of the views whose printed sizes tell it.
+    """Settle the edge of the views whose printed sizes tell it, or those of their picture.
 
     Parameters
     ----------
@@ -43,30 +43,38 @@ def settle_edges(
     tuple[View, ...]
         With `edge` set where it could be told.
     """
-    return tuple(
-        v if v.edge is not None else replace(v, edge=_edge_of(v, dimensions, sheet, settings))
+    settled = [
+        v if v.edge is not None else replace(v, edge=_edge_of([v], dimensions, sheet, settings))
         for v in views
-    )
+    ]
+    if sheet.kind is PageKind.VECTOR or all(v.edge is not None for v in settled):
+        return tuple(settled)
+    habit = _edge_of([v for v in settled if v.edge is None], dimensions, sheet, settings)
+    return tuple(v if v.edge is not None else replace(v, edge=habit) for v in settled)
 
 
 def _edge_of(
-    view: View, dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
+    views: Sequence[View], dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
 ) -> Edge | None:
+    numbers = {v.id for v in views}
     thick = [
         d
         for d in dimensions
-        if d.view == view.id and any(e.kind is EndKind.OUTLINE and e.line_width > 0 for e in d.ends)
+        if d.view in numbers and any(e.kind is EndKind.OUTLINE and e.line_width > 0 for e in d.ends)
     ]
     if len(thick) < LEAST_OUTLINES:
         return None
     floor = drafting_floor(sheet, settings)
     left, count = [], 0
     for edge in Edge:
-        trial = replace(view, edge=edge)
-        pairs = pairs_of_dimensions(thick, [trial], sheet=sheet, settings=settings)
+        trial = [replace(v, edge=edge) for v in views]
+        pairs = pairs_of_dimensions(thick, trial, sheet=sheet, settings=settings)
         if len(pairs) < LEAST_OUTLINES:
             return None
         count = len(pairs)
         left.append((usual_misfit(pairs, page=sheet.kind, floor=floor), edge))
     (best, edge), (second, _), *_ = sorted(left, key=lambda pair: pair[0])
-    return edge if best <= second * math.exp(-CLEARLY / (count - FITTED)) else None
+    free = count - FITTED - (len({p.view for p in pairs}) - 1)
+    if free < 1:
+        return None
+    return edge if best <= second * math.exp(-CLEARLY / free) else None

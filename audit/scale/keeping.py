@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +62,10 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
     alone = sum(m.ratio != 1 for m in solved.members) == 0
     votes = {m.view: agree[solved.of_view(m.view)] for m in solved.members}
     vouched = count_at_main(solved.members, votes) >= LEAST_TO_VOUCH
-    agreed = sum(int(votes[m.view].sum()) for m in solved.members if m.ratio == 1)
+    at_ratio: Counter[Fraction | None] = Counter()
+    for m in solved.members:
+        at_ratio[m.ratio] += int(votes[m.view].sum())
+    agreed = at_ratio[Fraction(1)]
     backed = _backed_views(solved, votes, page=page, stated=stated)
     main: list[Membership] = []
     kept: set[int] = set()
@@ -75,7 +80,7 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
         elif m.ratio is None:
             if _is_enough(solved, {m.view}, page, least=least):
                 kept.add(m.view)
-        elif good >= least_agreeing(m.ratio, alone=alone):
+        elif good >= least_agreeing(m.ratio, alone=alone, elsewhere=at_ratio[m.ratio] - good):
             main.append(m)
     together = {m.view for m in main}
     if together & backed:

@@ -73,7 +73,7 @@ def is_agreed(good: int, sizes: int, *, vouched: bool) -> bool:
     return vouched and 2 * good > sizes and sizes - good <= MOST_WRONG
 
 
-def least_agreeing(ratio: Fraction, *, alone: bool) -> int:
+def least_agreeing(ratio: Fraction, *, alone: bool, elsewhere: int = 0) -> int:
     """Return how many sizes of a view must agree for it to count to a sheet's main scale.
 
     Parameters
@@ -82,8 +82,18 @@ def least_agreeing(ratio: Fraction, *, alone: bool) -> int:
         Of its scale to the main one.
     alone : bool
         Whether all views are at the main scale.
+    elsewhere : int
+        Sizes of other views that agree at this ratio. A sheet is drawn at one scale or two: a lone
+        size that fits one of them hardly does so by chance.
+
+    Examples
+    --------
+    >>> half = Fraction(1, 2)
+    >>> [least_agreeing(half, alone=False, elsewhere=n) for n in (0, 4, 5)]
+    [2, 2, 1]
     """
-    return 1 if ratio == 1 and alone else LEAST_AT_RATIO
+    used = elsewhere >= LEAST_ELSEWHERE
+    return 1 if used or (ratio == 1 and alone) else LEAST_AT_RATIO
 
 
 def is_few_and_near(off: NDArray[np.float64], good: int, *, elsewhere: int, vouched: bool) -> bool:

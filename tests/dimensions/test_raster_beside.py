@@ -65,3 +65,10 @@ def test_whole_number_alone_may_number_a_part_but_not_among_sizes():
     assert edges(BOX, number) == []
     others = text_at("1 1/8", (80, 151)), text_at("1 1/8", (320, 149))
     assert len(edges(BOX, number, *others)) == 3
+
+
+def test_size_whose_box_reaches_a_little_over_its_edge_still_stands_beside_it():
+    """The box of a text is seen coarsely; a stroke of its own letters is no edge."""
+    (edge,) = edges(BOX, text_at("1 1/8", (87, 151)))
+    assert edge == [pytest.approx((100, 100)), pytest.approx((100, 200))]
+    assert edges(BOX, text_at("1 1/8", (90, 151))) == []

@@ -201,3 +201,18 @@ def test_decimals_count_their_last_place():
     [view] = consensus(rounded).views
     assert math.sqrt(view.scale.covariance[0][0]) > 1e-3
     assert Fraction(1, 2) == Fraction(view.agreeing, 10)
+
+
+def test_a_lone_size_at_the_scale_of_other_details_is_measured_by_it():
+    pairs = [pair(k, SIZES[k], view=1 + k // 5) for k in range(10)]
+    details = [pair(10 + k, SIZES[k], view=3, factor=0.5) for k in range(5)]
+    lone = pair(20, 2.25, view=4, factor=0.5)
+    assert consensus([*pairs, *details, lone]).views[3].scale.x == pytest.approx(0.5, rel=1e-3)
+    assert isinstance(consensus([*pairs, *details[:3], lone]).views[3].scale, NoScale)
+
+
+def test_a_lone_size_at_no_scale_of_its_sheet_is_not_measured():
+    pairs = [pair(k, SIZES[k], view=1) for k in range(6)]
+    details = [pair(10 + k, SIZES[k], view=2, factor=0.5) for k in range(5)]
+    lone = pair(20, 2.25, view=3, factor=0.25)
+    assert isinstance(consensus([*pairs, *details, lone]).views[2].scale, NoScale)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from audit.geometry import Point
-from audit.records import Edge, Settings
+from audit.records import Edge, PageKind, Settings
 from audit.scale import fix_scales
 from audit.scale.edges import settle_edges
 from tests.checks.simulated import Plan, simulate
@@ -75,3 +75,34 @@ def test_what_is_settled_stays():
     views = [replace(drawing.views[0], edge=Edge.INSIDE)]
     [view] = settle_edges(views, dimensions, sheet=drawing.sheet, settings=Settings())
     assert view.edge is Edge.INSIDE
+
+
+def parted(drawing, dimensions):
+    """The same sheet with its sizes in two views, half and half."""
+    first = drawing.views[0]
+    views = [first, replace(first, id=first.id + 1)]
+    half = len(dimensions) // 2
+    later = [replace(d, view=views[1].id) for d in dimensions[half:]]
+    return views, [*dimensions[:half], *later]
+
+
+@pytest.mark.parametrize("edge", [Edge.CENTRE, Edge.OUTSIDE])
+def test_views_of_a_picture_with_few_outlines_each_share_its_habit(edge):
+    rng, told = np.random.default_rng(8), Counter()
+    for _ in range(12):
+        drawing, dimensions = drawn_to(edge, rng, count=8, noise=0.5)
+        views, dimensions = parted(drawing, dimensions)
+        told.update(
+            v.edge
+            for v in settle_edges(views, dimensions, sheet=drawing.sheet, settings=Settings())
+        )
+    assert set(told) <= {edge, None}
+    assert told[edge] >= 8
+
+
+def test_views_of_a_drawn_page_settle_each_their_own():
+    drawing, dimensions = drawn_to(Edge.OUTSIDE, np.random.default_rng(8), count=8, noise=0.0)
+    views, dimensions = parted(drawing, dimensions)
+    page = replace(drawing.sheet, kind=PageKind.VECTOR)
+    found = settle_edges(views, dimensions, sheet=page, settings=Settings())
+    assert [v.edge for v in found] == [None, None]
