@@ -14,9 +14,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from audit.geometry import Box, Point
+from audit.lengths import Unit
+from audit.pipeline.cut_short import spot_of
+from audit.pipeline.doubting import unconfirmed
 from audit.pipeline.turned_texts import Votes, worth
-from audit.reading import Reader, TextSpot, hear_readers
+from audit.reading import Reader, TextSpot, hear_readers, vote
 from audit.reading.near import Gray, turn_upright
+from audit.records import Dimension, DimensionKind
 
 SURE = 0.9  # of a lone letter: then it is what it reads, and no sign that a line crosses
 HEARD = 0.5  # of the two as one, and of the number: less is no better than the number alone
@@ -34,6 +38,8 @@ MOST_LONG = (
     2.8  # heights of the number: a lone sign is no longer, not even cut together with a line
 )
 SAME_DEG = 4.0  # between the directions of both
+LOOKED = (1.8, 2.4)  # heights before a number: where a sign begins, in narrow and wide letters
+SIGNS = {DimensionKind.RADIUS: "R", DimensionKind.DIAMETER: "Ø"}
 HALF_SIGN = 0.75  # heights from its middle to its edge
 MARGIN = 0.12  # of the height, kept around the ink
 
@@ -85,6 +91,63 @@ def join_lone_signs(
             gone |= _held(spot, spots, votes) | {pair.sign}
     kept = [k for k in range(len(spots)) if k not in gone]
     return tuple(mended[k] for k in kept), tuple(said[k] for k in kept)
+
+
+def find_lone_signs(
+    dimensions: Sequence[Dimension],
+    gray: Gray,
+    spots: Sequence[TextSpot],
+    readers: Sequence[Reader],
+    *,
+    unit: Unit | None,
+) -> tuple[Dimension, ...]:
+    """Look before the bare numbers of circles and arcs for a sign that was not seen as a text.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one picture, in its px.
+    gray : (h, w) uint8 array
+        The picture.
+    spots : sequence of TextSpot
+        All its texts.
+    readers : sequence of Reader
+        The surest first, who is asked.
+    unit : Unit or None
+        What a bare number counts.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order; those whose number reads the same with the sign of their kind before it
+        have it.
+    """
+    cuts = [
+        (k, _joined(gray, number, number.length / 2 + far * number.height))
+        for k, dimension in enumerate(dimensions)
+        if (number := _unsigned(dimension, spots)) is not None
+        for far in LOOKED
+    ]
+    heard = hear_readers([spot.crop for _, spot in cuts], readers[:1])
+    result = list(dimensions)
+    for (k, spot), said in zip(cuts, heard, strict=True):
+        own = result[k].reading
+        if own is None or SIGNED.match(own.text) or not _says(said, own.text):
+            continue
+        signed = vote(said, box=spot.box, angle=spot.angle, unit=unit)
+        if signed is not None and signed.text.strip()[:1] == SIGNS[result[k].kind]:
+            result[k] = replace(result[k], reading=signed)
+    return tuple(result)
+
+
+def _unsigned(dimension: Dimension, spots: Sequence[TextSpot]) -> TextSpot | None:
+    """Find the text of a circle's or an arc's size that is a bare number."""
+    reading = unconfirmed(dimension)
+    if reading is None or dimension.kind not in SIGNS or dimension.sweep is None:
+        return None
+    if reading.confidence < HEARD or BARE.match(reading.text) is None:
+        return None
+    return spot_of(reading.box, spots)
 
 
 def _pairs(spots: Sequence[TextSpot], votes: Sequence[Votes]) -> list[_Pair]:

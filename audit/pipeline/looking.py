@@ -23,7 +23,7 @@ from audit.networks.page import run_page
 from audit.pipeline.blank_lines import doubt_blank_lines
 from audit.pipeline.cut_short import doubt_cut_short
 from audit.pipeline.half_fractions import doubt_half_fractions
-from audit.pipeline.lone_signs import join_lone_signs
+from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
 from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
@@ -263,6 +263,9 @@ def find_all(
         traced=seen.traced,
     )
     dimensions = look_again(seen, found.dimensions, unit=unit)
+    dimensions = find_lone_signs(
+        dimensions, seen.ground.image.pixels, seen.spots, seen.readers, unit=unit
+    )
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
     dimensions = doubt_seen(dimensions, found.leftover)

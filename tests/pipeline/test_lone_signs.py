@@ -8,9 +8,17 @@ import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
-from audit.pipeline.lone_signs import join_lone_signs
+from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
 from audit.reading import TextSpot
-from audit.records import Candidate, ReadBy
+from audit.records import (
+    Candidate,
+    Dimension,
+    DimensionKind,
+    End,
+    EndKind,
+    ReadBy,
+    Reading,
+)
 
 PAPER = np.full((400, 400), 240, np.uint8)
 HIGH = 20.0
@@ -116,3 +124,43 @@ def test_a_line_between_a_whole_number_and_a_fraction_parts_two_sizes():
     votes = (heard("6", 0.95), heard('1/2"'))
     for gray, left in ((picture, 2), (PAPER, 1)):
         assert len(join_lone_signs(gray, spots, votes, (Says('6 1/2"'),))[0]) == left
+
+
+def round_size(number, text, *, kind=DimensionKind.DIAMETER, confirmed=False):
+    """A circle's size, read from a text."""
+    ends = tuple(End(point=Point(x, 240), kind=EndKind.FREE, sigma=0.1) for x in (100.0, 300.0))
+    reading = Reading(
+        text=text,
+        callout=None,
+        confidence=0.99,
+        by=ReadBy.NET,
+        box=number.box,
+        angle=number.angle,
+        confirmed=confirmed,
+    )
+    return Dimension(id=1, sheet=1, view=0, kind=kind, ends=ends, reading=reading, sweep=360.0)
+
+
+def read_again(reader, **how):
+    number = spot(200, 200, 35, angle=50.0)
+    (done,) = find_lone_signs(
+        [round_size(number, "67", **how)], PAPER, [number], [reader], unit=None
+    )
+    return done.reading.text
+
+
+def test_a_sign_that_was_never_seen_is_looked_for_before_the_number_of_a_circle():
+    reader = Says("Ø 67")
+    assert read_again(reader) == "Ø 67"
+    assert [c.shape[1] for c in reader.crops] == pytest.approx([76, 88], abs=1)
+
+
+@pytest.mark.parametrize("said", ["R 67", "Ø 61", "67", "NOTE"])
+def test_another_sign_or_number_is_not_taken(said):
+    assert read_again(Says(said)) == "67"
+
+
+def test_a_radius_wants_an_r_and_a_confirmed_size_nothing():
+    assert read_again(Says("R 67"), kind=DimensionKind.RADIUS) == "R 67"
+    assert read_again(Says("R 67"), kind=DimensionKind.DISTANCE) == "67"
+    assert read_again(Says("Ø 67"), confirmed=True) == "67"
