@@ -36,6 +36,7 @@ SHOP = (2, 4, 8, 16, 32, 64)  # denominators of an inch rule
 DECIMAL, WHOLE = re.compile(r"\d*\.\d\d"), re.compile(r"^[^\d.,]*\d+[^\d.,]*$")
 FIGURES = re.compile(r"\d")
 ENOUGH, MOST = 6, 0.7  # decimals that make a habit: so many, and so large a share of the sizes
+FEW_SIGNED = 3  # signs that do: without one a number may be of a line that ends at a circle
 
 
 def settle_signs(
@@ -58,6 +59,7 @@ def settle_signs(
         In the same order.
     """
     pointed = _has_points([d.reading for d in dimensions if d.reading is not None])
+    signed = _has_signs(dimensions)
     settled: list[Dimension] = []
     for dimension in dimensions:
         if dimension.reading is None:
@@ -66,6 +68,8 @@ def settle_signs(
         reading = _signed(dimension, dimension.reading, unit=unit, upright=upright)
         if pointed:
             reading = _pointed(reading, unit=unit)
+        if signed and _is_round(dimension) and _is_bare(reading):
+            reading = _capped(reading, "the other sizes of circles and arcs have a sign")
         settled.append(replace(dimension, reading=_ruled(reading)))
     return tuple(settled)
 
@@ -129,6 +133,26 @@ def _has_shop_fractions(text: str) -> bool:
 
 def _is_shop(numerator: int, denominator: int) -> bool:
     return denominator in SHOP and 0 < numerator < denominator
+
+
+def _is_round(dimension: Dimension) -> bool:
+    return dimension.kind in KINDS and dimension.sweep is not None
+
+
+def _bears_sign(dimension: Dimension, reading: Reading | None) -> bool:
+    said = None if reading is None else reading.callout
+    return said is not None and said.kind in KINDS[dimension.kind]
+
+
+def _is_bare(reading: Reading) -> bool:
+    return reading.callout is not None and reading.callout.kind is CalloutKind.DISTANCE
+
+
+def _has_signs(dimensions: Sequence[Dimension]) -> bool:
+    """Whether the sizes of circles and arcs are printed with their sign."""
+    sizes = [d for d in dimensions if _is_round(d) and d.reading and d.reading.callout]
+    signed = sum(_bears_sign(d, d.reading) for d in sizes)
+    return signed >= FEW_SIGNED and signed >= MOST * len(sizes)
 
 
 def _has_points(readings: Sequence[Reading]) -> bool:

@@ -157,3 +157,16 @@ def test_a_dimension_without_a_reading_comes_back_as_it_is():
         id=1, sheet=1, view=0, kind=DimensionKind.RADIUS, ends=(), score=1.0, sweep=90.0
     )
     assert settle_signs([bare], unit=None, upright=0.0) == (bare,)
+
+
+def test_a_bare_number_at_a_circle_is_doubted_among_circles_with_signs():
+    signed = [make_dimension((f"R {k}", 0.98)) for k in (3, 4, 5)]
+    bare = make_dimension(("50.5", 1.0), kind=DimensionKind.DIAMETER, angle=0.0)
+    assert settle(bare, *signed).confidence <= 0.6
+    assert "sign" in settle(bare, *signed).doubt
+    assert settle(bare, *signed[:2]).confidence == pytest.approx(1.0)
+    assert settle(bare, *signed, bare, bare).confidence == pytest.approx(1.0)
+    thread = make_dimension(("M6", 1.0), kind=DimensionKind.DIAMETER, angle=0.0)
+    assert settle(thread, *signed).confidence == pytest.approx(1.0)
+    straight = make_dimension(("50.5", 1.0), kind=DimensionKind.DIAMETER, angle=0.0, sweep=None)
+    assert settle(straight, *signed).confidence == pytest.approx(1.0)
