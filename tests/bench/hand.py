@@ -13,6 +13,7 @@ import time
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -35,6 +36,7 @@ from tests.bench.spreading import spread
 
 END_MM = 1.0  # an end further off, across, is a wrong one: hands miss by half as much
 ASIDE_MM = 14.0  # how far along its extension line an end may stand from where it was drawn
+LAST_PLACE = Fraction(1, 1000)  # of decimals, inches
 LONG_MM = 20.0  # of paper: on shorter sizes 6 % is what a hand strays anyway
 SHEETS = {True: 14, False: 4}
 CONDITIONS = ((200, False), (300, False), (200, True))
@@ -147,7 +149,7 @@ def pair(
                 off = ends_off(ends, dimension, px_per_mm)
             if off is not None:
                 offs[i, j] = off
-                right = dimension.printed is not None and _inches(dimension) == one.printed
+                right = _says(dimension, one)
                 cost[i, j] = max(off) - (10.0 if right else 0.0)
     if not offs:
         return {}
@@ -159,9 +161,12 @@ def pair(
     }
 
 
-def _inches(dimension: Dimension) -> object:
+def _says(dimension: Dimension, drawn: Drawn) -> bool:
+    """Whether a size was read as what is printed; 4 5/16 is printed 4.312 in decimals."""
     printed = dimension.printed
-    return None if printed is None or printed.unit is Unit.DEG else printed.to(Unit.IN).value
+    if printed is None or printed.unit is Unit.DEG:
+        return False
+    return abs(printed.to(Unit.IN).value - drawn.printed) <= LAST_PLACE / 2
 
 
 def judge_sheet(drawn: Sequence[Drawn], scanned: Scanned, audit: Audit) -> Outcome:
@@ -185,7 +190,7 @@ def judge_sheet(drawn: Sequence[Drawn], scanned: Scanned, audit: Audit) -> Outco
                 one,
                 off_px=off,
                 text=d.reading.text if d.reading is not None else "",
-                number_right=_inches(d) == one.printed,
+                number_right=_says(d, one),
                 verdict=d.verdict.value,
                 why=d.why or "",
                 named=named,
