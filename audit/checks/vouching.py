@@ -10,7 +10,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.lengths import MM_PER_INCH, Length, Unit, parse_callouts
-from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET, SECOND_SIZE
+from audit.lengths.around import (
+    BESIDE_LETTER,
+    LOST_BRACKET,
+    MAY_BE_PART,
+    NEARLY_TOUCHES,
+    SECOND_SIZE,
+)
 from audit.records import Candidate, Dimension, ReadBy, Settings, Verdict
 from audit.scale import why_not_read
 from audit.uncertainty import decide_on_sheet
@@ -21,7 +27,7 @@ COARSE = 0.1  # of a size, and
 COARSE_MM = 6.0  # of a length: a drawing that shows no less cannot tell two readings apart
 # Doubts whether more belongs to a size, or which of two it is: what was read, and is measured just
 # so, is the size.
-MEASURED_AWAY = frozenset({LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE})
+MEASURED_AWAY = (LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE, NEARLY_TOUCHES, MAY_BE_PART)
 HEARD = 0.02  # confidence from which another reading must not fit as well
 
 
@@ -46,7 +52,7 @@ def is_vouched(dimension: Dimension, settings: Settings) -> bool:
     reading, printed = dimension.reading, dimension.printed
     if reading is None or printed is None or reading.by is not ReadBy.NET:
         return False
-    if reading.doubt not in ("", *MEASURED_AWAY):
+    if reading.doubt and not reading.doubt.endswith(MEASURED_AWAY):
         return False
     believed = replace(dimension, reading=replace(reading, confirmed=True))
     if why_not_read(believed, settings) is not None:

@@ -14,6 +14,8 @@ from audit.lengths.spellings import AS_WRITTEN, Spelling
 
 LOST_BRACKET = "one of its brackets is missing, and a digit may be with it"
 BESIDE_LETTER = "the letter beside it may belong to it"
+NEARLY_TOUCHES = "nearly touches it"  # after what does
+MAY_BE_PART = "stands beside it and may be part of it"
 SECOND_SIZE = "the hole has a second size beside this one, and its leader may point to that circle"
 
 _STAR = re.compile(r"^\*+ ?(?=[\dRØ.])|(?<=[\d\"']) ?\*+$")

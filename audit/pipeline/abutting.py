@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
+from audit.lengths.around import MAY_BE_PART, NEARLY_TOUCHES
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.framed import is_framed
 from audit.reading import TextLine
@@ -133,7 +134,7 @@ def _doubting(
         return dimension
     for text, box in _beside(reading, loose, near):
         if ends is None or not is_framed(box, ends, outside=reading.box):
-            why = f"“{text}” stands beside it and may be part of it"
+            why = f"“{text}” {MAY_BE_PART}"
             return doubt_size(dimension, reading, why)
     return _doubting_torn(dimension, reading, loose)
 
@@ -151,7 +152,7 @@ def _doubting_next(dimension: Dimension, others: _Loose) -> Dimension:
     if reading is None:
         return dimension
     for text, _ in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
-        return doubt_size(dimension, reading, f"“{text}” nearly touches it")
+        return doubt_size(dimension, reading, f"“{text}” {NEARLY_TOUCHES}")
     return _doubting_torn(dimension, reading, others)
 
 

@@ -8,7 +8,13 @@ import pytest
 
 from audit.checks.vouching import VOUCHED, confidence_with_fit
 from audit.lengths import Mark
-from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET, SECOND_SIZE
+from audit.lengths.around import (
+    BESIDE_LETTER,
+    LOST_BRACKET,
+    MAY_BE_PART,
+    NEARLY_TOUCHES,
+    SECOND_SIZE,
+)
 from audit.records import Candidate, ReadBy, Verdict
 from tests.checks.test_agreement import judged, size, verdict
 
@@ -51,7 +57,10 @@ def test_a_doubt_about_the_text_itself_is_not_for_the_drawing_to_settle():
     assert verdict(doubted).verdict is Verdict.NOT_CHECKED
 
 
-@pytest.mark.parametrize("doubt", [LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE])
+BESIDE = (f"“1/2” {NEARLY_TOUCHES}", f"“t” {MAY_BE_PART}")
+
+
+@pytest.mark.parametrize("doubt", [LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE, *BESIDE])
 def test_whether_more_belongs_to_a_size_the_drawing_settles_where_it_fits(doubt):
     fits, misses = heard("3", 3.0), heard("3", 3.3)
     for base, due in ((fits, Verdict.AGREES), (misses, Verdict.NOT_CHECKED)):
