@@ -2,9 +2,9 @@
 
 On a sheet drawn by hand one right size in twenty is off by more than U. What a doubt there is about
 is a wrong number, and a wrong number is another one of the sheet's own: where it prints sixteenths,
-1 7/8 may stand for 1 13/16, not for 1 55/64. Where the drawing speaks against both numbers next to
-the printed one as it does against a wrong one, and the printed one is off by no more than lengths
-of this sheet scatter and numbers are rounded, nothing is left to doubt.
+1 7/8 may stand for 1 13/16, not for 1 55/64. Where the printed number is off by no more than right
+lengths of this sheet ever scatter and numbers are rounded, and both numbers next to it are off by
+more, nothing is left to doubt.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, floor, hypot
 
-from audit.checks.vouching import compare_size
 from audit.lengths import Length, Unit
 from audit.records import Dimension, Settings, Verdict
 from audit.scale import why_not_read
@@ -110,7 +109,7 @@ def settle_by_next(dimension: Dimension, steps: UsualSteps) -> Dimension:
         return dimension
     step = steps.of(printed.unit)
     if step is None or any(
-        compare_size(dimension, size) is not Verdict.DISAGREES for size in _beside(printed, step)
+        abs(float(size.to(scaled.unit)) - scaled.value) <= most for size in _beside(printed, step)
     ):
         return dimension
     return replace(dimension, verdict=Verdict.AGREES, why=NO_OTHER)
