@@ -33,6 +33,7 @@ THROUGH_CENTRE_PT = 0.6
 MAX_SKIPPED = 3
 EXACT_END_PT = 1.2
 UNDRAWN = 0.3
+UNDRAWN_ROOMY = 0.45  # between arrowheads outside, a number and other heads included
 FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room for it
 ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far apart
 MAX_DASH_GAP_PT = 6.0  # 2 mm: usual dashes stand 1 mm apart and nearer
@@ -242,14 +243,14 @@ def _is_dashed(marked: MarkedLine) -> bool:
 
 
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
-    """Pair neighbouring places, passing over ticks and dots that stand on nothing."""
+    """Pair neighbouring places, passing over marks that stand on nothing."""
     pairs = []
     n = len(marked.places)
     for i in range(n):
         for j in range(i + 1, min(i + 2 + MAX_SKIPPED, n)):
             pairs.append((i, j))
             place = marked.places[j]
-            if place.forward or place.backward:
+            if (place.forward or place.backward) and crossings[j] is not None:
                 break
             if (
                 crossings[j] is not None
@@ -308,8 +309,9 @@ def _candidate(
     strength, left, right = best
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
-    room = ROOMY_PT if left[0] == right[0] == OUTSIDE else FAR_PT
-    if drawn < UNDRAWN and b.along - a.along > room:
+    outside = left[0] == right[0] == OUTSIDE
+    room, least = (ROOMY_PT, UNDRAWN_ROOMY) if outside else (FAR_PT, UNDRAWN)
+    if drawn < least and b.along - a.along > room:
         strength *= 0.3
     tails = INSIDE in (left[0], right[0]) and _are_tails(marked, i, j, filled)
     if tails:

@@ -79,6 +79,7 @@ from audit.snapping import snap_angle
 Gray = NDArray[np.uint8]
 
 IN_TEXT_SCORE = 0.6  # of a tip amid letters
+ON_LETTERS_SCORE = 0.3  # and of one where a line crosses another: grain crosses letters too
 DOUBLE_PT = 1.2  # two candidates whose ends are this near are one
 TIP_SCORE = 0.2  # of the network: fewer miss, more are false; pairs sort them out
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
@@ -193,7 +194,7 @@ def _seen_marks(
         and (
             t.score >= IN_TEXT_SCORE
             or not _in_a_text(t.point, texts)
-            or stands_on_crossing(ink, t.point)
+            or (t.score >= ON_LETTERS_SCORE and stands_on_crossing(ink, t.point))
         )
     ]
     headed = without_headless(without_slash_ends(ink, sure), maps, px_per_pt=px)

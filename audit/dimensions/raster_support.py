@@ -17,6 +17,7 @@ ALONG_A_LINE = (DimensionKind.DISTANCE, DimensionKind.DIAMETER)
 TAIL_PT = 14.0  # how far beyond its ends a dimension line with outside arrowheads runs
 CLEAR_PT = 5.0  # arrowheads and crossings at the ends say little
 INK = 77  # of 255
+TEXT = 128  # of 255: ink of letters is no line, though they stand in its way
 STEP_PT = 0.7
 SIDES_PX = (-2.0, -1.0, 0.0, 1.0, 2.0)  # ends may be a px or two off the line
 ENOUGH = 0.5  # share of the drawn line that the network calls dimension line
@@ -158,7 +159,7 @@ def _share(
     for side in SIDES_PX:
         column = np.clip((points[:, 0] - u[1] * side).astype(int), 0, w - 1)
         row = np.clip((points[:, 1] + u[0] * side).astype(int), 0, h - 1)
-        best |= maps.dark[row, column] > INK
+        best |= (maps.dark[row, column] > INK) & (maps.text[row // STRIDE, column // STRIDE] < TEXT)
         line = np.maximum(line, maps.line[row // STRIDE, column // STRIDE])
     if int(best.sum()) < max(4, 0.15 * len(t)):
         return None

@@ -290,3 +290,18 @@ def test_arrowheads_outside_far_apart_do_not_take_a_number_from_a_short_size():
         builder.line((152, y), (152, y + way * 20))
         builder.arrow((152, y), (152, y + way * 20))
     assert found_texts(builder) == [(100, "18")]
+
+
+def test_an_arrowhead_that_stands_on_nothing_parts_no_dimension():
+    """On pictures a gap in the line, or grain that runs along it, may pass for a head."""
+    builder = PageBuilder()
+    builder.rectangle((100, 200, 400, 300))
+    builder.line((100, 250), (225, 250))
+    builder.line((275, 250), (400, 250))
+    builder.arrow((100, 250), (400, 250))
+    builder.arrow((400, 250), (100, 250))
+    builder.arrow((350, 250), (380, 250))
+    builder.text("300", (250, 250))
+    assert (100, "300") in found_texts(builder)
+    [d] = [d for d in builder.find(Unit.MM).dimensions if d.reading is not None]
+    assert max(e.point.x for e in d.ends) == pytest.approx(400, abs=1)
