@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.far_off import doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
 from audit.checks.next_numbers import UsualSteps, settle_by_next, usual_steps
@@ -149,6 +150,7 @@ def _look_at_view(
     if view.id not in scaled.backed and _is_not_to_scale(results, view):
         return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))
+    results = [replace(r, dimension=doubt_far_off(r.dimension, view)) for r in results]
     told: list[Finding] = []
     if isinstance(view.scale, Scale):
         told += _tell_too_close(view, results, sheet)

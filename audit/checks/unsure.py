@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from audit.checks.far_off import NOT_ITS_LINE
 from audit.checks.vouching import compare_size
 from audit.checks.words import name_dimension, say_measured
 from audit.geometry import Box
@@ -64,17 +65,27 @@ def tell_unsure(
 
 
 def _tell_lines(dimensions: Iterable[Dimension], sheet: Sheet) -> list[Finding]:
-    """Say which lengths would disagree, but may be no dimensions at all."""
-    lone = [d for d in dimensions if d.why == NOT_SURELY_FOUND]
-    if not lone:
-        return []
-    many = len(lone) > 1
-    text = (
-        f"Look whether {len(lone)} line{'s' if many else ''} on {sheet.name} "
-        f"{'are dimensions' if many else 'is a dimension'}: {'; '.join(map(_say_drawn, lone))}. "
+    """Say which lengths would disagree, but may be no dimensions at all, or another number's."""
+    every = list(dimensions)
+    lone = [d for d in every if d.why == NOT_SURELY_FOUND]
+    strange = [d for d in every if d.why == NOT_ITS_LINE]
+    told = []
+    if lone:
+        are = "are dimensions" if len(lone) > 1 else "is a dimension"
+        told.append(_ask(_look_whether(lone, are, sheet), lone, sheet))
+    if strange:
+        are = "are those of their numbers" if len(strange) > 1 else "is that of its number"
+        told.append(_ask(_look_whether(strange, are, sheet), strange, sheet))
+    return told
+
+
+def _look_whether(lines: Sequence[Dimension], are: str, sheet: Sheet) -> str:
+    many = len(lines) > 1
+    return (
+        f"Look whether {len(lines)} line{'s' if many else ''} on {sheet.name} "
+        f"{are}: {'; '.join(map(_say_drawn, lines))}. "
         f"Until a person has, {'they are' if many else 'it is'} not compared."
     )
-    return [_ask(text, lone, sheet)]
 
 
 def _tell_readings(unsure: list[Dimension], sheet: Sheet) -> list[Finding]:

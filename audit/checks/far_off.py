@@ -1,0 +1,70 @@
+"""Sizes of a picture that are off by far more than people err: likelier another line's number.
+
+Whoever prints a wrong number swaps digits, halves a fraction, loses an inch, or takes one from a
+size a little larger or smaller. Where no such slip explains a difference of a quarter of the size
+and more, on a picture, the number and the line hardly belong together. On drawn pages lines and
+texts are exact, and what a person placed or read stands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.checks.slips import name_slip
+from audit.lengths import MM_PER_INCH, Unit
+from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, View
+
+FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
+FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
+NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
+
+
+def doubt_far_off(dimension: Dimension, view: View) -> Dimension:
+    """Ask about a size that disagrees by far more than a slip explains.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        Judged.
+    view : View
+        Its own.
+
+    Returns
+    -------
+    Dimension
+        Not checked, where it was a tool that found the line and read the text off a picture.
+    """
+    reading = dimension.reading
+    if dimension.verdict is not Verdict.DISAGREES or reading is None or reading.confirmed:
+        return dimension
+    placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
+    if placed or reading.by not in (ReadBy.NET, ReadBy.TESSERACT):
+        return dimension
+    if not _is_far(dimension, view) or _is_slip(dimension):
+        return dimension
+    return replace(dimension, verdict=Verdict.NOT_CHECKED, why=NOT_ITS_LINE)
+
+
+def _is_far(dimension: Dimension, view: View) -> bool:
+    scaled, printed = dimension.scaled, dimension.printed
+    if scaled is None or printed is None or scaled.value <= 0 or printed.value <= 0:
+        return False
+    if scaled.unit is Unit.DEG:
+        return _ratio(scaled.value, float(printed)) > FAR
+    size = float(printed.to(scaled.unit))
+    per_unit = float(MM_PER_INCH) if scaled.unit is Unit.IN else 1.0
+    drawn_at = (view.scale.x * view.scale.y) ** 0.5 if isinstance(view.scale, Scale) else 1.0
+    off_mm = abs(size - scaled.value) * per_unit / drawn_at
+    return off_mm > FAR_MM and _ratio(scaled.value, size) > FAR
+
+
+def _ratio(a: float, b: float) -> float:
+    return max(a, b) / min(a, b)
+
+
+def _is_slip(dimension: Dimension) -> bool:
+    scaled, reading = dimension.scaled, dimension.reading
+    if scaled is None or reading is None or reading.callout is None:
+        return False
+    allowed = (dimension.tolerance or 0.0) + scaled.expanded
+    return name_slip(reading.callout, scaled.value, allowed=allowed) is not None

@@ -1,0 +1,43 @@
+"""Numbers that are off by far more than a slip explains."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from audit.checks.far_off import NOT_ITS_LINE
+from audit.records import FoundBy, ReadBy, UserSet, Verdict
+from tests.checks.test_agreement import judged, size, verdict
+
+
+def read(printed, drawn, *, by=ReadBy.NET, **more):
+    """A size as a tool finds it on a picture."""
+    base = size(printed, drawn, found_by=FoundBy.TOOL, **more)
+    return replace(base, reading=replace(base.reading, by=by))
+
+
+def test_a_number_far_off_is_asked_about_and_no_alarm():
+    done = judged(read("4", 2.9))
+    assert (done.dimensions[0].verdict, done.dimensions[0].why) == (
+        Verdict.NOT_CHECKED,
+        NOT_ITS_LINE,
+    )
+    assert [f.code for f in done.findings] == ["A104"]
+    assert "is that of its number" in done.findings[0].text
+
+
+@pytest.mark.parametrize(
+    "still_wrong",
+    [
+        read("4", 3.76),  # six percent
+        read("1/4", 3 / 16),  # a third, but a sixteenth of an inch
+        read("4", 2.0),  # half of it: a slip with a name
+        read("13", 31.0),  # swapped digits
+        read("4", 2.9, by=ReadBy.PDF),
+        replace(read("4", 2.9), user_set=frozenset({UserSet.ENDS})),
+        replace(read("4", 2.9), found_by=FoundBy.USER),
+    ],
+)
+def test_other_wrong_numbers_stay_alarms(still_wrong):
+    assert verdict(still_wrong).verdict is Verdict.DISAGREES
