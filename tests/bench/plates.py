@@ -2,9 +2,10 @@
 
     python -m tests.bench plates [--full]
 
-The sheets are those of `plates_sheets`. Faces are looked for among the installed fonts and in the
-folders of the variable READER_FONTS. `python -m tests.bench.plates development 3 7` tells every
-size of single plates, `--keep FOLDER` behind it leaves their pictures there.
+The sheets are those of `plates_sheets`: plates, and working drawings ("work"). Faces are looked for
+among the installed fonts and in the folders of the variable READER_FONTS.
+`python -m tests.bench.plates development 3 7` tells every size of single plates, `--keep FOLDER`
+behind it leaves their pictures there.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ from tests.bench.plates_sheets import HALVES, PACKAGES, ink, make_plate
 from tests.bench.reader_hard import find_face
 from tests.bench.spreading import spread
 
-SHEETS = {True: 20, False: 5}
+SHEETS = {True: 15, False: 3}  # of each half
 CONDITIONS = ((200, False), (300, True), (150, False), (300, False), (200, True))
 SAME = Transform()  # truth is in px already
 COLUMNS = (

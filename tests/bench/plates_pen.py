@@ -217,10 +217,67 @@ def feather(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
     return [Mark(points=np.stack([ends[0], tip, ends[1]]), width=float(rng.uniform(0.15, 0.22)))]
 
 
+def barb(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """A small filled head with hollow sides, as a graver cuts it."""
+    n, w = _across(u), size * float(rng.uniform(0.22, 0.32))
+    t = np.linspace(0.0, 1.0, 6)[:, None]
+    sides = [tip - 0.75 * size * t * u + side * w * t**1.7 * n for side in (1, -1)]
+    back = tip - 0.5 * size * u
+    return [Mark(points=np.concatenate([sides[0], back[None], sides[1][::-1]]))]
+
+
+def half(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """One pen stroke on one side of the line only."""
+    w = size * float(rng.uniform(0.28, 0.4))
+    side = 1.0 if rng.random() < 0.8 else -1.0
+    end = tip - 0.9 * size * u + side * w * _across(u)
+    return [Mark(points=np.stack([tip, end]), width=float(rng.uniform(0.16, 0.22)))]
+
+
+def spread(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """Two short strokes far apart, of unequal length."""
+    n, marks = _across(u), []
+    for side in (-1, 1):
+        long, w = size * float(rng.uniform(0.6, 0.95)), size * float(rng.uniform(0.3, 0.42))
+        marks.append(Mark(points=np.stack([tip, tip - long * u + side * w * n]), width=0.17))
+    return marks
+
+
+def harpoon(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """A filled head on one side of the line only, its side hollow."""
+    w = size * float(rng.uniform(0.3, 0.42)) * (1.0 if rng.random() < 0.8 else -1.0)
+    t = np.linspace(0.0, 1.0, 6)[:, None]
+    side = tip - 0.9 * size * t * u + w * t**1.6 * _across(u)
+    return [Mark(points=np.concatenate([side, (tip - 0.6 * size * u)[None]]))]
+
+
+def hollow(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """A narrow head drawn in outline."""
+    n, w = _across(u), size * float(rng.uniform(0.16, 0.24))
+    back = tip - size * u
+    around = np.stack([tip, back + w * n, back - w * n, tip])
+    return [Mark(points=around, width=float(rng.uniform(0.13, 0.18)))]
+
+
+def nib(tip: Floats, u: Floats, size: float, rng: Rng) -> list[Mark]:
+    """One blot of a pen pressed down: a drop that narrows backwards from near its tip."""
+    n, w = _across(u), size * float(rng.uniform(0.14, 0.2))
+    t = np.linspace(0.0, 1.0, 9)[:, None]
+    wide = w * np.sqrt(t) * (1.0 - t) * 2.6
+    sides = [tip - size * t * u + side * wide * n for side in (1, -1)]
+    return [Mark(points=np.concatenate([sides[0], sides[1][::-1]]))]
+
+
 HEADS: dict[str, Head] = {
     "sliver": sliver,
     "vee": vee,
     "quill": quill,
     "wedge": wedge,
     "feather": feather,
+    "barb": barb,
+    "half": half,
+    "spread": spread,
+    "harpoon": harpoon,
+    "hollow": hollow,
+    "nib": nib,
 }

@@ -3,19 +3,20 @@
 A family of pictures apart from those of `hand_sheets` and from what any network was trained on:
 views of furniture and toys are set out on a page with type about them, drawn at a scale that is
 seldom named, and the page is printed and scanned. Development and held-out plates show other
-things, in other faces, with other heads, layouts and ways to draw.
+things, in other faces, with other heads, layouts and ways to draw. Working drawings are a second
+pair of halves: views put together, sizes across the wood, several figures in one page's frames.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 
-from tests.bench import plates_things, plates_things_held
+from tests.bench import plates_things, plates_things_held, plates_work_held, plates_work_things
 from tests.bench.hand_parts import Drawn
 from tests.bench.plates_letters import Letters, write
 from tests.bench.plates_pen import (
@@ -32,10 +33,15 @@ from tests.bench.plates_pen import (
 from tests.bench.plates_text import CAPTIONS, HEADS, heading, paragraph
 from tests.bench.plates_things import Rows, Thing
 from tests.bench.plates_views import Manner, View
+from tests.bench.plates_work_things import WorkThing
+from tests.bench.plates_work_views import WorkView
 
 PAGES = ((152.0, 229.0), (178.0, 254.0), (203.0, 279.0))
 MARGIN = 14.0
 BETWEEN = 8.0  # mm between two views
+LARGER = 1.15  # letters of working drawings, to those of plates
+RULINGS = ("", "frame", "cells")
+CELL = 2.2  # mm from a view to the frame that is ruled about it
 SLIP = Fraction(6, 100)  # of a planted error
 WITHIN = (0.045, 0.08)  # what is left of it when the wrong number is rounded to a step
 ROUNDS = 4  # of finding the scale that fills the page
@@ -65,19 +71,28 @@ class Half:
         What dimension lines are drawn with.
     framed : bool
         Whether plates have a ruled frame and text in two columns above, or text below.
+    work : bool
+        Whether they are working drawings, as shops and schools made them.
     """
 
     seed: int
-    things: tuple[Thing, ...]
+    things: tuple[Thing, ...] | tuple[WorkThing, ...]
     types: tuple[str, ...]
     hands: tuple[tuple[str, float, float], ...]
     heads: tuple[str, ...]
     dashes: tuple[tuple[float, ...], ...]
     framed: bool
+    work: bool = False
 
     def hand(self, number: int) -> tuple[str, float, float]:
         """What a plate is lettered with: no thing keeps to one hand."""
         return self.hands[(number + number // len(self.things)) % len(self.hands)]
+
+    def ruling(self, number: int) -> str:
+        """What is ruled about the drawings: a "frame", "cells", or "" for nothing."""
+        if not self.work:
+            return "frame" if self.framed else ""
+        return RULINGS[(number + number // len(self.things)) % len(RULINGS)]
 
 
 HALVES = {
@@ -110,11 +125,44 @@ HALVES = {
         dashes=((), (12.0, 1.0), (4.0, 0.9)),
         framed=True,
     ),
+    "work, development": Half(
+        seed=5711,
+        things=plates_work_things.THINGS,
+        types=("C059-Roman", "Essays1743"),
+        hands=(
+            ("okolaksRegularItalic", 0.0, 0.012),
+            ("C059-Italic", 0.0, 0.0),
+            ("ComicNeue-Regular", 12.0, 0.022),
+            ("Essays1743-Italic", 0.0, 0.003),
+            ("BetecknaGSCondensed-Italic", 0.0, 0.016),
+        ),
+        heads=("barb", "spread", "half"),
+        dashes=((), (), (8.0, 1.2)),
+        framed=False,
+        work=True,
+    ),
+    "work, held out": Half(
+        seed=80429,
+        things=plates_work_held.THINGS,
+        types=("Caladea-Regular", "sorts-mill-goudy-latin-400-normal"),
+        hands=(
+            ("nova-script-latin-400-normal", 0.0, 0.014),
+            ("Caladea-Italic", 0.0, 0.0),
+            ("BarlowCondensed_300Light_Italic", 0.0, 0.02),
+            ("AveriaSerifGWF-Italic", 0.0, 0.003),
+            ("Berenika-Oblique", 0.0, 0.018),
+        ),
+        heads=("harpoon", "hollow", "nib"),
+        dashes=((), (), (5.0, 1.0)),
+        framed=True,
+        work=True,
+    ),
 }
 PACKAGES = (
     "npm: @fontsource/ libre-caslon-text, patrick-hand, gfs-didot, besley, zen-maru-gothic, "
-    "kosugi-maru; Debian: fonts-century-catalogue, fonts-beteckna, fonts-averia-serif-gwf, "
-    "fonts-eurofurence"
+    "kosugi-maru, nova-script, sorts-mill-goudy; Debian: fonts-century-catalogue, fonts-beteckna, "
+    "fonts-averia-serif-gwf, fonts-eurofurence, fonts-okolaks, fonts-comic-neue, fonts-essays1743, "
+    "fonts-urw-base35, fonts-crosextra-caladea, fonts-klaudia-berenika; Barlow Condensed"
 )
 
 
@@ -166,18 +214,21 @@ def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -
     rng = np.random.default_rng([half.seed, number, 1])
     wide, high = PAGES[int(rng.integers(len(PAGES)))]
     manner, body = _pick_manner(half, number, rng, find_face)
+    if half.work:
+        manner = _at_work(manner, np.random.default_rng([half.seed, number, 4]))
     lines = int(rng.integers(5, 12))
     room = (wide - 2 * MARGIN, high - 2 * MARGIN - lines * body.height * 2.0 - 22.0)
     rows, stated = _fit(half, number, manner, room, planted=planted)
     words, top = _page_words(half, body, lines, (wide, high), rng)
-    marks, drawn, low = _set_out(rows, top, wide, room, rng)
+    ruled = half.ruling(number)
+    marks, drawn, low = _set_out(rows, top, wide, room, rng, cells=ruled == "cells")
     marks += words
     caption = CAPTIONS[int(rng.integers(len(CAPTIONS)))].format(int(rng.integers(2, 90)))
     marks.append(heading(caption, body, wide / 2, min(low + 6.0, high - 6.0), rng))
     if stated:
         name = write(stated, manner.captions, rng)
         marks.append(name.moved((wide - MARGIN - name.size[0] / 2 - 2.0, min(low + 6.0, high - 6))))
-    if half.framed:
+    if ruled == "frame":
         marks.append(_frame(wide, top, low + 10.0))
     thing, face = half.things[number % len(half.things)].__name__, half.hand(number)[0]
     kind = f"{thing}, {face} {manner.letters.height:.1f}, {manner.letters.fraction}, {manner.head}"
@@ -216,8 +267,10 @@ def _views(half: Half, number: int, manner: Manner, scale: float, *, planted: bo
     rng = np.random.default_rng([half.seed, number, 3])
     plant = _Slip(rng, int(rng.integers(1, 7)) if planted else -1)
 
+    kind = WorkView if half.work else View
+
     def build(zoom: float) -> View:
-        return View(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
+        return kind(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
 
     return half.things[number % len(half.things)](build, rng)
 
@@ -231,7 +284,7 @@ def _extent(rows: Rows) -> tuple[float, float]:
 
 
 def _set_out(
-    rows: Rows, top: float, wide: float, room: XY, rng: Rng
+    rows: Rows, top: float, wide: float, room: XY, rng: Rng, *, cells: bool
 ) -> tuple[list[Mark | Lettered], list[Drawn], float]:
     """Place the views row by row, their feet on one line; return how low they reach too."""
     marks: list[Mark | Lettered] = []
@@ -247,6 +300,8 @@ def _set_out(
             more, sizes = view.moved((x - box[0], foot))
             marks += more
             drawn += sizes
+            if cells:
+                marks.append(_rule_about(box, (x - box[0], foot)))
             x += box[2] - box[0] + max(gap, BETWEEN * 0.6)
         top = foot + max(b[3] for b in boxes) + BETWEEN + min(spare, 12.0)
     return marks, drawn, top - BETWEEN - min(spare, 12.0)
@@ -271,6 +326,14 @@ def _page_words(
     for x in (MARGIN, MARGIN + column + 6.0):
         words += paragraph(body, (x, top - 4.0), wide=column, lines=lines, rng=rng)
     return words, top + lines * body.height * 2.0 + 5.0
+
+
+def _rule_about(box: tuple[float, float, float, float], by: XY) -> Mark:
+    """A ruled frame about one view."""
+    x0, y0 = box[0] + by[0] - CELL, box[1] + by[1] - CELL
+    x1, y1 = box[2] + by[0] + CELL, box[3] + by[1] + CELL
+    points = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
+    return Mark(points=points, width=0.3)
 
 
 def _frame(wide: float, top: float, low: float) -> Mark:
@@ -313,3 +376,19 @@ def _pick_manner(half: Half, number: int, rng: Rng, find_face: FindFace) -> tupl
         drafting=float(rng.choice([0.04, 0.08, 0.12])),
         radius=str(rng.choice(["{} R", "R {}", "{} RAD."])),
     ), body  # fmt: skip
+
+
+def _at_work(manner: Manner, rng: Rng) -> Manner:
+    """The ways of a workshop drawing on top of those of a plate."""
+    return replace(
+        manner,
+        letters=replace(manner.letters, height=LARGER * manner.letters.height),
+        mark=manner.mark or str(rng.choice(["", '"'])),
+        mark_on=str(rng.choice(["all", "all", "fraction"])),
+        zero=bool(rng.random() < 0.7),
+        clears=bool(rng.random() < 0.5),
+        ringed=bool(rng.random() < 0.5),
+        broken=bool(rng.random() < 0.85),
+        gap=float(rng.choice([0.0, 0.0, 0.5, 0.9])),
+        head_mm=float(rng.uniform(1.0, 1.8)),
+    )

@@ -50,6 +50,14 @@ class Manner:
     upright : bool
         Numbers on standing lines are not turned.
     dimension_dash, extension_dash : tuple of float
+    mark_on : str
+        "all", or after "fraction" only.
+    zero : bool
+        Whole feet have their `-0"`.
+    clears : bool
+        Grain and hatching are left out behind numbers.
+    ringed : bool
+        Letters of parts stand in rings.
     """
 
     letters: Letters
@@ -72,6 +80,10 @@ class Manner:
     beyond: float
     drafting: float
     radius: str
+    mark_on: str = "all"
+    zero: bool = True
+    clears: bool = False
+    ringed: bool = False
 
 
 @dataclass(slots=True)
