@@ -1,7 +1,7 @@
 """The reader networks at work: dimension text from upright crops, with honest confidence.
 
-One network reads everything; what leaves it in doubt the other one reads too, which learnt more of
-old lettering by hand. Their mistakes are seldom the same.
+One network reads everything; what leaves it in doubt two others read too, which learnt more of old
+lettering by hand and of crops as they are cut out of drawings. Their mistakes are seldom the same.
 """
 
 from __future__ import annotations
@@ -38,16 +38,16 @@ from audit.networks.wiping import wipe_level_lines
 FRAMES_PER_COLUMN = 2
 BATCH_COLUMNS = 4096  # of a batch, px of width in all: more gains nothing on two cores
 WIDTH_BUCKET_PX = 64  # crops are padded to a common width within a bucket
-TEMPERATURE = 1.6  # averaged looks say too little: fitted on dev faces, see docs/reader.md
+TEMPERATURE = 2.2  # averaged looks say too little: fitted on dev crops, see docs/reader.md
 LEAST_CROP_PX = 4
 SURE = 0.98  # from here one look is enough
 AGREED = 0.9  # from here two looks are, where both networks say the same
 LIKELY = 0.8  # from here a reading stands against the same with fewer characters
 # Of the confidence in what was read with a line wiped out: asked, never believed.
-WIPED = 0.84
-# Of the width, for the looks after the first, by the first and by the second network: best of two
-# dozen ways, dev faces.
-AGAIN, SECOND_AGAIN = (0.9,), (0.9, 1.35)
+WIPED = 0.79
+# Of the width, for the looks after the first two, by the second and by the third network: best of
+# two dozen ways on development crops.
+SECOND_AGAIN, THIRD_LOOKS = (1.35,), (1.0, 0.9)
 
 # Of the confidence where all lines but one say nothing.
 MUTE = 0.5
@@ -217,8 +217,8 @@ _LIMIT = re.compile(r"(?:[RØ] ?)?\d*[.,]\d+")
 def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     """Read crops of one line each; those that leave doubt are looked at again.
 
-    The other network looks first; where it does not settle the doubt both look at them otherwise
-    scaled.
+    The second network looks first; where it does not settle the doubt the third looks too, and both
+    look at them otherwise scaled.
     """
     prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
     results = list(FIRST.read(prepared))
@@ -229,8 +229,8 @@ def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
         results[i] = combine(one, others[i])
     open_ones = [i for i, one in ones.items() if not _is_settled(one, others[i])]
     looks = [
-        network.read([_widen(seen[i], share) for i in open_ones])
-        for network, shares in ((FIRST, AGAIN), (SECOND, SECOND_AGAIN))
+        network.read([_widen(seen[i], share) if share != 1.0 else seen[i] for i in open_ones])
+        for network, shares in ((SECOND, SECOND_AGAIN), (THIRD, THIRD_LOOKS))
         for share in shares
     ]
     for k, i in enumerate(open_ones):
@@ -325,12 +325,12 @@ class Network:
             return self._engine
 
 
-FIRST, SECOND = Network("reader.npz"), Network("reader-second.npz")
+FIRST, SECOND, THIRD = map(Network, ("reader.npz", "reader-second.npz", "reader-third.npz"))
 
 
 def forget_readings() -> None:
     """Forget what crops were read as, so that what reading costs can be measured."""
-    for network in (FIRST, SECOND):
+    for network in (FIRST, SECOND, THIRD):
         network.forget()
     for memory in _READ.values():
         memory.forget()

@@ -78,7 +78,7 @@ def test_the_networks_say_the_same_on_one_core_and_on_two(monkeypatch):
     for count in (1, 2, 2):
         monkeypatch.setattr(at_once, "cores", lambda count=count: count)
         maps = page.run_page(sheet, px_per_mm=300 / 25.4)
-        read = [network.read_new(crops) for network in (reader.FIRST, reader.SECOND)]
+        read = [network.read_new(crops) for network in (reader.FIRST, reader.SECOND, reader.THIRD)]
         said.append((read, maps.terminators, maps.text.tobytes()))
     assert said[0] == said[1] == said[2]
 

@@ -62,7 +62,7 @@ def test_a_damaged_file_is_refused_in_one_line(graph, layers, harm):
         unpack(bad, "reader.npz")
 
 
-@pytest.mark.parametrize("name", ["reader.npz", "reader-second.npz"])
+@pytest.mark.parametrize("name", ["reader.npz", "reader-second.npz", "reader-third.npz"])
 def test_a_bit_turned_in_our_own_weights_is_noticed(name):
     data = resources.files("audit.networks").joinpath("weights", name).read_bytes()
     for place in range(1000, len(data) - 8000, len(data) // 9):

@@ -57,15 +57,17 @@ def test_a_crop_that_lost_a_mark_of_the_text_is_no_crop_of_it(page: Page) -> Non
     assert not in_place.holds(picture, text, box, without)
 
 
-def test_marks_taken_for_text_are_those_beside_it_and_no_farther(page: Page) -> None:
-    ink = page.ink.copy()
-    x1, middle = page.box[2], (page.box[1] + page.box[3]) // 2
-    high = page.box[3] - page.box[1]
-    ink[middle, x1 + 3] = ink[middle, x1 + high] = 255
+def test_marks_taken_for_text_are_those_joined_to_it_and_no_farther(page: Page) -> None:
+    ink, (_, y0, x1, y1) = page.ink.copy(), page.box
+    middle, high = (y0 + y1) // 2, y1 - y0
+    first = int(np.flatnonzero(page.ink[middle] > in_place.OWN)[0])
+    ink[middle, first - high // 2 - 9 : first] = 255  # a dimension line that runs into the text
+    ink[y0:y1, x1 + 4] = 255  # a line that stands by itself
     taken = in_place.with_marks(np.random.default_rng(5), page.ink, ink)
-    assert taken[middle, x1 + 3] == 255
-    assert taken[middle, x1 + high] == 0
-    assert np.array_equal(taken[:, : x1 - 1], page.ink[:, : x1 - 1])
+    assert taken[middle, first - 3] == 255
+    assert taken[middle, first - high // 2 - 9] == 0
+    assert not taken[y0:y1, x1 + 4].any()
+    assert np.array_equal(taken[:, first:x1], page.ink[:, first:x1])
 
 
 def test_a_dimension_by_hand_stands_on_both_sides_of_its_text(page: Page) -> None:

@@ -132,7 +132,7 @@ def dimension_by_hand(rng: Rng, page: Page, window: Window) -> None:
             continue
         gap = rng.uniform(-0.1, 0.05) if rng.random() < 0.15 else rng.uniform(0.03, 0.45)
         near = edge + way * page.cap * gap
-        tip = near + way * page.cap * rng.uniform(0.0, 2.4) * rng.random()
+        tip = near + way * page.cap * (0.2 + rng.uniform(0.0, 2.4) * rng.random())
         draw_by_hand(rng, page, (near, level), (tip, level + rng.normal(0, 1.0)), width)
         arrowhead(rng, page, (tip, level), 0.0 if way > 0 else np.pi)
         top = level - page.cap * rng.uniform(0.3, 3.0)

@@ -24,8 +24,8 @@ SMALLEST_PIECE = 2  # px
 # How far the network's idea of where text is reaches beyond the ink, in capital heights; what
 # level of a soft picture of the text that is, and how it frays.
 REACH, LEVEL, FRAY = (0.12, 0.3), (0.15, 0.35), 0.05
-# How often marks beside a text are taken for it, and how far they stand off, in its heights.
-MISTAKEN, NEAR = 0.3, (0.15, 0.6)
+# How often marks joined to a text are taken for it, and how far they reach out, in its heights.
+MISTAKEN, NEAR = 0.3, (0.1, 0.6)
 FLAT = 0.55  # of the reach aside: up and down
 
 
@@ -52,11 +52,17 @@ def window_on_sheet(rng: Rng, page: Page) -> clutter.Window:
 
 
 def with_marks(rng: Rng, text: np.ndarray, ink: np.ndarray) -> np.ndarray:
-    """Ink of a text with that of the marks close to it, which a network may take for text too."""
-    high = int(np.count_nonzero((text > OWN).any(axis=1)))
-    reach = 2 * round(rng.uniform(*NEAR) * high) + 1
-    around = cv2.dilate(np.where(text > OWN, 1, 0).astype(np.uint8), np.ones((1, reach), np.uint8))
-    return np.where(around > 0, ink, text).astype(np.uint8)
+    """Ink of a text with that of the marks joined to it, which a network may take for text too.
+
+    A line that stands by itself beside a text is not taken for it: a 1 would be learnt to be one.
+    """
+    own = text > OWN
+    reach = 2 * round(rng.uniform(*NEAR) * int(np.count_nonzero(own.any(axis=1)))) + 1
+    around = cv2.dilate(own.astype(np.uint8), np.ones((1, reach), np.uint8)) > 0
+    count, labels = cv2.connectedComponents((ink > OWN).astype(np.uint8), connectivity=8)
+    joined = np.bincount(labels[own], minlength=count) > 0
+    joined[0] = False
+    return np.where(around & joined[labels], ink, text).astype(np.uint8)
 
 
 def blot(rng: Rng, text: np.ndarray, *, cap_px: float) -> np.ndarray:

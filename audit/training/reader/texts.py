@@ -308,7 +308,7 @@ PLACED: tuple[tuple[float, Callable[[Rng], list[Part]]], ...] = (
     (0.20, feet_inches),
     (0.10, decimal),
     (0.05, integer),
-    (0.06, lone),
+    (0.08, lone),
     (0.12, rounded),
 )
 
