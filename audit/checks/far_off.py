@@ -11,11 +11,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.checks.slips import name_slip
-from audit.lengths import MM_PER_INCH, Unit
+from audit.lengths import MM_PER_INCH, Unit, parse_callouts
 from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, View
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
+ONE_STEP = "its line spans one step, though its sum is printed with it"
 NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
 
 
@@ -32,17 +33,34 @@ def doubt_far_off(dimension: Dimension, view: View) -> Dimension:
     Returns
     -------
     Dimension
-        Not checked, where it was a tool that found the line and read the text off a picture.
+        Not checked, where it was a tool that found the line and read the text off a picture; and
+        where the line of ``4X 25 (=100)`` is that of one step, on every sheet.
     """
     reading = dimension.reading
     if dimension.verdict is not Verdict.DISAGREES or reading is None or reading.confirmed:
         return dimension
+    if _spans_one_step(dimension):
+        return replace(dimension, verdict=Verdict.NOT_CHECKED, why=ONE_STEP)
     placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
     if placed or reading.by not in (ReadBy.NET, ReadBy.TESSERACT):
         return dimension
     if not _is_far(dimension, view) or _is_slip(dimension):
         return dimension
     return replace(dimension, verdict=Verdict.NOT_CHECKED, why=NOT_ITS_LINE)
+
+
+def _spans_one_step(dimension: Dimension) -> bool:
+    """Whether a size that was taken for a sum of equal steps is drawn as one of them."""
+    scaled, printed = dimension.scaled, dimension.printed
+    if scaled is None or printed is None or dimension.reading is None:
+        return False
+    allowed = (dimension.tolerance or 0.0) + scaled.expanded
+    steps = [
+        c.size
+        for c in parse_callouts(dimension.reading.text, unit=printed.unit)
+        if c.count is not None and c.size is not None and c.total == printed
+    ]
+    return any(abs(float(step.to(scaled.unit)) - scaled.value) <= allowed for step in steps)
 
 
 def _is_far(dimension: Dimension, view: View) -> bool:

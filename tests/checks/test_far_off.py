@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from audit.checks.far_off import NOT_ITS_LINE
-from audit.records import FoundBy, ReadBy, UserSet, Verdict
+from audit.lengths import Unit
+from audit.records import FoundBy, ReadBy, Settings, UserSet, Verdict
 from tests.checks.test_agreement import judged, size, verdict
 
 
@@ -41,3 +42,11 @@ def test_a_number_far_off_is_asked_about_and_no_alarm():
 )
 def test_other_wrong_numbers_stay_alarms(still_wrong):
     assert verdict(still_wrong).verdict is Verdict.DISAGREES
+
+
+@pytest.mark.parametrize(("drawn", "due"), [(25, Verdict.NOT_CHECKED), (94, Verdict.DISAGREES)])
+def test_a_sum_on_the_line_of_one_step_is_no_alarm(drawn, due):
+    base = size("100", drawn / 25.4, unit=Unit.MM)
+    said = replace(base.reading, text="4X 25 (=100)")
+    got = verdict(replace(base, reading=said), settings=Settings(unit=Unit.MM))
+    assert got.verdict is due
