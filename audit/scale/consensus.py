@@ -21,7 +21,7 @@ from audit.scale.known import OPEN_PRIOR
 from audit.scale.modes import NOTHING_STATED, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
-from audit.scale.votes import LEAST_AT_RATIO, LEAST_ELSEWHERE
+from audit.scale.votes import LEAST_AT_RATIO, LEAST_IN_USE
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
@@ -131,7 +131,7 @@ def _without_lone(mixture: Mixture, pairs: Sequence[Pair]) -> Mixture:
         for m in mixture.members
         if m.ratio in (1, None)
         or counts[m.view] >= LEAST_AT_RATIO
-        or at_ratio[m.ratio] > LEAST_ELSEWHERE
+        or at_ratio[m.ratio] > LEAST_IN_USE
     ]
     return replace(mixture, members=tuple(kept))
 

@@ -15,6 +15,7 @@ LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_TO_VOUCH = 12  # agreeing sizes that vouch for a sheet's main scale
 LEAST_VIEWS = 2  # of which they must be
+LEAST_IN_USE = 4  # agreeing sizes of other views that show a scale to be one of the sheet's
 LEAST_ELSEWHERE = 5  # agreeing sizes of other views beside one of the view itself
 FEW_SIZES = 2  # of a view that says nothing about a scale of its own
 NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
@@ -89,10 +90,10 @@ def least_agreeing(ratio: Fraction, *, alone: bool, elsewhere: int = 0) -> int:
     Examples
     --------
     >>> half = Fraction(1, 2)
-    >>> [least_agreeing(half, alone=False, elsewhere=n) for n in (0, 4, 5)]
+    >>> [least_agreeing(half, alone=False, elsewhere=n) for n in (0, 3, 4)]
     [2, 2, 1]
     """
-    used = elsewhere >= LEAST_ELSEWHERE
+    used = elsewhere >= LEAST_IN_USE
     return 1 if used or (ratio == 1 and alone) else LEAST_AT_RATIO
 
 
