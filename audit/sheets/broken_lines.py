@@ -39,7 +39,8 @@ def mend_broken_lines(gray: Gray) -> Gray:
     if not is_bilevel(gray):
         return gray
     ink = (gray < DARK).astype(np.uint8)
-    added = np.maximum(_missing(ink), cv2.transpose(_missing(cv2.transpose(ink))))
+    upright = cv2.transpose(_missing(np.asarray(cv2.transpose(ink), np.uint8)))
+    added = np.maximum(_missing(ink), np.asarray(upright, np.uint8))
     return np.minimum(gray, FULL - added) if added.any() else gray
 
 
