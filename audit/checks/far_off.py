@@ -16,6 +16,7 @@ from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, V
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
+HALVES = ("half of it fits", "twice as much fits")
 ONE_STEP = "its line spans one step, though its sum is printed with it"
 NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
 
@@ -85,4 +86,9 @@ def _is_slip(dimension: Dimension) -> bool:
     if scaled is None or reading is None or reading.callout is None:
         return False
     allowed = (dimension.tolerance or 0.0) + scaled.expanded
-    return name_slip(reading.callout, scaled.value, allowed=allowed) is not None
+    slip = name_slip(reading.callout, scaled.value, allowed=allowed)
+    size = reading.callout.size
+    if slip is None or size is None:
+        return False
+    # people halve fractions and take R for Ø; a whole number that is half of another is chance
+    return size.value.denominator > 1 or not slip.startswith(HALVES)

@@ -28,12 +28,16 @@ def test_a_number_far_off_is_asked_about_and_no_alarm():
     assert "is that of its number" in done.findings[0].text
 
 
+def test_a_whole_number_that_is_half_of_another_is_chance():
+    assert verdict(read("4", 2.0)).why == NOT_ITS_LINE
+
+
 @pytest.mark.parametrize(
     "still_wrong",
     [
         read("4", 3.76),  # six percent
         read("1/4", 3 / 16),  # a third, but a sixteenth of an inch
-        read("4", 2.0),  # half of it: a slip with a name
+        read("3/4", 1.5),  # half the fraction: a slip with a name
         read("13", 31.0),  # swapped digits
         read("4", 2.9, by=ReadBy.PDF),
         replace(read("4", 2.9), user_set=frozenset({UserSet.ENDS})),
