@@ -16,7 +16,7 @@ import numpy as np
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot, hear_readers
 from audit.reading.piles import split_pile
-from audit.reading.readers import DISAGREED_CAP
+from audit.reading.readers import DISAGREED_CAP, hear_promising
 from audit.records import Candidate
 
 BELIEVED = 0.9  # read so surely, a text stands as it was cut
@@ -35,6 +35,10 @@ UNLIKELY = 0.1  # weight of what is too short for its crop
 NUMBER = re.compile(r"(?:\d+ ?[xX×] ?)?[RØ⌀]? ?[\d.,]+$")
 STACKED = re.compile(r"\d+[/⁄]\d+$")
 CLEARLY = 1.3  # times as likely another way must be
+# At a glance, of the likeliest text: what says less lies another way. Of 675 tries on 15
+# development sheets 478 say less; none of them comes to a size half sure with all care, and the
+# least that any such size said was .45.
+PROMISING = 0.2
 
 Votes = tuple[Candidate, ...]
 
@@ -112,7 +116,8 @@ def _hear_ways(
     for weight in sorted({weight for _, _, weight in tries}, reverse=True):
         asked = [i for i, (k, _, own) in enumerate(tries) if own == weight >= best[k]]
         ways = [tries[i][1] for i in asked]
-        heard = hear_piles(ways, hear_readers([s.crop for s in ways], readers[:1]), readers)
+        said_at_all = hear_promising([s.crop for s in ways], readers[0], least=PROMISING)
+        heard = hear_piles(ways, said_at_all, readers)
         for i, votes in zip(asked, heard, strict=True):
             said[i] = votes
             best[tries[i][0]] = max(best[tries[i][0]], weight * worth(votes))

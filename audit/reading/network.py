@@ -37,3 +37,10 @@ class NetworkReader:
             )
             for candidates in read_crops([shrink_huge(crop) for crop in crops])
         )
+
+    def glance(self, crops: Sequence[Gray]) -> tuple[float, ...]:
+        """Look at each crop once; how likely the likeliest text in it is."""
+        from audit.networks.crops import shrink_huge  # noqa: PLC0415  # as above
+        from audit.networks.glancing import glance_at  # noqa: PLC0415
+
+        return glance_at([shrink_huge(crop) for crop in crops])

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from itertools import groupby
-from typing import Protocol
+from itertools import compress, groupby
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +52,54 @@ class Reader(Protocol):
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; best candidate first, an empty tuple where nothing is printed."""
         ...
+
+
+@runtime_checkable
+class Glancer(Protocol):
+    """A reader that can say at a glance whether a crop is worth reading."""
+
+    def glance(self, crops: Sequence[Gray]) -> tuple[float, ...]:
+        """Look at each crop once; how likely the likeliest text in it is, 0 to 1."""
+        ...
+
+
+def glance_at(crops: Sequence[Gray], reader: Reader) -> tuple[float, ...]:
+    """Say of each crop how likely the likeliest text in it is at a glance.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+    reader : Reader
+
+    Returns
+    -------
+    tuple of float
+        In the order of `crops`; 1 where the reader can only read with all care.
+    """
+    return reader.glance(crops) if isinstance(reader, Glancer) else (1.0,) * len(crops)
+
+
+def hear_promising(
+    crops: Sequence[Gray], reader: Reader, *, least: float
+) -> tuple[tuple[Candidate, ...], ...]:
+    """Read the crops that say something at a glance; nothing of the others.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+    reader : Reader
+        One that can only read with all care does so with every crop.
+    least : float
+        How likely the likeliest text must be at a glance.
+
+    Returns
+    -------
+    tuple of tuple of Candidate
+        In the order of `crops`.
+    """
+    promising = [likely >= least for likely in glance_at(crops, reader)]
+    said = iter(reader.read(list(compress(crops, promising))))
+    return tuple(next(said) if so else () for so in promising)
 
 
 def hear_readers(

@@ -62,6 +62,28 @@ def test_a_sheet_scanned_upside_down_is_noticed():
     assert find_upright(spots, (Upright(),), turn=0.0) == 180.0
 
 
+class Glances(Upright):
+    """Sees at a glance how well a crop reads, by `share`; counts what it was asked to read."""
+
+    def __init__(self, share):
+        self.share, self.asked = share, 0
+
+    def glance(self, crops):
+        return tuple(self.share * said[0].confidence for said in super().read(crops))
+
+    def read(self, crops):
+        self.asked += len(crops)
+        return super().read(crops)
+
+
+@pytest.mark.parametrize(("share", "asked"), [(1.0, 0), (0.1, 8)])
+def test_which_way_is_up_is_seen_at_a_glance_or_else_read(share, asked):
+    reader = Glances(share)
+    spots = [make_spot(head_up=False) for _ in range(4)]
+    assert find_upright(spots, (reader,), turn=0.0) == 180.0
+    assert reader.asked == asked
+
+
 def test_running_text_that_no_network_reads_does_not_tell_which_way_is_up():
     prose = [make_spot(length=1300.0, head_up=False) for _ in range(8)]
     assert find_upright([*prose, make_spot()], (Upright(),), turn=0.0) == 0.0

@@ -245,6 +245,28 @@ def test_a_lone_fraction_that_reads_as_its_numerator_is_read_in_two_parts():
     assert (votes[0].text, round(votes[0].confidence, 2)) == ("5/8", 0.94)
 
 
+class Glances(ReadsByMark):
+    """Sees the mark at a glance, and what stands in `seen` where it is not."""
+
+    def __init__(self, *, seen=0.0):
+        super().__init__()
+        self.seen = seen
+
+    def glance(self, crops):
+        return tuple(1.0 if crop[0, 0] == INK else self.seen for crop in crops)
+
+
+def test_a_way_up_that_says_nothing_at_a_glance_is_not_read():
+    asked = []
+    for seen in (0.0, 0.3):
+        reader = Glances(seen=seen)
+        spots, votes = hear_turned([make_spot(1, length=24.0)], (reader,), upright=0.0)
+        assert votes[0][0].text == "2.951"
+        assert spots[0].angle == pytest.approx(40.0 - 90.0)
+        asked.append(reader.asked)
+    assert asked[0] == 2 < asked[1]  # as it lies, and turned by a quarter
+
+
 class ReadsByChance:
     """Says something else of every crop, the same each time; counts what it was asked."""
 

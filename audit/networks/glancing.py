@@ -1,0 +1,33 @@
+"""A first, cheap look at crops: whether there is anything in them worth reading with care."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.networks import reader
+from audit.networks.crops import Gray, prepare
+
+
+def glance_at(crops: Sequence[Gray]) -> tuple[float, ...]:
+    """Look at crops once, by one network and as they were cut.
+
+    Parameters
+    ----------
+    crops : sequence of (h, w) uint8 arrays
+        Dark on light or light on dark; cut near the text.
+
+    Returns
+    -------
+    tuple of float
+        For each the probability of its likeliest text, 0 where there is none. What is read with
+        all care may be more or less sure.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> glance_at([np.full((40, 60), 255, np.uint8), np.zeros((2, 9), np.uint8)])
+    (0.0, 0.0)
+    """
+    least = reader.LEAST_CROP_PX
+    prepared = [prepare(c) if min(c.shape, default=0) >= least else None for c in crops]
+    return tuple(said[0].confidence if said else 0.0 for said in reader.FIRST.read(prepared))
