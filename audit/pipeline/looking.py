@@ -22,6 +22,7 @@ from audit.lengths import Unit
 from audit.networks.at_once import Beside
 from audit.networks.page import run_page
 from audit.pipeline.blank_lines import doubt_blank_lines
+from audit.pipeline.centred_texts import trust_centred
 from audit.pipeline.cut_short import doubt_cut_short
 from audit.pipeline.half_fractions import doubt_half_fractions
 from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
@@ -279,6 +280,7 @@ def find_all(
     dimensions = doubt_cut_short(dimensions, seen.spots, seen.maps)
     dimensions = doubt_unsteady(dimensions, seen.ground.image.pixels, seen.spots, seen.readers)
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
+    dimensions = trust_centred(dimensions)  # before what a blank line takes back
     dimensions = doubt_blank_lines(dimensions, seen.ground.image.pixels, px_per_mm=seen.px_per_mm)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
