@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import Crossing, find_crossing, meet_circle, on_arc, tip_end
+from audit.dimensions.elbows import elbow_places
 from audit.dimensions.ink import Ink, covered, merge_spans
 from audit.dimensions.leaders import leaders_from, tail_places
 from audit.dimensions.lines import MarkedLine, Place
@@ -374,10 +375,11 @@ def _arrow_claims(*ends: tuple[str, Mark]) -> frozenset[tuple[object, ...]]:
 
 
 def text_places_of(ink: Ink, marked: MarkedLine, low: float, high: float) -> tuple[TextPlace, ...]:
-    """Text stands by the dimension line itself, or at the end of a leader that begins on it."""
+    """Text stands by the dimension line, where it bends, or at the end of a leader from it."""
     own = TextPlace(line=marked.line, low=low, high=high, ink=marked.spans)
+    bent = elbow_places(ink, marked.line, marked.spans, low, high)
     led = [p for one in leaders_from(ink, marked.line, low, high) for p in tail_places(one)]
-    return (own, *led)
+    return (own, *bent, *led)
 
 
 def _strokes_between(marked: MarkedLine, low: float, high: float) -> frozenset[int]:
