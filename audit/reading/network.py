@@ -24,7 +24,7 @@ class NetworkReader:
     def is_available(self) -> bool:
         """Whether the weights are there."""
         weights = resources.files("audit.networks").joinpath("weights")
-        return all(weights.joinpath(f).is_file() for f in ("reader.npz", "reader-second.npz"))
+        return all(weights.joinpath(f"reader{k}.npz").is_file() for k in ("", "-second", "-third"))
 
     def read(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
         """Read each crop; an empty tuple where nothing is printed."""
