@@ -15,6 +15,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from audit.dimensions.ink import Ink, Line
+from audit.dimensions.raster_dashes import find_dashes
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -48,7 +49,7 @@ def lead_stubs(
     *,
     px_per_pt: float,
 ) -> VectorPage:
-    """Add stubs of dimension lines, and those of narrow links, to the strokes of a page.
+    """Add stubs of dimension lines, narrow links and dashed extension lines to a page's strokes.
 
     Parameters
     ----------
@@ -70,6 +71,7 @@ def lead_stubs(
     points = np.array([m.point for m in marks if not m.is_arrow], float).reshape(-1, 2)
     heads = [m for m in marks if m.is_arrow]
     stubs = _between_heads(ink, heads, maps, px_per_pt * maps.factor)
+    stubs += find_dashes(ink, heads, maps, px_per_pt=px_per_pt)
     if len(points) < 2:
         return _with_strokes(page, stubs) if stubs else page
     stubs += [
