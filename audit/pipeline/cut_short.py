@@ -24,6 +24,8 @@ ALONG = np.arange(0.3, 1.25, 0.1)
 ACROSS = np.arange(-0.35, 0.4, 0.1)  # heights up and down, within its row
 OTHERS = 0.4  # heights about other texts: the network's edge of theirs
 SEEN = 0.65  # share of the places beyond an end; right texts of plans show up to .5
+INK = 77  # of 255
+INKED = 0.4  # share of the steps along with ink: a line that runs across has less, a figure more
 SAME_PX = 0.5  # between the corners of a reading's box and its text's
 WHY = "more lettering stands beside it that could not be read"
 
@@ -86,9 +88,18 @@ def goes_on(spot: TextSpot, spots: Sequence[TextSpot], maps: PageMaps) -> bool:
         unread = _is_lettered(places, maps)
         for other in near:
             unread &= ~_is_in(places, other)
-        if unread.mean() >= SEEN:
+        if unread.mean() >= SEEN and _share_inked(places, maps) >= INKED:
             return True
     return False
+
+
+def _share_inked(places: Floats, maps: PageMaps) -> float:
+    """Share of the steps away from a text at which there is ink."""
+    rows, columns = maps.dark.shape
+    x, y = (places * maps.factor).astype(int).T
+    on = (x >= 0) & (y >= 0) & (x < columns) & (y < rows)
+    dark = on & (maps.dark[np.where(on, y, 0), np.where(on, x, 0)] > INK)
+    return float(dark.reshape(len(ACROSS), len(ALONG)).any(axis=0).mean())
 
 
 def _beyond(spot: TextSpot, side: float) -> Floats:

@@ -21,7 +21,7 @@ from audit.reading.near import Gray, turn_upright
 from audit.reading.readers import DISAGREED_CAP
 from audit.records import Dimension
 
-HEARD = 0.3  # of the other cut: less says nothing
+HEARD = 0.4  # of the other cut: less says nothing
 HIGHER_PX = 6.0  # of the other cut
 INK_SHARE = 0.45  # of full ink
 _FIGURES = re.compile(r"(?<!\d)\.(?!\d)|['′](?!\s*-?\s*\d)|[^\d./'′]")

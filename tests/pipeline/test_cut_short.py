@@ -14,13 +14,16 @@ from audit.records import Dimension, DimensionKind, End, EndKind, ReadBy, Readin
 from tests.pipeline.test_lone_signs import spot
 
 
-def maps(*lettered):
-    """What the network sees: lettering in boxes, px."""
+def maps(*lettered, ink=None):
+    """What the network sees: lettering in boxes, px, and ink there or elsewhere."""
     text = np.zeros((200, 200), np.uint8)
+    dark = np.zeros((400, 400), np.uint8)
     for x0, y0, x1, y1 in lettered:
         text[y0 // STRIDE : y1 // STRIDE, x0 // STRIDE : x1 // STRIDE] = 255
+    for x0, y0, x1, y1 in lettered if ink is None else ink:
+        dark[y0:y1, x0:x1] = 200
     empty = np.zeros_like(text)
-    return PageMaps((), text, empty, empty, empty, np.zeros((400, 400), np.uint8), 1.0)
+    return PageMaps((), text, empty, empty, empty, dark, 1.0)
 
 
 def size(text_spot, *, confirmed=False):
@@ -68,3 +71,9 @@ def test_the_edge_of_the_text_itself_and_what_was_confirmed_stay():
     assert not doubt_cut_short([size(OWN)], [OWN], edge)[0].reading.doubt
     (kept,) = doubt_cut_short([size(OWN, confirmed=True)], [OWN], maps(BEFORE))
     assert kept.reading.confidence == pytest.approx(0.99)
+
+
+def test_a_line_across_that_the_network_takes_for_lettering_is_no_lost_part():
+    line = (236, 150, 239, 250)
+    assert not doubt_cut_short([size(OWN)], [OWN], maps(BEHIND, ink=[line]))[0].reading.doubt
+    assert doubt_cut_short([size(OWN)], [OWN], maps(BEHIND))[0].reading.doubt
