@@ -310,10 +310,7 @@ def _candidate(
     strength, left, right = best
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
-    outside = left[0] == right[0] == OUTSIDE
-    room, least = (ROOMY_PT, UNDRAWN_ROOMY) if outside else (FAR_PT, UNDRAWN)
-    if drawn < least and b.along - a.along > room:
-        strength *= 0.3
+    strength *= _blankness((left[0], right[0]), drawn, b.along - a.along)
     tails = INSIDE in (left[0], right[0]) and _are_tails(marked, i, j, filled)
     if tails:
         strength *= TAILS_ONLY
@@ -339,6 +336,13 @@ def _candidate(
         wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
     )
+
+
+def _blankness(roles: tuple[str, str], drawn: float, length: float) -> float:
+    """What is left of the strength of a long stretch of which little is drawn."""
+    outside = roles == (OUTSIDE, OUTSIDE)
+    room, least = (ROOMY_PT, UNDRAWN_ROOMY) if outside else (FAR_PT, UNDRAWN)
+    return 0.3 if drawn < least and length > room else 1.0
 
 
 def _are_tails(marked: MarkedLine, i: int, j: int, filled: list[tuple[float, float]]) -> bool:
