@@ -6,7 +6,7 @@ import pytest
 
 from audit.networks.dashes import weigh_dashes
 from audit.networks.decoding import NetCandidate
-from audit.networks.reader import TEMPERATURE, WIPED
+from audit.networks.reader import WIPED, raise_odds
 
 
 def test_the_size_without_the_dash_has_the_probability_of_both_and_is_never_sure():
@@ -15,7 +15,7 @@ def test_the_size_without_the_dash_has_the_probability_of_both_and_is_never_sure
     assert first.text == "8'3\""
     assert first.confidence == pytest.approx(WIPED)
     assert second.text == "-8'3\""
-    assert first.confidence ** (1 / TEMPERATURE) < 0.9
+    assert raise_odds(first.confidence) < 0.9
 
 
 @pytest.mark.parametrize("text", ["1/4-20", "3'-", "A-A", "5-1/2", "6", "-.005", "-0,2"])
