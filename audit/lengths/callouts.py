@@ -320,7 +320,9 @@ def _name_choices(draft: Draft) -> tuple[tuple[str, int], ...]:
     return (("drill", AS_WRITTEN), ("screw", OPEN))
 
 
-_DECIMAL_FIRST = re.compile(r"\(?\d*\.\d")
+# .50 RIB   1.25 WEB: nothing but a size has a decimal point first, or two places, as inches have
+# them; 2.3 may number a chapter. What hangs on a number, or is no word, may be misread figures.
+_DECIMAL_FIRST = re.compile(r"\(?(?:\.\d+|\d+\.\d\d+) [A-Z]{3}", re.IGNORECASE)
 
 
 def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
@@ -334,7 +336,7 @@ def _is_convincing(callout: Callout, draft: Draft, unit: Unit | None) -> bool:
     first = draft.terms[0]
     signed = first.kind is not None or callout.kind is CalloutKind.THREAD or bool(callout.drill)
     written = any(a.unit is not None or a.form is Form.FRACTION for a in first.amounts)
-    decimal = _DECIMAL_FIRST.match(callout.text) is not None  # .50 RIB
+    decimal = _DECIMAL_FIRST.match(callout.text) is not None
     return signed or written or decimal
 
 
@@ -348,6 +350,8 @@ def _is_plies(draft: Draft, unit: Unit | None) -> bool:
 def _is_zone(draft: Draft, unit: Unit | None) -> bool:
     """Whether this is ``C4`` on an inch sheet: a zone of its border, not a four-inch chamfer."""
     if len(draft.terms) != 1 or draft.terms[0].kind is not CalloutKind.CHAMFER:
+        return False
+    if not draft.terms[0].amounts:  # C 1/4-20: a thread, whose sizes are no amounts
         return False
     amount = draft.terms[0].amounts[0]
     return amount.form is Form.INTEGER and amount.unit is None and unit is Unit.IN

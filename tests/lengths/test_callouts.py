@@ -421,3 +421,19 @@ def test_what_may_be_cut_off_with_a_size_is_told(text, doubt):
     remark = read(text).remark
     assert doubt in remark
     assert doubt or "missing" not in remark
+
+
+@pytest.mark.parametrize("text", ["1.2S", ".37S", "3.7B", ".62S TYP", "1.25 I", "2.3 WIRING"])
+def test_letters_at_a_decimal_that_may_be_misread_figures_make_no_size(text):
+    assert parse_callouts(text, unit=Unit.IN) == ()
+    assert read(".50 WEB").size == Length(Fraction(1, 2), Unit.IN)
+
+
+@pytest.mark.parametrize("text", ["C 1/4-20", "C 10-32 TAP", "c 8-32"])
+def test_a_letter_before_a_thread_is_read_without_an_error(text):
+    assert read(text).kind is CalloutKind.THREAD
+
+
+def test_a_size_behind_where_it_runs_to_is_read():
+    assert read("TO BASE 1 1/2").size == Length(Fraction(3, 2), Unit.IN)
+    assert read("1 1/2 TO BASE").size == Length(Fraction(3, 2), Unit.IN)
