@@ -10,13 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.lengths import MM_PER_INCH, Length, Unit, parse_callouts
-from audit.lengths.around import (
-    BESIDE_LETTER,
-    LOST_BRACKET,
-    MAY_BE_PART,
-    NEARLY_TOUCHES,
-    SECOND_SIZE,
-)
+from audit.lengths.around import is_measured_away
 from audit.records import Candidate, Dimension, ReadBy, Settings, Verdict
 from audit.scale import why_not_read
 from audit.uncertainty import decide_on_sheet
@@ -25,9 +19,6 @@ VOUCHED = "the reading alone is not sure, but the drawing measures the same"
 BY_CHANCE = 0.1  # share of misread sizes that fit the drawing all the same, at most
 COARSE = 0.1  # of a size, and
 COARSE_MM = 6.0  # of a length: a drawing that shows no less cannot tell two readings apart
-# Doubts whether more belongs to a size, or which of two it is: what was read, and is measured just
-# so, is the size.
-MEASURED_AWAY = (LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE, NEARLY_TOUCHES, MAY_BE_PART)
 HEARD = 0.02  # confidence from which another reading must not fit as well
 
 
@@ -45,14 +36,13 @@ def is_vouched(dimension: Dimension, settings: Settings) -> bool:
     -------
     bool
         Only for letters off a picture that nothing else speaks against but what a measurement
-        settles, with no other reading in
-        the running that the drawing fits as well. Readings of one size (``R. 13``, ``R 13``)
-        count together.
+        settles, with no other reading in the running that the drawing fits as well. Readings of
+        one size (``R. 13``, ``R 13``) count together.
     """
     reading, printed = dimension.reading, dimension.printed
     if reading is None or printed is None or reading.by is not ReadBy.NET:
         return False
-    if reading.doubt and not reading.doubt.endswith(MEASURED_AWAY):
+    if reading.doubt and not is_measured_away(reading.doubt):
         return False
     believed = replace(dimension, reading=replace(reading, confirmed=True))
     if why_not_read(believed, settings) is not None:

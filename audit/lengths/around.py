@@ -17,13 +17,16 @@ BESIDE_LETTER = "the letter beside it may belong to it"
 NEARLY_TOUCHES = "nearly touches it"  # after what does
 MAY_BE_PART = "stands beside it and may be part of it"
 SECOND_SIZE = "the hole has a second size beside this one, and its leader may point to that circle"
+# Doubts whether more belongs to a size, or which of two it is: what was read, and is measured just
+# so, is the size.
+MEASURED_AWAY = (LOST_BRACKET, BESIDE_LETTER, SECOND_SIZE, NEARLY_TOUCHES, MAY_BE_PART)
 
 _STAR = re.compile(r"^\*+ ?(?=[\dRØ.])|(?<=[\d\"']) ?\*+$")
 _ANGLED = re.compile(r"^<([^<>]+)>$")
 # 2-Ø50   4-R10   8-M6: how many, where a dash cannot be a fraction's or a range's
 _COUNT_DASH = re.compile(r"^(\d{1,2}) ?- ?(?=(?:Ø|R ?\d|M\d))", re.IGNORECASE)
-_OPENED = re.compile(r"^\(([^()]*\d[^()]*)$")
-_CLOSED = re.compile(r"^([^()]*\d[^()]*)\)$")
+_OPENED = re.compile(r"^\((?=[^()]*\d)([^()]*)$")
+_CLOSED = re.compile(r"^(?=[^()]*\d)([^()]*)\)$")
 # the first letters, as datums are named; no D (diameter) and none that is a unit or a size's name
 _DATUM = re.compile(r"^([RØ]? ?\d[\d ./]*[\"']?) [A-CEFG]$", re.IGNORECASE)
 
@@ -56,3 +59,14 @@ def vary_around(spelling: Spelling) -> Iterable[Spelling]:
         yield spelling.also(datum[1], AS_WRITTEN, BESIDE_LETTER)
     else:
         yield spelling.also(text, AS_WRITTEN, "")
+
+
+def is_measured_away(doubt: str) -> bool:
+    """Tell whether a doubt is nothing where the drawing measures what was read.
+
+    Examples
+    --------
+    >>> is_measured_away(f"“t” {MAY_BE_PART}"), is_measured_away("cut otherwise it says 3/16")
+    (True, False)
+    """
+    return doubt.endswith(MEASURED_AWAY)

@@ -132,11 +132,13 @@ def _doubting(
     reading = unconfirmed(dimension)
     if reading is None:
         return dimension
+    torn = _doubting_torn(dimension, reading, loose)
+    if torn is not dimension:  # a reason that no measurement settles
+        return torn
     for text, box in _beside(reading, loose, near):
         if ends is None or not is_framed(box, ends, outside=reading.box):
-            why = f"“{text}” {MAY_BE_PART}"
-            return doubt_size(dimension, reading, why)
-    return _doubting_torn(dimension, reading, loose)
+            return doubt_size(dimension, reading, f"“{text}” {MAY_BE_PART}")
+    return dimension
 
 
 def _doubting_torn(dimension: Dimension, reading: Reading, texts: _Loose) -> Dimension:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.geometry import Point
+from audit.lengths.around import is_measured_away
 from audit.records import Dimension, DimensionKind, Reading
 
 DOUBTED = 0.5  # the most a doubted reading is given
@@ -19,6 +20,8 @@ def unconfirmed(dimension: Dimension) -> Reading | None:
 def doubt_size(dimension: Dimension, reading: Reading, why: str) -> Dimension:
     """Give a dimension its reading with a doubt; one that is doubted already keeps its reason.
 
+    But a reason that the drawing may settle gives way to one that it may not.
+
     Parameters
     ----------
     dimension : Dimension
@@ -32,7 +35,8 @@ def doubt_size(dimension: Dimension, reading: Reading, why: str) -> Dimension:
     Dimension
     """
     confidence = min(reading.confidence, DOUBTED)
-    doubted = replace(reading, confidence=confidence, doubt=reading.doubt or why)
+    keeps = reading.doubt and (is_measured_away(why) or not is_measured_away(reading.doubt))
+    doubted = replace(reading, confidence=confidence, doubt=reading.doubt if keeps else why)
     return replace(dimension, reading=doubted)
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from audit.geometry import Box, Point
 from audit.lengths import Unit
 from audit.pipeline.cut_short import spot_of
-from audit.pipeline.doubting import unconfirmed
+from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.turned_texts import Votes, worth
 from audit.reading import Reader, TextSpot, hear_readers, vote
 from audit.reading.near import Gray, turn_upright
@@ -136,7 +136,8 @@ def find_lone_signs(
             continue
         signed = vote(said, box=spot.box, angle=spot.angle, unit=unit)
         if signed is not None and signed.text.strip()[:1] == SIGNS[result[k].kind]:
-            result[k] = replace(result[k], reading=signed)
+            read = replace(result[k], reading=signed)
+            result[k] = doubt_size(read, signed, own.doubt) if own.doubt else read
     return tuple(result)
 
 

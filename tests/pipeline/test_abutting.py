@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
+from audit.lengths.around import is_measured_away
 from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.framed import strokes_and_circles
 from audit.reading import TextLine
@@ -165,3 +166,12 @@ def test_piece_of_a_picture_may_stand_in_a_box_with_bits_of_a_line(high, doubted
     drawn = piece("7'", Box(60, 72, 98, 90))
     [exact] = doubt_abutting([size('37/64"', Box(100, 80, 150, 90))], [drawn], ends=BLANK)
     assert not exact.reading.doubt
+
+
+@pytest.mark.parametrize("gap", [3.0, 12.0])
+def test_a_whole_number_beside_a_fraction_is_not_for_the_drawing_to_settle(gap):
+    """Where 12 is drawn and 12 3/4 printed, the 12 alone is just what the drawing measures."""
+    whole = size("12", Box(100, 190, 116, 200))
+    [done] = doubt_abutting([whole], [piece("3/4", Box(116 + gap, 190, 134 + gap, 200))])
+    assert done.reading.doubt
+    assert not is_measured_away(done.reading.doubt)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -164,3 +165,12 @@ def test_a_radius_wants_an_r_and_a_confirmed_size_nothing():
     assert read_again(Says("R 67"), kind=DimensionKind.RADIUS) == "R 67"
     assert read_again(Says("R 67"), kind=DimensionKind.DISTANCE) == "67"
     assert read_again(Says("Ø 67"), confirmed=True) == "67"
+
+
+def test_a_number_that_was_doubted_stays_so_with_its_sign():
+    number = spot(200, 200, 35, angle=50.0)
+    sized = round_size(number, "67")
+    why = "cut in another way it says 61"
+    doubted = replace(sized, reading=replace(sized.reading, confidence=0.5, doubt=why))
+    (done,) = find_lone_signs([doubted], PAPER, [number], [Says("Ø 67")], unit=None)
+    assert (done.reading.text, done.reading.doubt, done.reading.confidence) == ("Ø 67", why, 0.5)
