@@ -9,6 +9,7 @@ from audit.pipeline.creases import still_holds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.sheet import FoundSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
+from audit.pipeline.unit_and_scale import is_likely
 from audit.records import Audit, Dimension, Finding, Settings, Sheet
 from audit.scale import plan_unit
 
@@ -77,17 +78,20 @@ def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
         if d.sheet == sheet.id
     )
     unit = unit_of(audit, sheet.id)
+    findings = tuple(
+        f
+        for f in audit.findings
+        if _is_looked_for(f) and _sheet_of(f) == sheet.id and still_holds(f, sheet)
+    )
+    known = tuple(k for k in audit.known_sizes if k.sheet == sheet.id)
+    likely = audit.settings.unit is None and not known and is_likely(findings)
     return FoundSheet(
         sheet=sheet,
         views=views,
         dimensions=with_unit(dimensions, unit) if unit else dimensions,
         statements=tuple(s for s in audit.statements if s.sheet == sheet.id),
         texts=tuple(t for t in audit.texts if t.sheet == sheet.id),
-        known_sizes=tuple(k for k in audit.known_sizes if k.sheet == sheet.id),
-        findings=tuple(
-            f
-            for f in audit.findings
-            if _is_looked_for(f) and _sheet_of(f) == sheet.id and still_holds(f, sheet)
-        ),
-        unit=SheetUnit(unit, "the sizes of the plan"),
+        known_sizes=known,
+        findings=findings,
+        unit=SheetUnit(unit, "the sizes of the plan", likely=likely),
     )

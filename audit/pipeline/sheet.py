@@ -33,7 +33,13 @@ from audit.pipeline.texts import (
     surely_read,
     with_unit,
 )
-from audit.pipeline.unit_and_scale import scale_in_likelier_unit
+from audit.pipeline.unit_and_scale import (
+    InUnit,
+    is_likely,
+    scale_as_likely,
+    scale_in_likelier_unit,
+    tell_other_unit,
+)
 from audit.pipeline.viewing import give_views
 from audit.pipeline.witnessing import witness_texts
 from audit.pipeline.written import join_written
@@ -385,7 +391,8 @@ def judge_sheet(
     -------
     JudgedSheet
     """
-    dimensions, scaled = _scale(found, settings)
+    by = _scale(found, settings)
+    dimensions, scaled, settings = by.dimensions, by.scaled, by.settings
     everything = [*dimensions, *(d for d in others if d.sheet != found.sheet.id)]
     judged: Judged = judge(scaled, everything, settings=settings)
     judged = doubt_breaks(judged, sheet=found.sheet)
@@ -406,8 +413,8 @@ def judge_sheet(
     )
 
 
-def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...], ScaledSheet]:
-    def fix(dimensions: Sequence[Dimension]) -> ScaledSheet:
+def _scale(found: FoundSheet, settings: Settings) -> InUnit:
+    def fix(dimensions: Sequence[Dimension], settings: Settings) -> ScaledSheet:
         return fix_scales(
             found.sheet,
             found.views,
@@ -417,6 +424,12 @@ def _scale(found: FoundSheet, settings: Settings) -> tuple[tuple[Dimension, ...]
             settings=settings,
         )
 
+    if found.unit.likely:
+        taken = scale_as_likely(found.dimensions, fix=fix, settings=settings)
+        if is_likely(found.findings):
+            return taken
+        return tell_other_unit(taken, sheet=found.sheet, says=found.unit.says)
     if found.unit.unit is not None:
-        return found.dimensions, fix(found.dimensions)
-    return scale_in_likelier_unit(found.dimensions, sheet=found.sheet, fix=fix)
+        scaled = fix(found.dimensions, settings)
+        return InUnit(dimensions=found.dimensions, scaled=scaled, settings=settings)
+    return scale_in_likelier_unit(found.dimensions, sheet=found.sheet, fix=fix, settings=settings)

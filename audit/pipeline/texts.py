@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum, auto
+from fractions import Fraction
 
 from audit.dimensions.texts import size_on_line
 from audit.lengths import (
@@ -40,9 +41,12 @@ MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
 LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5),
 HALVES = (0.0, 0.5)  # but for the halves that any carpenter writes among whole inches
+_OTHER_UNIT = re.compile(r"CM|CENTI|FEET|FT")  # neither of the two that are counted here
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )
+_DECIMAL = re.compile(r"(?<![\d.,])(\d+)[.,](\d{1,2})(?!\d)")
+SMALL = 10.0  # half a millimetre, which sizes in mm are judged by, is a twentieth of it
 _INCH_FORM = re.compile(r"\d/\d|(?<!\d)\.\d|\d\.\d0\b|\d\.0\b|\d\.\d{3,}")
 NO_SIZE = frozenset(
     {FormKind.DATE, FormKind.SHEET, FormKind.DRAWING, FormKind.REVISION, FormKind.ZONE}
@@ -55,10 +59,14 @@ ASKS_FOR_CHECKING = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class SheetUnit:
-    """What bare numbers on a sheet count, and what says so."""
+    """What bare numbers on a sheet count, and what says so.
+
+    `likely`: nothing really does, or a note names a unit that is not counted here, centimetres.
+    """
 
     unit: Unit | None
     says: str
+    likely: bool = False
 
 
 def find_unit(
@@ -89,7 +97,8 @@ def find_unit(
     for line in lines:
         for form in parse_statements(line, unit=None):
             if form.kind is FormKind.UNIT and form.unit is not None:
-                return SheetUnit(form.unit, f'the note "{form.text}"')
+                other = _OTHER_UNIT.match(form.subject) is not None
+                return SheetUnit(form.unit, f'the note "{form.text}"', likely=other)
     words = [_say_unit(line) for line in lines]
     told = [w for k, w in zip(shown, words, strict=True) if w and (sure is None or sure[k])]
     said = Counter(told or [w for w in words if w])
@@ -190,6 +199,25 @@ def likely_unit(dimensions: Iterable[Dimension]) -> Unit:
     """
     texts = [d.reading.text for d in dimensions if d.reading is not None]
     return Unit.IN if any(_INCH_FORM.search(text) for text in texts) else Unit.MM
+
+
+def last_place(dimensions: Iterable[Dimension]) -> Fraction | None:
+    """Return the last place of small decimals; `None` where no size has one.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, read without a unit.
+
+    Returns
+    -------
+    Fraction or None
+        What may count centimetres, metres or inches is no size within half a millimetre of it.
+    """
+    texts = [d.reading.text for d in dimensions if d.reading is not None]
+    found = [m for text in texts for m in _DECIMAL.finditer(text)]
+    places = [len(m[2]) for m in found if float(f"{m[1]}.{m[2]}") < SMALL]
+    return Fraction(1, 10 ** max(places)) if places else None
 
 
 def collect_statements(

@@ -2,24 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from audit.lengths import Unit
-from audit.pipeline.texts import guess_unit, lacks_unit, likely_unit, with_unit
-from audit.records import CODES, Dimension, Finding, Place, Scale, Sheet, StatementKind
-from audit.scale import ScaledSheet
+from audit.lengths import Length, Unit
+from audit.pipeline.texts import guess_unit, lacks_unit, last_place, likely_unit, with_unit
+from audit.records import (
+    CODES,
+    Dimension,
+    Finding,
+    Place,
+    Scale,
+    Settings,
+    Sheet,
+    StatementKind,
+)
+from audit.scale import ScaledSheet, plan_unit
 
 WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
 WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {other} another"
-WHY_LIKELY = "Whether a size agrees with the drawing hardly depends on it"
+WHY_LIKELY = (
+    "Whether a size agrees with the drawing hardly depends on it, and what scale it is drawn at "
+    "is not said"
+)
+HANGS_ON_UNIT = frozenset({"S102", "S104", "S106", "S109"})
+_NAMES = {Unit.IN: "inches", Unit.MM: "mm"}
 NOT_AS_STATED = frozenset({"S104", "S106"})
-Fix = Callable[[Sequence[Dimension]], ScaledSheet]
+Fix = Callable[[Sequence[Dimension], Settings], ScaledSheet]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InUnit:
+    """A sheet scaled, its bare numbers in a unit; `settings` are those it is to be judged by."""
+
+    dimensions: tuple[Dimension, ...]
+    scaled: ScaledSheet
+    settings: Settings
 
 
 def scale_in_likelier_unit(
-    dimensions: Sequence[Dimension], *, sheet: Sheet, fix: Fix
-) -> tuple[tuple[Dimension, ...], ScaledSheet]:
+    dimensions: Sequence[Dimension], *, sheet: Sheet, fix: Fix, settings: Settings
+) -> InUnit:
     """Scale a sheet whose bare numbers nothing gives a unit, and say what they were taken as.
 
     A stated scale decides, or a standard one, or how the numbers are printed. Where none does they
@@ -32,30 +55,108 @@ def scale_in_likelier_unit(
     sheet : Sheet
     fix : callable
         Gives the sheet its scales by dimensions that have a unit.
+    settings : Settings
 
     Returns
     -------
-    tuple of tuple of Dimension and ScaledSheet
+    InUnit
         The dimensions in the unit that was taken; S107 says which, and why.
     """
-    tried = [_Tried.of(unit, dimensions, fix) for unit in (Unit.IN, Unit.MM)]
+    tried = [_Tried.of(unit, dimensions, fix, settings) for unit in (Unit.IN, Unit.MM)]
+    best, why = _choose(tried, dimensions)
+    if best is None:
+        scaled = fix(dimensions, settings)
+        return InUnit(dimensions=tuple(dimensions), scaled=scaled, settings=settings)
+    taken = InUnit(dimensions=best.dimensions, scaled=best.scaled, settings=settings)
+    if why == WHY_LIKELY:
+        taken = scale_as_likely(best.dimensions, fix=fix, settings=settings)
+    told = _unit_finding(sheet, best.unit, why)
+    findings = (*taken.scaled.findings, told)
+    return replace(taken, scaled=replace(taken.scaled, findings=findings))
+
+
+def scale_as_likely(dimensions: Sequence[Dimension], *, fix: Fix, settings: Settings) -> InUnit:
+    """Scale a sheet in a unit that is no more than likely.
+
+    What the scale is called, and how large the print is, hang on the unit and are left open. Small
+    decimals are judged by their last place: the half millimetre allowed otherwise may be a
+    twentieth of what they count, and more.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        With the unit.
+    fix : callable
+    settings : Settings
+
+    Returns
+    -------
+    InUnit
+    """
+    place = last_place(dimensions)
+    if place is not None and settings.tolerance is None and plan_unit(dimensions) is Unit.MM:
+        settings = replace(settings, tolerance=Length(place / 2, Unit.MM))
+    scaled = _without_names(fix(dimensions, settings))
+    return InUnit(dimensions=tuple(dimensions), scaled=scaled, settings=settings)
+
+
+def tell_other_unit(taken: InUnit, *, sheet: Sheet, says: str) -> InUnit:
+    """Tell that a note names a unit that is not counted here (S107).
+
+    Parameters
+    ----------
+    taken : InUnit
+    sheet : Sheet
+    says : str
+        Where it does.
+
+    Returns
+    -------
+    InUnit
+    """
+    unit = plan_unit(taken.dimensions) or Unit.MM
+    text = (
+        f"On {sheet.name} {says} says what its numbers count. They are compared as they stand, and "
+        f"written here as {_NAMES[unit]}. {WHY_LIKELY}."
+    )
+    findings = (*taken.scaled.findings, _finding(sheet, text))
+    return replace(taken, scaled=replace(taken.scaled, findings=findings))
+
+
+def is_likely(findings: Iterable[Finding]) -> bool:
+    """Whether one of a sheet's findings says that its unit is no more than likely."""
+    return any(f.code == "S107" and WHY_LIKELY in f.text for f in findings)
+
+
+def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_Tried | None, str]:
+    """Choose a unit, and say why; none where no number lacks one."""
     stated, true = [t for t in tried if t.is_stated], [t for t in tried if t.is_true]
     named = [t for t in tried if t.named]
-    guessed, fitting = guess_unit(dimensions), stated or true or named
+    guessed, likely = guess_unit(dimensions), likely_unit(dimensions)
+    # small decimals count centimetres or inches as well as mm: a print at 94 % is no witness there
+    fitting = stated or true or ([] if last_place(dimensions) else named)
     # a print at 98 % explains many a scale: how the numbers are printed goes before it, but not
     # where a scale speaks for the other unit alone
     if len(fitting) == 1 and (stated or true or guessed.unit is None):
-        best, why = fitting[0], WHY_STATED if stated else WHY_SCALE
-    elif guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
-        best = next(t for t in tried if t.unit is guessed.unit)
+        return fitting[0], WHY_STATED if stated else WHY_SCALE
+    if guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
         why = f"As on most drawings in mm, {guessed.says}"
-    elif any(lacks_unit(d) for d in dimensions):
-        likely = likely_unit(dimensions)
-        best, why = next(t for t in tried if t.unit is likely), WHY_LIKELY
-    else:
-        return tuple(dimensions), fix(dimensions)
-    told = _unit_finding(sheet, best.unit, why)
-    return best.dimensions, replace(best.scaled, findings=(*best.scaled.findings, told))
+        return next(t for t in tried if t.unit is guessed.unit), why
+    if any(lacks_unit(d) for d in dimensions):
+        return next(t for t in tried if t.unit is likely), WHY_LIKELY
+    return None, ""
+
+
+def _without_names(scaled: ScaledSheet) -> ScaledSheet:
+    """Leave out what scales are called, and what is told by that."""
+    views = tuple(
+        replace(v, scale=replace(v.scale, drawn=None, print_factor=None))
+        if isinstance(v.scale, Scale)
+        else v
+        for v in scaled.views
+    )
+    findings = tuple(f for f in scaled.findings if f.code not in HANGS_ON_UNIT)
+    return replace(scaled, views=views, findings=findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +168,12 @@ class _Tried:
     scaled: ScaledSheet
 
     @classmethod
-    def of(cls, unit: Unit, dimensions: Sequence[Dimension], fix: Fix) -> _Tried:
+    def of(
+        cls, unit: Unit, dimensions: Sequence[Dimension], fix: Fix, settings: Settings
+    ) -> _Tried:
         """Scale a sheet in a unit."""
         read = with_unit(dimensions, unit)
-        return cls(unit, read, fix(read))
+        return cls(unit, read, fix(read, settings))
 
     @property
     def is_stated(self) -> bool:
@@ -93,13 +196,16 @@ class _Tried:
 
 
 def _unit_finding(sheet: Sheet, unit: Unit, why: str) -> Finding:
-    code = CODES["S107"]
-    name = "inches" if unit is Unit.IN else "mm"
-    other = "mm" if unit is Unit.IN else "inches"
+    name, other = _NAMES[unit], _NAMES[Unit.MM if unit is Unit.IN else Unit.IN]
     text = (
         f"Nothing printed on {sheet.name} says what its numbers count. "
         f"{why.format(name=name, other=other)}; so they are taken as {name}."
     )
+    return _finding(sheet, text)
+
+
+def _finding(sheet: Sheet, text: str) -> Finding:
+    code = CODES["S107"]
     return Finding(
         id=0,
         code=code.code,

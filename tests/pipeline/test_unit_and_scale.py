@@ -8,9 +8,10 @@ from fractions import Fraction
 import pytest
 
 from audit.geometry import Box, Point
-from audit.lengths import Unit, parse_callouts
+from audit.lengths import Unit, parse_callouts, parse_statements
 from audit.pipeline.sheet import FoundSheet, judge_sheet
-from audit.pipeline.texts import likely_unit
+from audit.pipeline.texts import SheetUnit, find_unit, likely_unit, with_unit
+from audit.pipeline.unit_and_scale import is_likely
 from audit.records import (
     Dimension,
     DimensionKind,
@@ -28,8 +29,16 @@ from audit.records import (
     ViewKind,
 )
 from tests.checks.simulated import make_sheet
+from tests.pipeline.test_texts import line
 
 NUMBERS = (60, 80, 45, 30, 75, 52)
+VIEW = View(
+    id=1,
+    sheet=1,
+    kind=ViewKind.TRUE,
+    box=Box(90, 90, 500, 300),
+    scale=NoScale(reason="not yet"),
+)
 
 
 def size(number: float, k: int, *, pt: float, printed: float | None = None) -> Dimension:
@@ -56,7 +65,9 @@ def judged(*, pt: float, stated: int | None = None, numbers=NUMBERS):
     return units, [f for f in done.findings if f.code == "S107"]
 
 
-def judge_numbers(*, pt: float, stated: int | None = None, numbers=NUMBERS, wrong: int = -1):
+def judge_numbers(
+    *, pt: float, stated: int | None = None, numbers=NUMBERS, wrong: int = -1, places: int = 0
+):
     """The audit of a sheet of bare numbers; one, if any, is printed six percent too large."""
     sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
     said = ()
@@ -64,18 +75,11 @@ def judge_numbers(*, pt: float, stated: int | None = None, numbers=NUMBERS, wron
         box = Box(700, 590, 760, 600)
         kind, text = StatementKind.SCALE, f"SCALE 1:{stated}"
         said = (Statement(sheet=1, kind=kind, text=text, box=box, factor=Fraction(stated)),)
-    view = View(
-        id=1,
-        sheet=1,
-        kind=ViewKind.TRUE,
-        box=Box(90, 90, 500, 300),
-        scale=NoScale(reason="not yet"),
-    )
     found = FoundSheet(
         sheet=sheet,
-        views=(view,),
+        views=(VIEW,),
         dimensions=tuple(
-            size(n, k, pt=pt, printed=round(n * 1.06) if k == wrong else None)
+            size(n, k, pt=pt, printed=round(n * 1.06, places) if k == wrong else None)
             for k, n in enumerate(numbers, 1)
         ),
         statements=said,
@@ -127,3 +131,52 @@ def test_the_likelier_unit_is_told_by_how_numbers_are_printed(texts, unit):
         for k, text in enumerate(texts)
     ]
     assert likely_unit(read) is unit
+
+
+@pytest.mark.parametrize(
+    ("numbers", "pt", "places"),
+    [((3, 4, 2.25, 1.5, 3.75, 2.6), 26.64, 2), ((3.4, 4.6, 2.2, 1.5, 3.7, 2.6), 43.2, 1)],
+)
+def test_small_decimals_of_no_known_unit_are_judged_by_their_last_place(numbers, pt, places):
+    """They may count inches, centimetres or metres; half a millimetre would hide six percent."""
+    done = judge_numbers(pt=pt, numbers=numbers, wrong=3, places=places)
+    verdicts = {d.id: d.verdict for d in done.dimensions}
+    assert verdicts.pop(3) is Verdict.DISAGREES
+    assert set(verdicts.values()) == {Verdict.AGREES}
+
+
+@pytest.mark.parametrize("pt", [1.4, 1.136, 1.407])
+def test_what_hangs_on_a_unit_that_is_only_likely_is_not_told(pt):
+    done = judge_numbers(pt=pt)
+    assert [f.code for f in done.findings] == ["S107"]
+    assert done.views[0].scale.drawn is None
+
+
+def test_a_sheet_in_a_likely_unit_is_judged_anew_as_before():
+    done = judge_numbers(pt=43.2, numbers=(3.4, 4.6, 2.2, 1.5, 3.7, 2.6), wrong=3, places=1)
+    assert is_likely(done.findings)
+    stored = replace(done.found, views=done.views, unit=SheetUnit(Unit.MM, "", likely=True))
+    again = judge_sheet(stored, settings=Settings())
+    assert again.dimensions == done.dimensions
+    assert again.views == done.views
+
+
+def test_numbers_that_count_centimetres_are_compared_as_they_stand():
+    """Not as so many mm, of which half a one is allowed: 1.9 printed for 1.6 is no rounding."""
+    [note] = parse_statements("DIMENSIONS IN CM", unit=None)
+    unit = find_unit([line(note.text)], Settings())
+    assert unit.likely
+    sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
+    sizes = [size(n, k, pt=5.1) for k, n in enumerate((45.5, 60, 38, 24.5, 52, 30.5), 1)]
+    sizes.append(size(16, 7, pt=0.51, printed=1.9))
+    found = FoundSheet(
+        sheet=sheet,
+        views=(VIEW,),
+        dimensions=with_unit(sizes, unit.unit),
+        unit=unit,
+    )
+    done = judge_sheet(found, settings=Settings())
+    assert done.dimensions[6].verdict is Verdict.DISAGREES
+    (told,) = done.findings[:1]
+    assert told.code == "S107"
+    assert "DIMENSIONS IN CM" in told.text
