@@ -13,7 +13,7 @@ from fractions import Fraction
 from audit.checks.far_off import doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
-from audit.checks.next_numbers import UsualSteps, settle_by_next, usual_steps
+from audit.checks.next_numbers import UsualSteps, settle_by_next, steps_in_view, usual_steps
 from audit.checks.slips import name_slip
 from audit.checks.unsure import place_of, tell_unsure
 from audit.checks.words import (
@@ -101,7 +101,8 @@ def judge(
         results = _judge_view(
             mine, view, scaled=scaled, settings=settings, unit=unit, finest=finest
         )
-        results = [_settle(r, steps) for r in results]
+        own_steps = steps_in_view(steps, mine, settings=settings)
+        results = [_settle(r, own_steps) for r in results]
         seen, results, told = _look_at_view(view, results, scaled)
         views.append(seen)
         findings += told

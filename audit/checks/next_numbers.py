@@ -21,6 +21,7 @@ from audit.uncertainty import COVERAGE_FACTOR, is_by_own_limit, rectangular
 
 ENOUGH = 10  # sizes a sheet must print before it tells what steps it prints
 FINER = Fraction(1, 10)  # of its sizes that may be finer: slips, and one size among many
+ONE_OF = 5  # sizes of a view of which one may be finer, be it only a slip
 STEPS = {
     Unit.IN: tuple(Fraction(1, 2**k) for k in range(7)),
     Unit.MM: (Fraction(10), Fraction(5), Fraction(1), Fraction(1, 2), Fraction(1, 10)),
@@ -31,7 +32,7 @@ NO_OTHER = "as far as this sheet can tell; no other number in its steps fits"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsualSteps:
-    """The steps that nearly all sizes of a sheet are printed in; `None`: too few tell."""
+    """The steps that nearly all sizes of a sheet or view are printed in; `None`: none is told."""
 
     inch: Fraction | None
     mm: Fraction | None
@@ -55,27 +56,72 @@ def usual_steps(dimensions: Iterable[Dimension], *, settings: Settings) -> Usual
     -------
     UsualSteps
     """
-    sure = [
-        (d.printed, d.reading.callout.step)
-        for d in dimensions
-        if d.printed is not None
-        and d.reading is not None
-        and d.reading.callout is not None
-        and why_not_read(d, settings) is None
-    ]
+    sizes = _sizes(dimensions, settings)
     inch, mm = (
-        _step([(p.value, step) for p, step in sure if p.unit is unit], STEPS[unit])
+        _step(sizes[unit], STEPS[unit], finer=FINER * len(sizes[unit]))
+        if len(sizes[unit]) >= ENOUGH
+        else None
         for unit in (Unit.IN, Unit.MM)
     )
     return UsualSteps(inch=inch, mm=mm)
 
 
-def _step(sizes: Sequence[tuple[Fraction, Fraction]], steps: Sequence[Fraction]) -> Fraction | None:
-    if len(sizes) < ENOUGH:
-        return None
+def steps_in_view(
+    steps: UsualSteps, dimensions: Iterable[Dimension], *, settings: Settings
+) -> UsualSteps:
+    """Find in what steps a view prints its sizes: those of its sheet, or finer ones of its own.
+
+    Beside the front of a chest in whole inches its joint is printed in sixteenths.
+
+    Parameters
+    ----------
+    steps : UsualSteps
+        Of the sheet.
+    dimensions : Iterable[Dimension]
+        Of the view.
+    settings : Settings
+
+    Returns
+    -------
+    UsualSteps
+    """
+    sizes = _sizes(dimensions, settings)
+    inch, mm = (
+        None if step is None else _step_in_view(sizes[unit], [s for s in STEPS[unit] if s <= step])
+        for unit, step in ((Unit.IN, steps.inch), (Unit.MM, steps.mm))
+    )
+    return UsualSteps(inch=inch, mm=mm)
+
+
+def _sizes(
+    dimensions: Iterable[Dimension], settings: Settings
+) -> dict[Unit, list[tuple[Fraction, Fraction]]]:
+    """Surely read sizes of each unit, and their last places."""
+    found: dict[Unit, list[tuple[Fraction, Fraction]]] = {unit: [] for unit in Unit}
+    for d in dimensions:
+        if d.printed is None or d.reading is None or d.reading.callout is None:
+            continue
+        if why_not_read(d, settings) is None:
+            found[d.printed.unit].append((d.printed.value, d.reading.callout.step))
+    return found
+
+
+def _step_in_view(
+    sizes: Sequence[tuple[Fraction, Fraction]], steps: Sequence[Fraction]
+) -> Fraction | None:
+    slips = 1.0 if len(sizes) >= ONE_OF else 0.0
+    return _step(sizes, steps, finer=max(slips, float(FINER * len(sizes))))
+
+
+def _step(
+    sizes: Sequence[tuple[Fraction, Fraction]],
+    steps: Sequence[Fraction],
+    *,
+    finer: float | Fraction,
+) -> Fraction | None:
+    """Return the coarsest step that all sizes are multiples of but for so many."""
     for step in steps:
-        finer = sum(not _is_multiple(value, step, last) for value, last in sizes)
-        if finer <= FINER * len(sizes):
+        if sum(not _is_multiple(value, step, last) for value, last in sizes) <= finer:
             return step
     return None
 
@@ -93,12 +139,13 @@ def settle_by_next(dimension: Dimension, steps: UsualSteps) -> Dimension:
     dimension : Dimension
         Judged.
     steps : UsualSteps
-        Of its sheet.
+        Of its view.
 
     Returns
     -------
     Dimension
-        As it was, where the sheet shows errors as small as the tolerance.
+        As it was, where the sheet shows errors as small as the tolerance, and where the size
+        itself is no multiple of the step.
     """
     scaled, printed = dimension.scaled, dimension.printed
     if dimension.verdict is not Verdict.TOO_CLOSE or scaled is None or printed is None:
@@ -108,7 +155,10 @@ def settle_by_next(dimension: Dimension, steps: UsualSteps) -> Dimension:
     if not is_by_own_limit(tolerance, expanded=scaled.expanded) or off > most:
         return dimension
     step = steps.of(printed.unit)
-    if step is None or any(
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    if step is None or callout is None or not _is_multiple(printed.value, step, callout.step):
+        return dimension
+    if any(
         abs(float(size.to(scaled.unit)) - scaled.value) <= most for size in _beside(printed, step)
     ):
         return dimension

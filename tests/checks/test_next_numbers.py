@@ -7,7 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from audit.checks.next_numbers import NO_OTHER, UsualSteps, settle_by_next, usual_steps
+from audit.checks.next_numbers import (
+    NO_OTHER,
+    UsualSteps,
+    settle_by_next,
+    steps_in_view,
+    usual_steps,
+)
 from audit.geometry import Box
 from audit.lengths import Unit, parse_callouts
 from audit.records import (
@@ -97,3 +103,35 @@ def test_millimetres_have_steps_of_their_own():
     sizes = ["120", "35", "40", "255", "60", "75", "10", "90", "15", "200"]
     assert steps(sizes, unit=Unit.MM).mm == 5
     assert steps([*sizes, "12", "13"], unit=Unit.MM).mm == 1
+
+
+WHOLE = ["36", "24", "18", "72", "30", "12", "48", "60", "16", "20", "42", "66", "11", "17", "21"]
+
+
+def test_a_detail_in_finer_steps_than_its_sheet_is_judged_by_its_own():
+    """The joint of a chest: 3/4 may stand there for 13/16, though the chest is in whole inches."""
+    sheet = steps([*WHOLE, "3/4"])
+    assert sheet.inch == 1
+    joint = [printed(text) for text in ("3/4", "7/16", "2")]
+    own = steps_in_view(sheet, joint, settings=Settings())
+    assert own.inch == Fraction(1, 16)
+    wrong = close("2", off=1 / 16, expanded=0.045)
+    assert settled(wrong, sheet) is Verdict.AGREES
+    assert settled(wrong, own) is Verdict.TOO_CLOSE
+
+
+def test_one_size_of_a_view_may_be_a_slip():
+    view = [printed(text) for text in ("1 23/32", "5/8", "1 7/8", "3/4", "1 3/4")]
+    assert steps_in_view(SIXTEENTHS, view, settings=Settings()) == SIXTEENTHS
+    assert steps_in_view(SIXTEENTHS, view[:4], settings=Settings()).inch == Fraction(1, 32)
+
+
+def test_a_view_is_never_told_in_coarser_steps_than_its_sheet():
+    whole = [printed(text) for text in WHOLE]
+    for sheet in (SIXTEENTHS, UsualSteps(inch=None, mm=None)):
+        assert steps_in_view(sheet, whole, settings=Settings()) == sheet
+
+
+def test_a_size_that_is_itself_finer_than_the_steps_is_not_settled_by_them():
+    wrong = close("3/4", off=-1 / 16, expanded=0.045)
+    assert settled(wrong, UsualSteps(inch=Fraction(1), mm=None)) is Verdict.TOO_CLOSE
