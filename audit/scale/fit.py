@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 
 GAUSS_NEWTON_STEPS = 8  # the log model settles in 2 or 3
 SETTLED = 1e-12
+FURTHEST = 0.5  # stretch and shear; misread sizes would drive them to where nothing is a number
 LEAST_RELATIVE_U = 1e-6  # no length is known better; keeps the equations solvable
 
 
@@ -153,6 +154,7 @@ def fit_scales(
         covariance = _invert(normal)
         step = covariance @ right
         theta = theta + step
+        theta[-2:] = np.clip(theta[-2:], -FURTHEST, FURTHEST)
         if float(np.abs(step).max()) < SETTLED:
             break
     fitted, rows = _model(vectors, group, theta, size)
@@ -264,4 +266,8 @@ def _invert(normal: Array) -> Array:
     if not np.all(diagonal > 0):
         raise ValueError("nothing fixes the scale of a group")
     scaled = normal / np.outer(diagonal, diagonal)
-    return np.asarray(np.linalg.inv(scaled) / np.outer(diagonal, diagonal), dtype=float)
+    try:
+        inverse = np.linalg.inv(scaled)
+    except np.linalg.LinAlgError:  # what only contradicting sizes fix, to the last digit
+        inverse = np.linalg.pinv(scaled, hermitian=True)
+    return np.asarray(inverse / np.outer(diagonal, diagonal), dtype=float)

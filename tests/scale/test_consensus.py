@@ -216,3 +216,27 @@ def test_a_lone_size_at_no_scale_of_its_sheet_is_not_measured():
     details = [pair(10 + k, SIZES[k], view=2, factor=0.5) for k in range(5)]
     lone = pair(20, 2.25, view=3, factor=0.25)
     assert isinstance(consensus([*pairs, *details, lone]).views[2].scale, NoScale)
+
+
+def test_sizes_misread_a_hundredfold_give_no_error():
+    """Each way of stretch fits one of two contradicting sizes: nothing may run away."""
+    lengths = (2, 0, 81.12, 16223.64), (4, 99.57, 0, 99572.67), (2, 60.3, 0, 241.19)
+    lengths += (1, 0, 9.76, 0.1), (1, 79.7, 0, 79.7)
+    pairs = [
+        Pair(
+            source=k,
+            view=view,
+            dx=dx,
+            dy=dy,
+            real=real,
+            u_paper=0.05,
+            u_real=0.0,
+            tolerance=0.4,
+            middle=Point(10.0 * k, 0),
+        )
+        for k, (view, dx, dy, real) in enumerate(lengths)
+    ]
+    assert all(
+        math.isfinite(x.drafting)
+        for x in find_consensus(pairs, page=PageKind.SCAN, floor=0.1).left_out
+    )
