@@ -20,7 +20,8 @@ GAP_PX = 7  # between specks of a line are fewer
 LONG_PX = 61  # shorter rows of specks are letters, or dots of a screen
 THICK_PX = 5  # rows of specks two px high, seen in a band three px wide
 USUAL_GAP_PX = 3  # between specks; dashes of a thin line stand further apart
-STRIP_PX = 256  # rows looked at together: what is in work fits the processor's cache
+STRIP_PX = 512  # rows looked at together: what is in work fits the processor's cache
+RIM_PX = 32  # rows of the next strips seen as well: a line at an edge is whole in one of them
 FILLED = (0.35, 0.97)  # share of a line's length that is inked: less is no line, more is whole
 
 
@@ -53,7 +54,11 @@ def is_bilevel(gray: Gray) -> bool:
 
 def _missing(ink: Mask) -> Gray:
     """Ink, 0 to 255, between the specks of level lines; strip by strip, as large scans are."""
-    strips = [_missing_in(ink[y : y + STRIP_PX]) for y in range(0, len(ink), STRIP_PX)]
+    strips = []
+    for y in range(0, len(ink), STRIP_PX):
+        low = max(y - RIM_PX, 0)
+        seen = _missing_in(ink[low : y + STRIP_PX + RIM_PX])
+        strips.append(seen[y - low : y - low + STRIP_PX])
     return np.concatenate(strips)
 
 
