@@ -26,7 +26,7 @@ OTHERS = 0.4  # heights about other texts: the network's edge of theirs
 SEEN = 0.65  # share of the places beyond an end; right texts of plans show up to .5
 INK = 77  # of 255
 INKED = 0.4  # share of the steps along with ink: a line that runs across has less, a figure more
-SAME_PX = 0.5  # between the corners of a reading's box and its text's
+SAME_PX = 0.5  # across and down, between the corners of a reading's box and its text's
 WHY = "more lettering stands beside it that could not be read"
 
 Floats = NDArray[np.float64]
@@ -64,7 +64,8 @@ def _doubting(dimension: Dimension, spots: Sequence[TextSpot], maps: PageMaps) -
 
 def spot_of(box: Box, spots: Sequence[TextSpot]) -> TextSpot | None:
     """Find the text of a picture that has a box; `None` where a reading's box is none of theirs."""
-    return next((s for s in spots if math.dist(s.box.corners[0], box.corners[0]) < SAME_PX), None)
+    near = (s for s in spots if abs(s.box.x0 - box.x0) < SAME_PX)
+    return next((s for s in near if abs(s.box.y0 - box.y0) < SAME_PX), None)
 
 
 def goes_on(spot: TextSpot, spots: Sequence[TextSpot], maps: PageMaps) -> bool:
