@@ -112,13 +112,13 @@ def list_candidates(
     words = [w for w, _ in found]
     if shop.nearest is not None:
         words.append(f"{scaled} ({' or '.join(shop.candidates) or shop.nearest})")
-        found += [("", value) for value in (shop.nearest, *shop.candidates)]
+        found.append(("", shop.nearest))
     else:
         words.append(scaled)
-    values = list(dict.fromkeys(value for _, value in found))
-    return Candidates(
-        phrases=tuple(words), value=values[0] if values else None, others=max(len(values) - 1, 0)
-    )
+    value = found[0][1] if found else None
+    # the nearest shop value may lie outside: then it is named, and does not fit
+    fitting = {v for phrase, v in found if phrase} | set(shop.candidates)
+    return Candidates(phrases=tuple(words), value=value, others=len(fitting - {value}))
 
 
 def _mates(owner: PlanPart, parts: Sequence[PlanPart], audit: Audit) -> list[PlanPart]:

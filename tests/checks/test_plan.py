@@ -12,7 +12,7 @@ from audit.checks.candidates import Gap, list_candidates
 from audit.checks.missing import _tell_floating
 from audit.checks.parts import find_parts
 from audit.checks.same_as import propose_links
-from audit.checks.stations import StationLine
+from audit.checks.stations import Leg, StationLine
 from audit.checks.tables import read_table
 from audit.checks.taps import percent_thread
 from audit.geometry import Box
@@ -365,6 +365,9 @@ def test_a_suggestion_says_how_many_other_values_fit():
     assert found.others == found.phrases[0].count(" or ")
     told = _tell_floating(base_plan().views[0], (), found)
     assert f"1 5/8 is suggested; {found.others} other values fit as well" in told.text
+    far = replace(gap, value=0.205, expanded=0.001)  # 13/64 is near, and outside
+    leg = Leg(dimension=1, a=0, b=1, value=Fraction(41, 200), half=Fraction(0), reference=True)
+    assert list_candidates(far, replace(line, legs=(leg,)), (), PlanBuilder().audit()).others == 0
 
 
 # ---- links, decisions, hand-made chains ----------------------------------------------------------
