@@ -203,10 +203,15 @@ class Regions:
 
     def part_figures(self, dimensions: Sequence[Dimension], numbers: Sequence[TextLine]) -> None:
         """Part regions with the numbers of several figures, where nothing joins these."""
-        for root, box in list(self.boxes(dimensions).items()) if len(numbers) > 1 else ():
-            own = numbers_of(box, numbers)
-            measured = [d for d in dimensions if self.label_of(reach_of(d)) == root]
-            if len(own) > 1 and len(measured) > 1:
+        if len(numbers) < 2:
+            return
+        held: dict[int, list[Dimension]] = {}
+        for d in dimensions:
+            held.setdefault(self.label_of(reach_of(d)), []).append(d)
+        for root, box in list(self.boxes(dimensions).items()):
+            measured = held.get(root, [])
+            own = numbers_of(box, numbers) if len(measured) > 1 else []
+            if len(own) > 1:
                 self._part(root, own, measured)
 
     def _part(self, root: int, numbers: Sequence[TextLine], measured: Sequence[Dimension]) -> None:
