@@ -33,6 +33,8 @@ _SCALE = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile("[A-Za-z]{2}")
+_HEADING = re.compile(r":\s*$")
+_VIEW_WORD = re.compile(r"\b(?:VIEW|SECT(?:ION)?|ELEVATION|DETAIL|PLAN)\b", re.IGNORECASE)
 _NO_TITLE = frozenset({FormKind.COUNT, FormKind.UNIT, FormKind.NOTE})
 _KINDS = (
     (re.compile(r"\bN\.?T\.?S\.?\b|NOT TO SCALE|NO SCALE", re.IGNORECASE), ViewKind.NOT_TO_SCALE),
@@ -173,7 +175,8 @@ def _down(p: Point, turn: float) -> float:
 
 def _may_name(text: str) -> bool:
     """Whether a text under a view may be its title: words, no heading, no mere count or note."""
-    if _WORD.search(text) is None or text.rstrip().endswith(":"):
+    is_heading = _HEADING.search(text) is not None and _VIEW_WORD.search(text) is None
+    if _WORD.search(text) is None or is_heading:
         return False
     forms = parse_statements(text, unit=None)
     return not any(form.kind in _NO_TITLE and not form.subject for form in forms)

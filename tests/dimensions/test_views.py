@@ -42,6 +42,16 @@ def test_a_view_of_two_parts_has_both_their_titles():
     assert view.title == "BASE / LID"
 
 
+@pytest.mark.parametrize(("below", "title"), [("FRONT VIEW:", "FRONT VIEW:"), ("NOTES:", "")])
+def test_a_title_may_end_in_a_colon_where_it_names_a_view(below, title):
+    builder = PageBuilder()
+    builder.rectangle((80, 200, 230, 290))
+    builder.dimension(80, 230, 170, "4", foot=26)
+    builder.text(below, (155, 315))
+    [view] = builder.find().views
+    assert view.title == title
+
+
 def test_each_dimension_stands_in_its_view():
     page = two_views().find()
     assert [d.view for d in sorted(page.dimensions, key=lambda d: d.ends[0].point.x)] == [1, 2]
