@@ -21,10 +21,9 @@ from audit.scale import ScaledSheet, plan_unit
 
 WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
 WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {other} another"
-WHY_LIKELY = (
-    "Whether a size agrees with the drawing hardly depends on it, and what scale it is drawn at "
-    "is not said"
-)
+OPEN = "what scale it is drawn at is not said"
+WHY_NEAR = "Taken as {name} the drawing is near a standard scale, as {other} near none; " + OPEN
+WHY_LIKELY = "Whether a size agrees with the drawing hardly depends on it, and " + OPEN
 HANGS_ON_UNIT = frozenset({"S102", "S104", "S106", "S109"})
 _NAMES = {Unit.IN: "inches", Unit.MM: "mm"}
 NOT_AS_STATED = frozenset({"S104", "S106"})
@@ -68,7 +67,7 @@ def scale_in_likelier_unit(
         scaled = fix(dimensions, settings)
         return InUnit(dimensions=tuple(dimensions), scaled=scaled, settings=settings)
     taken = InUnit(dimensions=best.dimensions, scaled=best.scaled, settings=settings)
-    if why == WHY_LIKELY:
+    if OPEN in why:
         taken = scale_as_likely(best.dimensions, fix=fix, settings=settings)
     told = _unit_finding(sheet, best.unit, why)
     findings = (*taken.scaled.findings, told)
@@ -125,7 +124,7 @@ def tell_other_unit(taken: InUnit, *, sheet: Sheet, says: str) -> InUnit:
 
 def is_likely(findings: Iterable[Finding]) -> bool:
     """Whether one of a sheet's findings says that its unit is no more than likely."""
-    return any(f.code == "S107" and WHY_LIKELY in f.text for f in findings)
+    return any(f.code == "S107" and OPEN in f.text for f in findings)
 
 
 def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_Tried | None, str]:
@@ -137,8 +136,10 @@ def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_
     fitting = stated or true or ([] if last_place(dimensions) else named)
     # a print at 98 % explains many a scale: how the numbers are printed goes before it, but not
     # where a scale speaks for the other unit alone
-    if len(fitting) == 1 and (stated or true or guessed.unit is None):
+    if len(fitting) == 1 and (stated or true):
         return fitting[0], WHY_STATED if stated else WHY_SCALE
+    if len(fitting) == 1 and guessed.unit is None:  # of the print's size it proves nothing
+        return fitting[0], WHY_NEAR
     if guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:
         why = f"As on most drawings in mm, {guessed.says}"
         return next(t for t in tried if t.unit is guessed.unit), why

@@ -180,3 +180,12 @@ def test_numbers_that_count_centimetres_are_compared_as_they_stand():
     (told,) = done.findings[:1]
     assert told.code == "S107"
     assert "DIMENSIONS IN CM" in told.text
+
+
+@pytest.mark.parametrize("pt", [2.306, 5.526])
+def test_a_scale_by_which_the_unit_was_chosen_says_nothing_of_the_print(pt):
+    """Of sheets drawn at no scale at all a quarter are near one in one of the units."""
+    done = judge_numbers(pt=pt)
+    assert [f.code for f in done.findings] == ["S107"]
+    assert "near a standard scale" in done.findings[0].text
+    assert done.views[0].scale.print_factor is None
