@@ -53,7 +53,7 @@ def test_texts_beside_points_that_a_person_gave_are_counted_too(scan, tmp_path, 
     monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
     pictures._readers.cache_clear()
     points = tmp_path / "points.csv"
-    points.write_text("sheet,kind,x1,y1,x2,y2\n1,distance,100,110,260,110\n")
+    points.write_text("sheet,kind,x1,y1,x2,y2\n1,distance,100,310,260,310\n")
     alone, both = (codes(scan, given)["D108"] for given in ((), (points,)))
     pictures._readers.cache_clear()
     counts = [int(re.search(r"over (\d+) text", said)[1]) for said in (alone, both)]
