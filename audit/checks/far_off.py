@@ -41,13 +41,17 @@ def doubt_far_off(dimension: Dimension, view: View) -> Dimension:
     if dimension.verdict is not Verdict.DISAGREES or reading is None or reading.confirmed:
         return dimension
     if _spans_one_step(dimension):
-        return replace(dimension, verdict=Verdict.NOT_CHECKED, why=ONE_STEP)
+        return _not_compared(dimension, ONE_STEP)
     placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
     if placed or reading.by not in (ReadBy.NET, ReadBy.TESSERACT):
         return dimension
     if not _is_far(dimension, view) or _is_slip(dimension):
         return dimension
-    return replace(dimension, verdict=Verdict.NOT_CHECKED, why=NOT_ITS_LINE)
+    return _not_compared(dimension, NOT_ITS_LINE)
+
+
+def _not_compared(dimension: Dimension, why: str) -> Dimension:
+    return replace(dimension, verdict=Verdict.NOT_CHECKED, why=why, difference=None)
 
 
 def _spans_one_step(dimension: Dimension) -> bool:
