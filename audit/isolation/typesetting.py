@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 import pymupdf as _pymupdf
 
 from audit.errors import one_line
+from audit.isolation.drawing_signs import BOLD_STROKE, SIGNS, STROKE
 from audit.records import Rgb
 
 pymupdf: Any = _pymupdf  # ships without types
@@ -27,6 +28,7 @@ WHITE: Rgb = (1.0, 1.0, 1.0)
 # the axis of the figures, and a little white above and below it.
 FRACTION_SIZE, AXIS, BAR, BAR_GAP, FIGURE_HEIGHT = 0.66, 0.36, 0.05, 0.085, 0.72
 FRACTION_SIDE = 0.05  # white before and after a fraction, ems
+DRAWN = "drawn"  # in place of a font's name: signs that are strokes
 LEADING = 1.38  # from line to line, type sizes; leaves room for stacked fractions
 
 # after R, Ø and X a fraction is one; after other letters it is part of a name
@@ -102,16 +104,23 @@ class Typesetter:
         """Name of the font that has a character; the fallback is loaded when first needed."""
         name = self._names.get((character, bold))
         if name is None:
-            name = "Fb" if bold else "Fr"
-            if not self._fonts[name].has_glyph(ord(character)):
-                name = "Ff"
-            if name not in self._fonts:
-                self._fonts[name] = pymupdf.Font("cjk")
-            self._names[character, bold] = name
+            name = self._names[character, bold] = self._find_font(character, bold=bold)
+        return name
+
+    def _find_font(self, character: str, *, bold: bool) -> str:
+        if character in SIGNS:
+            return DRAWN
+        name = "Fb" if bold else "Fr"
+        if not self._fonts[name].has_glyph(ord(character)):
+            name = "Ff"
+        if name not in self._fonts:
+            self._fonts[name] = pymupdf.Font("cjk")
         return name
 
     def _glyph(self, name: str, character: str) -> _Glyph:
         """Return a font's glyph of a character."""
+        if name == DRAWN:
+            return _Glyph(0, SIGNS[character].advance)
         glyph = self._glyphs.get((name, character))
         if glyph is None:
             font = self._fonts[name]
@@ -144,6 +153,10 @@ class Typesetter:
     def show(self, x: float, y: float, text: str, *, style: Piece) -> float:
         """Write glyphs with their base line at (x, y); return the place behind them."""
         for name, run in self.runs(text, bold=style.bold):
+            if name == DRAWN:
+                self._draw_signs(x, y, run, style)
+                x += self._length(name, run, style.size)
+                continue
             glyphs = "".join(f"{self._glyph(name, c).number:04x}" for c in run)
             self._put(
                 f"BT {_rgb(style.colour)} rg /{name} {style.size:.3f} Tf "
@@ -151,6 +164,18 @@ class Typesetter:
             )
             x += self._length(name, run, style.size)
         return x
+
+    def _draw_signs(self, x: float, y: float, signs: str, style: Piece) -> None:
+        """Draw signs that no font has; readers that know ActualText take them for what they are."""
+        wide = (BOLD_STROKE if style.bold else STROKE) * style.size
+        for sign in signs:
+            self._put(f"/Span <</ActualText <feff{ord(sign):04x}>>> BDC")
+            self._unseen(" ", x, y, style)
+            self._put(
+                f"q {_rgb(style.colour)} RG {wide:.3f} w 1 J 1 j "
+                f"{SIGNS[sign].path(x, self.height - y, style.size)} S Q EMC"
+            )
+            x += SIGNS[sign].advance * style.size
 
     def show_line(self, x: float, y: float, words: Sequence[_Word]) -> float:
         """Write words one after the other on the base line y."""

@@ -3,7 +3,7 @@
 import pymupdf
 import pytest
 
-from audit.isolation.typesetting import _FRACTION, Typesetter
+from audit.isolation.typesetting import _FRACTION, Piece, Typesetter
 
 
 @pytest.mark.parametrize("bold", [False, True])
@@ -32,3 +32,17 @@ def test_a_fraction_is_set_as_one_after_the_signs_that_stand_before_sizes(text):
 @pytest.mark.parametrize("text", ["A1/2 sheet", "3/4/2026", "v1/2", "1.1/2"])
 def test_what_only_has_a_stroke_in_it_is_set_as_it_is(text):
     assert not _FRACTION.search(text)
+
+
+@pytest.mark.parametrize("sign", "⌴⌵↧⌲⌳℄")
+def test_a_drawing_sign_that_no_font_has_is_drawn_and_can_be_copied(sign):
+    setter = Typesetter(width=200, height=60)
+    setter.add_page()
+    end = setter.show(20, 40, f"Ø3/8 {sign} 1/4", style=Piece(text="", size=20.0))
+    assert end == pytest.approx(20 + setter.measure(f"Ø3/8 {sign} 1/4", size=20.0))
+    with pymupdf.open(stream=setter.to_pdf()) as document:
+        page = document[0]
+        assert sign in page.get_text()
+        before = 20 + setter.measure("Ø3/8 ", size=20.0)
+        clip = pymupdf.Rect(before, 20, before + setter.measure(sign, size=20.0), 46)
+        assert page.get_pixmap(clip=clip).color_topusage()[0] < 0.95  # white alone: nothing stood
