@@ -17,6 +17,7 @@ from audit.geometry import Box, Point
 from audit.lengths import Unit
 from audit.pipeline.cut_short import spot_of
 from audit.pipeline.doubting import doubt_size, unconfirmed
+from audit.pipeline.inked import find_ink
 from audit.pipeline.turned_texts import Votes, worth
 from audit.reading import Reader, TextSpot, hear_readers, vote
 from audit.reading.near import Gray, turn_upright
@@ -32,7 +33,6 @@ BEFORE = (0.2, 2.4)  # heights from the number's first figure back to the middle
 SPACE = (0.2, 1.4)  # heights between a whole number and its fraction: a typewriter's space
 ALIKE = 1.7  # times as high as a whole number a stacked fraction is, at most
 BETWEEN = 0.9  # of a crop's height: ink so high in the gap is a line that parts two sizes
-INK_SHARE = 0.45  # of full ink
 OFF_LINE = 0.75  # heights across: a line that crosses a sign pulls its middle aside
 MOST_LONG = (
     2.8  # heights of the number: a lone sign is no longer, not even cut together with a line
@@ -249,13 +249,8 @@ def _is_parted(whole: TextSpot, pair: _Pair, spots: Sequence[TextSpot]) -> bool:
         return False
     wide = whole.crop.shape[1]
     room = (wide - whole.length) / 2
-    gap = whole.crop[:, int(room + first.length) : int(wide - room - number.length)]
-    if gap.size == 0:
-        return False
-    paper = float(np.percentile(whole.crop, 90))
-    full = paper - float(np.percentile(whole.crop, 2))
-    ink = paper - gap.astype(np.float32) > INK_SHARE * full
-    return bool((ink.mean(axis=0) >= BETWEEN).any())
+    gap = find_ink(whole.crop)[:, int(room + first.length) : int(wide - room - number.length)]
+    return gap.size > 0 and bool((gap.mean(axis=0) >= BETWEEN).any())
 
 
 def _held(whole: TextSpot, spots: Sequence[TextSpot], votes: Sequence[Votes]) -> set[int]:
@@ -264,8 +259,5 @@ def _held(whole: TextSpot, spots: Sequence[TextSpot], votes: Sequence[Votes]) ->
 
 
 def _is_in(spot: TextSpot, whole: TextSpot) -> bool:
-    turn = math.radians(whole.angle)
-    dx, dy = spot.centre.x - whole.centre.x, spot.centre.y - whole.centre.y
-    along = dx * math.cos(turn) - dy * math.sin(turn)
-    across = dx * math.sin(turn) + dy * math.cos(turn)
-    return abs(along) < whole.length / 2 and abs(across) < OFF_LINE * whole.height
+    back, across = _from(whole, spot)
+    return abs(back) < whole.length / 2 and abs(across) < OFF_LINE * whole.height

@@ -10,11 +10,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-import numpy as np
-
 from audit.lengths import parse_callouts
 from audit.pipeline.cut_short import spot_of
 from audit.pipeline.doubting import doubt_size, unconfirmed
+from audit.pipeline.inked import find_ink
 from audit.reading import Reader, TextSpot, hear_readers
 from audit.reading.find_text import MARGIN
 from audit.reading.near import Gray, turn_upright
@@ -23,7 +22,6 @@ from audit.records import Dimension
 
 HEARD = 0.4  # of the other cut: less says nothing
 HIGHER_PX = 6.0  # of the other cut
-INK_SHARE = 0.45  # of full ink
 _FIGURES = re.compile(r"(?<!\d)\.(?!\d)|['′](?!\s*-?\s*\d)|[^\d./'′]")
 
 
@@ -99,7 +97,5 @@ def _touched(dimension: Dimension, gray: Gray, spots: Sequence[TextSpot]) -> Gra
 
 def _reaches_edge(crop: Gray) -> bool:
     """Whether ink meets the edge of a crop."""
-    paper = float(np.percentile(crop, 90))
-    full = paper - float(np.percentile(crop, 2))
-    edge = np.concatenate([crop[0], crop[-1], crop[:, 0], crop[:, -1]]).astype(np.float32)
-    return bool((paper - edge > INK_SHARE * full).any())
+    ink = find_ink(crop)
+    return bool(ink[[0, -1]].any() or ink[:, [0, -1]].any())

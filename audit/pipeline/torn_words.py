@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 
 from audit.geometry import Box
+from audit.pipeline.inked import find_ink
 from audit.pipeline.turned_texts import Votes, worth
 from audit.reading import Reader, TextSpot, hear_readers
 from audit.reading.near import Gray, turn_upright
@@ -26,7 +27,6 @@ WORD_GAP = 1.3  # heights between letters of one line
 LETTER_HEIGHTS = (0.6, 1.2)  # of the word's height: so high are the letters beside it
 IN_ROW = 0.7  # of a letter's height that lies beside the word
 ROOM = 1.6  # heights of the strip that is looked at
-INK_SHARE = 0.45  # of full ink
 MARGIN = 0.12  # of the height, kept around the ink
 
 
@@ -126,9 +126,7 @@ def _whole_line(gray: Gray, word: TextSpot) -> TextSpot:
 
 def _letters(strip: Gray) -> list[Box]:
     """Boxes of what is inked in one piece."""
-    paper = float(np.percentile(strip, 90))
-    full = paper - float(np.percentile(strip, 2))
-    ink = np.asarray(paper - strip.astype(np.float32) > INK_SHARE * full, np.uint8)
+    ink = find_ink(strip).astype(np.uint8)
     count, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
     return [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[1:count].tolist()]
 

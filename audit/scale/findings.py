@@ -11,6 +11,7 @@ from audit.records import (
     Finding,
     KnownSize,
     Place,
+    Scale,
     Severity,
     Sheet,
     Side,
@@ -23,6 +24,27 @@ from audit.scale.known import KnownScale
 
 # Findings leave here with id 0; the pipeline numbers them in the series of the audit.
 UNNUMBERED = 0
+
+
+def scale_of(view: View) -> Scale:
+    """Return the scale of a view that has one.
+
+    Parameters
+    ----------
+    view : View
+
+    Returns
+    -------
+    Scale
+
+    Raises
+    ------
+    TypeError
+        If it has none: whoever asks has left such views out.
+    """
+    if not isinstance(view.scale, Scale):
+        raise TypeError("a view without a scale")
+    return view.scale
 
 
 def say(

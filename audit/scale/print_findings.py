@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from audit.records import Finding, Place, Scale, Sheet, View
-from audit.scale.findings import join_words, name_view, say
+from audit.scale.findings import join_words, name_view, say, scale_of
 from audit.scale.naming import NamedView, relative_u
 
 SIGNIFICANT = 4.0  # standard uncertainties; a stretch is a warning, and must be certain
@@ -50,9 +50,9 @@ def _is_mainly_bent(named: NamedView) -> bool:
 
 def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
     """One sentence for the view whose scale is known best; the others share its print."""
-    best = min(off, key=lambda n: relative_u(_scale(n.view)))
+    best = min(off, key=lambda n: relative_u(scale_of(n.view)))
     factor = best.name.print_factor or 1.0
-    spread = 2 * relative_u(_scale(best.view)) * factor
+    spread = 2 * relative_u(scale_of(best.view)) * factor
     story = f", as {best.name.explained} would be" if best.name.explained else ""
     drawn = f" (drawn at {best.name.drawn})" if best.name.drawn not in (None, "1:1") else ""
     seems = "is" if best.stated is not None else "states no scale; it fits one"
@@ -72,7 +72,7 @@ def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
 
 def _stretch(view: View) -> float | None:
     """Return ln x - ln y when it is significant."""
-    scale = _scale(view)
+    scale = scale_of(view)
     stretch = math.log(scale.x / scale.y)
     (xx, xy, _), (_, yy, _), _ = scale.covariance
     u = math.sqrt(max(xx + yy - 2 * xy, 0.0))
@@ -83,8 +83,8 @@ def _stretch(view: View) -> float | None:
 
 def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
     views = [n.view for n in stretched]
-    best = min(stretched, key=lambda n: relative_u(_scale(n.view)))
-    scale = _scale(best.view)
+    best = min(stretched, key=lambda n: relative_u(scale_of(n.view)))
+    scale = scale_of(best.view)
     across, upright = scale.x, scale.y
     if sheet.turn % 180:
         across, upright = upright, across
@@ -113,12 +113,6 @@ def _say_shear(scale: Scale) -> str:
     if abs(scale.shear) <= max(SIGNIFICANT * u, LEAST_SHEAR):
         return ""
     return f", and its corners are off square by {math.degrees(math.asin(abs(scale.shear))):.2f}°"
-
-
-def _scale(view: View) -> Scale:
-    if not isinstance(view.scale, Scale):
-        raise TypeError("a view without a scale")
-    return view.scale
 
 
 def enlarge_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding, ...]:

@@ -10,7 +10,6 @@ from audit.records import (
     Finding,
     NoScale,
     Place,
-    Scale,
     Severity,
     Sheet,
     Side,
@@ -19,7 +18,14 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
-from audit.scale.findings import join_words, list_views, name_view, say, start_sentence
+from audit.scale.findings import (
+    join_words,
+    list_views,
+    name_view,
+    say,
+    scale_of,
+    start_sentence,
+)
 from audit.scale.naming import NamedView, scale_text
 
 UNSCALED_BY_NATURE = frozenset({ViewKind.PICTORIAL, ViewKind.NOT_TO_SCALE})
@@ -59,7 +65,7 @@ def stated_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Findin
 def _drawn_at(named: NamedView) -> str:
     if named.name.drawn is not None:
         return named.name.drawn
-    scale = _scale(named.view)
+    scale = scale_of(named.view)
     measured = math.sqrt(scale.x * scale.y)
     return f"1:{measured:.3g}" if measured >= 1 else f"{1 / measured:.3g}:1"
 
@@ -161,9 +167,3 @@ def unscaled_findings(views: Iterable[View], *, sheet: Sheet) -> tuple[Finding, 
     lines = [f"{list_views(views)}: {why}" for why, views in alike.items()]
     text = f"Not scaled on {sheet.name}: " + ". ".join(lines) + "."
     return (say("S103", text, places=[Place(sheet=sheet.id, box=v.box) for v in open_views]),)
-
-
-def _scale(view: View) -> Scale:
-    if not isinstance(view.scale, Scale):
-        raise TypeError("a view without a scale")
-    return view.scale
