@@ -14,15 +14,10 @@ from rich.console import Console
 from rich.table import Table
 
 from audit.records import Dimension
-from tests.bench.ezdxf_sheets import (
-    DEVELOPMENT,
-    HELD_OUT,
-    LINK_VIEWS,
-    ROUND_VIEWS,
-    BenchSheet,
-    View,
-    make_sheet,
-)
+from tests.bench.ezdxf_drawing import BenchSheet
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT, HELD_OUT
+from tests.bench.ezdxf_views import LINK_VIEWS, ROUND_VIEWS, View
 from tests.bench.find_vector import END_PT, compare, ends_off
 from tests.bench.spreading import spread
 from tests.bench.worn_checks import check_sheet

@@ -18,15 +18,9 @@ from audit.dimensions import find_dimensions
 from audit.isolation.vector import extract_page
 from audit.reading.pdf_text import join_texts
 from audit.records import Dimension
-from tests.bench.ezdxf_sheets import (
-    DEVELOPMENT,
-    HELD_OUT,
-    BenchSheet,
-    Style,
-    Truth,
-    make_sheet,
-    random_style,
-)
+from tests.bench.ezdxf_drawing import BenchSheet, Truth
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT, HELD_OUT, Style, random_style
 
 END_PT = 0.5  # an end further off is a wrong one
 SEED = {"development": 11, "held out": 1011, "random": 2011}

@@ -22,7 +22,8 @@ from rich.table import Table
 
 from audit.pipeline import CheckRequest, check
 from audit.records import Settings
-from tests.bench.ezdxf_sheets import DEVELOPMENT, make_sheet
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT
 from tests.bench.stages import peak_mb
 from tests.bench.worn_sheets import Gray, render
 

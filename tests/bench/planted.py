@@ -22,15 +22,9 @@ from rich.console import Console
 from rich.table import Table
 
 from audit.records import Audit, Dimension, Finding, Severity, Verdict
-from tests.bench.ezdxf_sheets import (
-    DEVELOPMENT,
-    HELD_OUT,
-    Slip,
-    Truth,
-    make_sheet,
-    random_style,
-    spell_length,
-)
+from tests.bench.ezdxf_drawing import Slip, Truth, spell_length
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT, HELD_OUT, random_style
 from tests.bench.find_vector import ends_off
 from tests.bench.planted_situations import SITUATIONS, draw_situation
 from tests.bench.spreading import spread

@@ -14,18 +14,11 @@ from typing import Any
 import numpy as np
 import pikepdf
 
-from tests.bench.ezdxf_sheets import (
-    XY,
-    BenchSheet,
-    Slip,
-    Style,
-    View,
-    choose_factor,
-    make_sheet,
-    random_style,
-    spell_length,
-    write_note,
-)
+from tests.bench.ezdxf_drawing import BenchSheet, Slip, choose_factor, spell_length, write_note
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import Style, random_style
+from tests.bench.ezdxf_texts import XY
+from tests.bench.ezdxf_views import View
 
 CLEAN_EACH = 3  # every so many sheets have nothing wrong
 SIXTEENTH = {"fraction": 1 / 16, "decimal": 1 / 16, "mm": 1.5, "feet": 1.0}  # on paper, real unit

@@ -15,7 +15,7 @@ import numpy as np
 import pymupdf
 from numpy.typing import NDArray
 
-from tests.bench.ezdxf_sheets import BenchSheet, Truth
+from tests.bench.ezdxf_drawing import BenchSheet, Truth
 from tests.bench.program_clutter import make_crowded
 from tests.bench.program_parts import make_drawing, with_mistake
 from tests.bench.programs import PROGRAMS

@@ -182,7 +182,8 @@ def save(pixels: np.ndarray, path: Path, *, dpi: int) -> Path:
 
 def make_plans(folder: Path, *, full: bool) -> dict[str, Path]:
     """Sheets to check: a drawn one, and small, middle and large pictures."""
-    from tests.bench.ezdxf_sheets import DEVELOPMENT, make_sheet
+    from tests.bench.ezdxf_sheets import make_sheet
+    from tests.bench.ezdxf_styles import DEVELOPMENT
     from tests.bench.growth import fill_sheet
     from tests.bench.worn_sheets import wear
 

@@ -24,7 +24,7 @@ from rich.table import Table
 
 from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Finding, Settings, Severity, TextState, Verdict
-from tests.bench.ezdxf_sheets import BenchSheet, Truth
+from tests.bench.ezdxf_drawing import BenchSheet, Truth
 from tests.bench.find_vector import compare
 from tests.bench.program_sheets import program_sheet
 from tests.bench.programs import PROGRAMS, is_there

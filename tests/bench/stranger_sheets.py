@@ -28,7 +28,7 @@ from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.lldxf.const import DXFError
 from ezdxf.math import BoundingBox2d, Vec2
 
-from tests.bench.ezdxf_sheets import BenchSheet, Truth
+from tests.bench.ezdxf_drawing import BenchSheet, Truth
 
 TEXT_MM = 2.5  # height of a dimension's text on the paper
 # Denominators of scales in use: ISO 5455:1979 and the steps between them that drawings have.

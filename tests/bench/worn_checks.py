@@ -12,7 +12,7 @@ from PIL import Image
 from audit.geometry import Transform
 from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Settings
-from tests.bench.ezdxf_sheets import BenchSheet
+from tests.bench.ezdxf_drawing import BenchSheet
 from tests.bench.worn_sheets import Gray, WornSheet, wear
 
 VECTOR, PHOTO = "vector", "photo"

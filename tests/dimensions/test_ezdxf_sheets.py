@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.bench.ezdxf_sheets import DEVELOPMENT, HELD_OUT, make_sheet
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT, HELD_OUT
 from tests.bench.find_vector import compare, find_on
 from tests.bench.planted import by_hand
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from audit.lengths import Unit, parse_length
-from tests.bench.ezdxf_sheets import Truth
+from tests.bench.ezdxf_drawing import Truth
 from tests.bench.program_clutter import make_crowded
 from tests.bench.program_parts import HIGH, WIDE, Size, make_drawing, with_mistake
 from tests.bench.program_sheets import on_drawn_line

@@ -7,7 +7,8 @@ import re
 import numpy as np
 import pytest
 
-from tests.bench.ezdxf_sheets import DEVELOPMENT, make_sheet
+from tests.bench.ezdxf_sheets import make_sheet
+from tests.bench.ezdxf_styles import DEVELOPMENT
 from tests.bench.worn_checks import give
 
 DPI = 100
