@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.dimensions.ruled_frames import part_fields
+from audit.dimensions.ruled_frames import find_touching, part_fields
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -59,6 +59,40 @@ def test_a_rule_across_a_frame_parts_what_stands_close_to_it():
     figure(builder, 100, 345, "1 1/2", title="FIG. 2")
     found = views_of(builder)
     assert found["4"] != found["1 1/2"]
+
+
+def touching(*, apart: float = 0.0) -> PageBuilder:
+    """Two frames side by side, each about a figure, one lower than the other."""
+    builder = PageBuilder()
+    builder.rectangle((60, 200, 260, 420), 1.0)
+    builder.rectangle((260 + apart, 200, 460, 540), 1.0)
+    for x, text in ((110, "4"), (310, "1 1/2")):  # nameless: few lines full of text are a table
+        builder.rectangle((x, 280, x + 100, 340))
+        builder.dimension(x, x + 100, 250, text, foot=26)
+    return builder
+
+
+@pytest.mark.parametrize("apart", [0.0, 1.5])
+def test_figures_in_frames_that_touch_are_two_views(apart):
+    found = views_of(touching(apart=apart))
+    assert found["4"] != found["1 1/2"]
+
+
+def test_doors_side_by_side_that_sizes_are_measured_on_are_one_view():
+    builder = touching()
+    builder.dimension(60, 260, 180, "10", foot=12)
+    found = views_of(builder)
+    assert found["4"] == found["1 1/2"] == found["10"]
+
+
+def test_frames_that_hold_other_ink_are_no_frames():
+    places = np.arange(0.0, 200.0, 2.0)
+    walls = [(places, places * 0 + y) for y in (0.0, 200.0)]
+    walls += [(places * 0 + x, places) for x in (0.0, 90.0, 200.0)]
+    x, y = np.concatenate([w[0] for w in walls]), np.concatenate([w[1] for w in walls])
+    assert [round(f.x1 - f.x0) for f in find_touching(x, y)] == [90, 110]
+    middle = np.full(50, 45.0)
+    assert not find_touching(np.append(x, middle), np.append(y, np.linspace(50, 150, 50)))
 
 
 def test_an_outline_that_a_size_is_measured_on_holds_its_holes():
