@@ -27,6 +27,7 @@ from scipy.optimize import linear_sum_assignment
 from audit.lengths import Unit
 from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Dimension, Finding, Settings, Verdict
+from tests.bench.fates import fates
 from tests.bench.hand_parts import Drawn
 from tests.bench.hand_pen import XY
 from tests.bench.hand_sheets import HALVES, PACKAGES, Scanned, in_px, make_sheet, scan
@@ -251,6 +252,7 @@ def run(*, full: bool) -> None:
             rows[job.label, name].add(outcome)
     console = Console(width=170)
     console.print(_table(rows))
+    console.print(fates(rows))
     console.print(_kinds({k: v for k, v in rows.items() if k[1] == "all"}))
 
 
@@ -344,6 +346,7 @@ def _show_all(label: str, numbers: Sequence[int]) -> None:
         total.add(_show(label, number))
     console = Console(width=170)
     console.print(_table({(label, "these"): total}))
+    console.print(fates({(label, "these"): total}))
     console.print(_kinds({(label, "these"): total}))
 
 

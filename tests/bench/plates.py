@@ -26,6 +26,7 @@ from rich.table import Table
 from audit.geometry import Transform
 from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Settings
+from tests.bench.fates import fates
 from tests.bench.hand import Outcome, Seen, cells, judge_sheet
 from tests.bench.hand_parts import Drawn
 from tests.bench.hand_sheets import Scanned
@@ -106,6 +107,7 @@ def run(*, full: bool) -> None:
             rows[job.label, name].add(outcome)
     console = Console(width=170)
     console.print(table(rows))
+    console.print(fates(rows))
     console.print(kinds({k: v for k, v in rows.items() if k[1] == "all"}))
 
 
