@@ -86,20 +86,24 @@ def find_leaders(
     rounds = _without_rings(arcs, terminators)
     points = np.array([t.point for t in terminators], float).reshape(-1, 2)
     slashes = find_slashes(ink, terminators)
-    found: list[Candidate] = []
+    found: list[tuple[Candidate, bool]] = []
     for arc in rounds:
         for line in _lines_to(ink, arc, slashes):
             found += _on_line(ink, arc, line, (terminators, points))
     return _best_of_concentric(found)
 
 
-def _best_of_concentric(found: Sequence[Candidate]) -> list[Candidate]:
+def _best_of_concentric(found: Sequence[tuple[Candidate, bool]]) -> list[Candidate]:
     """Of the circles about one centre that one line meets, the one with the surest terminators.
 
-    Of two as sure, the inner one: a line that leads to the outer one ends there.
+    Where a line goes right across and stops at one's rim, that one: it would not cross the rim
+    that it measures to. Of two as sure, the inner one: a line that leads to the outer one ends
+    there.
     """
     kept: list[Candidate] = []
-    for c in sorted(found, key=lambda c: (-round(c.strength / AS_STRONG), _radius(c))):
+    order = [(not stops, -round(c.strength / AS_STRONG), _radius(c)) for c, stops in found]
+    for k in sorted(range(len(found)), key=lambda k: order[k]):
+        c = found[k][0]
         centre = c.radius_ends[0].point
         if not any(
             k.radius_ends[0].point.distance(centre) < SAME_CIRCLE_PT
@@ -320,8 +324,8 @@ def _on_line(
     arc: Arc,
     line: Line,
     terminators: tuple[Sequence[Terminator], Floats],
-) -> list[Candidate]:
-    """At most one leader: a line to a circle."""
+) -> list[tuple[Candidate, bool]]:
+    """At most one leader: a line to a circle; second: whether it goes across and stops there."""
     foot, aside = line.place(arc.centre)
     half = math.sqrt(max(arc.radius**2 - aside**2, 0.0))
     strokes, pieces = ink.on_line(line)
@@ -349,24 +353,23 @@ def _on_line(
     starts_at_centre = any(min(abs(a - foot), abs(b - foot)) < AT_CENTRE_PT for a, b in spans)
     starts_at_centre &= arc.radius > LEAST_FROM_CENTRE_PT
     is_radius = not arc.is_circle or (starts_at_centre and not both)
-    return [
-        Candidate(
-            kind=DimensionKind.RADIUS if is_radius else DimensionKind.DIAMETER,
-            ends=opposite_ends(arc, leader.tip),
-            radius_ends=_radius_ends(arc, leader.tip),
-            line=leader.path,
-            strength=BARE_STRENGTH
-            if strict
-            else LEAST_STRENGTH + STRENGTH_GAIN * min(shown_by, 1.0),
-            places=_places(leader, line, tip),
-            claims=frozenset({("leader", min(leader.strokes))}),
-            strokes=leader.strokes,
-            leader=True,
-            strict=strict,
-            wants=frozenset({"radius", "diameter"}),
-            sweep=arc.sweep,
-        )
-    ]
+    found = Candidate(
+        kind=DimensionKind.RADIUS if is_radius else DimensionKind.DIAMETER,
+        ends=opposite_ends(arc, leader.tip),
+        radius_ends=_radius_ends(arc, leader.tip),
+        line=leader.path,
+        strength=BARE_STRENGTH if strict else LEAST_STRENGTH + STRENGTH_GAIN * min(shown_by, 1.0),
+        places=_places(leader, line, tip),
+        claims=frozenset({("leader", min(leader.strokes))}),
+        strokes=leader.strokes,
+        leader=True,
+        strict=strict,
+        wants=frozenset({"radius", "diameter"}),
+        sweep=arc.sweep,
+    )
+    # a centre line square to the sheet may stop anywhere
+    stops = both and not _is_square(line) and min(r.out for r in shown) == 0.0
+    return [(found, stops)]
 
 
 def _rim(

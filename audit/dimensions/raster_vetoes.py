@@ -7,6 +7,7 @@ have been found. Such a text is better left without a dimension than given to th
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -25,6 +26,9 @@ KNEE_PT = 2.0  # between the shoulder and the leader's slanting part
 KNEE_DEG = (15.0, 82.0)
 MIN_SLANT_PT = 8.0
 TIP_PT, TIP_SCORE = 4.0, 0.3
+# Dashes of centre lines are read as letters, and their lines look like leaders: what is doubtful
+# and holds neither a figure nor the sign of a circle is no size of one.
+_SIZE = re.compile(r"[\dRØ⌀∅φDO½¼¾⅛⅜⅝⅞]", re.IGNORECASE)
 
 
 def without_vetoed(
@@ -62,6 +66,8 @@ def without_vetoed(
 def _is_vetoed(
     candidate: Candidate, text: SizeText, ink: Ink, terminators: Sequence[Terminator]
 ) -> bool:
+    if candidate.radius_ends and text.form is TextForm.UNREADABLE:
+        return _SIZE.search(text.line.text) is None
     if text.form not in (TextForm.DIAMETER, TextForm.RADIUS):
         return False
     if candidate.radius_ends:

@@ -57,6 +57,16 @@ def test_of_concentric_circles_the_one_that_carries_the_mark_is_meant():
     assert radius_of(found) == pytest.approx(30.0)
 
 
+def test_a_line_right_across_that_stops_at_a_rim_measures_that_circle():
+    """What it crosses on its way looks like a mark there, even like a surer one."""
+    sure = [tip(*at(30), score=0.7), tip(*at(-30), score=0.7)]
+    at_rims = [tip(*at(70), score=0.5), tip(*at(-70), score=0.45)]
+    (found,) = leaders([(at(-70), at(120))], [30.0, 70.0], [*sure, *at_rims])
+    assert radius_of(found) == pytest.approx(70.0)
+    (inner,) = leaders([(at(-90), at(120))], [30.0, 70.0], [*sure, *at_rims])
+    assert radius_of(inner) == pytest.approx(30.0)
+
+
 def test_an_arrowhead_across_the_line_is_no_evidence():
     across = math.degrees(math.atan2(-OUT[1], OUT[0])) + 90.0
     along = leaders([(at(50), at(90))], [50.0], [tip(*at(50), direction=across - 90.0)])

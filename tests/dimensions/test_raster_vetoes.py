@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from audit.dimensions.assignment import Match
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.raster_vetoes import without_vetoed
+from audit.dimensions.texts import classify
 from audit.geometry import Point
 from audit.records import DimensionKind, End
 from tests.dimensions.raster_builder import ink_of, text_at, tip
@@ -54,6 +57,15 @@ def test_without_a_bent_leader_with_an_arrowhead_it_may_be_one(lines, tips):
 
 def test_plain_length_may_have_been_led_out_of_its_line():
     assert text_kept(text_at("1 3/8", (141, 100)))
+
+
+@pytest.mark.parametrize(
+    ("word", "kept"), [("an", False), ("i]", False), ("R l", True), ("?5", True)]
+)
+def test_doubtful_letters_without_a_figure_or_a_sign_are_no_size_of_a_circle(word, kept):
+    line = replace(text_at(word, (141, 100)).line, trusted=False)
+    assert text_kept(classify(line), round_sweep=360.0) is kept
+    assert text_kept(classify(line))
 
 
 def test_diameter_is_not_printed_at_a_short_arc_but_a_radius_is():
