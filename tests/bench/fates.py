@@ -1,6 +1,9 @@
 """What became of the sizes on drawn sheets: judged right, asked about, missed, or worse.
 
-Worst is what nobody is told: a wrong number that agrees, and a misread one that does.
+Asked about are the reading, whether it is their line, the scale, an end, or what is too close to
+call. `lost ink`: the scan kept too little of the text for anybody to read. Then what is called
+wrong (!) though it was misread or is right. Worst is what nobody is told: a misread number that
+agrees (=), and a wrong one that does.
 """
 
 from __future__ import annotations
@@ -17,10 +20,11 @@ if TYPE_CHECKING:
     from tests.bench.hand import Outcome, Seen
 
 FATES = (
-    "right", "not found", "no text", "reading asked", "line asked", "no scale", "end asked",
-    "too close", "misread, named", "right, named", "misread, agrees", "wrong, agrees", "other",
+    "right", "missed", "no text", "reading", "line", "scale", "end", "close", "lost ink",
+    "misread !", "false !", "misread =", "hidden =", "other",
 )  # fmt: skip
 READING, LINE, END = "check the reading", "check whether", "place that end"
+LEGIBLE = 0.4  # of the worst figure's ink: with less nobody could tell what it was, by eye
 
 
 def fate_of(seen: Seen) -> str:
@@ -28,11 +32,13 @@ def fate_of(seen: Seen) -> str:
     if seen.judged_right:
         return "right"
     if not seen.found:
-        return "not found"
+        return "missed"
+    if seen.kept < LEGIBLE and not (seen.verdict == Verdict.AGREES or seen.named):
+        return "lost ink"
     if seen.verdict == Verdict.AGREES:
-        return "wrong, agrees" if seen.number_right else "misread, agrees"
+        return "hidden =" if seen.number_right else "misread ="
     if seen.named:
-        return "right, named" if seen.number_right else "misread, named"
+        return "false !" if seen.number_right else "misread !"
     return _asked(seen)
 
 
@@ -41,24 +47,31 @@ def _asked(seen: Seen) -> str:
     if seen.verdict == Verdict.NOT_PRINTED:
         return "no text"
     if seen.verdict == Verdict.TOO_CLOSE:
-        return "too close"
+        return "close"
     if seen.why.startswith(READING):
-        return "reading asked"
+        return "reading"
     if seen.why.startswith(LINE):
-        return "line asked"
+        return "line"
     if seen.why.endswith(END):
-        return "end asked"
-    return "no scale" if seen.verdict == Verdict.NOT_SCALED else "other"
+        return "end"
+    return "scale" if seen.verdict == Verdict.NOT_SCALED else "other"
 
 
 def fates(rows: Mapping[tuple[str, str], Outcome]) -> Table:
     """Count what became of the linear sizes, a row for each way to scan."""
-    table = Table(title="What became of the linear sizes (share; a dot where none)")
-    for name in ("set", "scan", "linear", *FATES):
+    table = Table(title="What became of the linear sizes; called wrong !, agreeing =")
+    for name in ("set", "scan", "linear", *FATES, "with ink"):
         table.add_column(name)
     for (label, how), outcome in sorted(rows.items()):
         linear = [s for s in outcome.seen if s.drawn.kind == "distance"]
         of = Counter(map(fate_of, linear))
         shares = (f"{of[f] / len(linear):.2f}" if of[f] else "·" for f in FATES)
-        table.add_row(label, how, str(len(linear)), *shares)
+        table.add_row(label, how, str(len(linear)), *shares, _of_legible(linear))
     return table
+
+
+def _of_legible(linear: list[Seen]) -> str:
+    """Judged right of the sizes whose text the scan kept."""
+    legible = [s for s in linear if s.kept >= LEGIBLE]
+    right = sum(s.judged_right for s in legible)
+    return f"{len(legible)}: {right / len(legible):.2f}" if legible else "–"

@@ -12,7 +12,7 @@ import sys
 import time
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -30,7 +30,7 @@ from audit.records import Audit, Dimension, Finding, Settings, Verdict
 from tests.bench.fates import fates
 from tests.bench.hand_parts import Drawn
 from tests.bench.hand_pen import XY
-from tests.bench.hand_sheets import HALVES, PACKAGES, Scanned, in_px, make_sheet, scan
+from tests.bench.hand_sheets import HALVES, PACKAGES, Scanned, in_px, make_sheet, scan, survived
 from tests.bench.planted import ALARMS, LOUD
 from tests.bench.reader_hard import find_face
 from tests.bench.spreading import spread
@@ -64,6 +64,7 @@ class Seen:
     why: str = ""
     named: bool = False
     u_px: float = 0.0
+    kept: float = 1.0  # of the worst figure's ink, by the scan
 
     @property
     def found(self) -> bool:
@@ -208,8 +209,8 @@ def _is_earned(finding: Finding, earned: set[int]) -> bool:
     return any(number in earned for number in finding.dimensions)
 
 
-def look(job: Job) -> tuple[tuple[Drawn, ...], Scanned, Audit, str]:
-    """Draw a sheet, scan it and check it; the ends of its dimensions come in px."""
+def look(job: Job) -> tuple[tuple[Drawn, ...], Scanned, Audit, str, tuple[float, ...]]:
+    """Draw a sheet, scan it and check it; last comes how much of every size's text survived."""
     half = HALVES[job.label]
     planted = True
     sheet = make_sheet(half, job.number, find_face=find_face, planted=planted)
@@ -219,15 +220,17 @@ def look(job: Job) -> tuple[tuple[Drawn, ...], Scanned, Audit, str]:
         path = Path(folder) / "sheet.png"
         Image.fromarray(scanned.pixels).save(path, dpi=(job.dpi, job.dpi))
         audit = check(CheckRequest(plans=(path,), settings=Settings())).audit
-    return sheet.drawn, scanned, audit, sheet.kind
+    kept = survived(sheet, scanned) if job.bilevel else (1.0,) * len(sheet.drawn)
+    return sheet.drawn, scanned, audit, sheet.kind, kept
 
 
 def find_on(job: Job) -> Outcome:
     """Draw, scan and check one sheet, and count."""
     began = time.process_time()
-    drawn, scanned, audit, kind = look(job)
+    drawn, scanned, audit, kind, kept = look(job)
     outcome = judge_sheet(drawn, scanned, audit)
     outcome.seconds, outcome.kind = time.process_time() - began, kind
+    outcome.seen = [replace(s, kept=k) for s, k in zip(outcome.seen, kept, strict=True)]
     return outcome
 
 

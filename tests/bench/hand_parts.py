@@ -19,6 +19,8 @@ from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Ink, Pen, Rng
 STEP = Fraction(1, 16)
 LEAST_MM = 6.0  # between two edges
 
+Box = tuple[float, float, float, float]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manner:
@@ -44,7 +46,8 @@ class Drawn:
     """One size on a sheet: ends in mm of paper, `right` is what should be printed, inches.
 
     Kinds: "distance"; "beside", written at an edge without a line; "radius" and "diameter" with
-    centre and a point of the rim, two points of the rim.
+    centre and a point of the rim, two points of the rim. `lettered` is where its text stands:
+    left, top, right, bottom, mm of paper.
     """
 
     kind: str
@@ -53,6 +56,7 @@ class Drawn:
     printed: Fraction
     right: Fraction
     pictorial: bool = False
+    lettered: Box = (0.0, 0.0, 0.0, 0.0)
 
     @property
     def length_mm(self) -> float:
@@ -131,9 +135,15 @@ class View:
         right = last - first
         printed = self.plant(right)
         text = form.format(self.spell(printed))
-        self._line(ends[0], ends[1], text)
         self.drawn.append(
-            Drawn(kind="distance", ends=(ends[0], ends[1]), text=text, printed=printed, right=right)
+            Drawn(
+                kind="distance",
+                ends=(ends[0], ends[1]),
+                text=text,
+                printed=printed,
+                right=right,
+                lettered=self._line(ends[0], ends[1], text),
+            )
         )
 
     def _clear(
@@ -165,8 +175,8 @@ class View:
         share = (level - foot) / (level - foot + sign * m.beyond)
         return self._flat(way, v + off[0] + share * (off[1] - off[0]), level)
 
-    def _line(self, a: XY, b: XY, text: str) -> None:
-        """Draw dimension line, heads and text between two ends."""
+    def _line(self, a: XY, b: XY, text: str) -> Box:
+        """Draw dimension line, heads and text between two ends; tell where the text stands."""
         pen, r, m = self.pen, self.rng, self.manner
         tile = letter(text, m.lettering, self.hand, r)
         high, wide = (v / PX_PER_MM for v in tile.shape)
@@ -201,7 +211,16 @@ class View:
             centre = (b[0] + beyond * u[0], b[1] + beyond * u[1])
         if not inside:
             self._outside(a, b, u)
-        paste(pen.page, tile, centre, angle + float(r.normal(0, 1.0)))
+        return self._letter(tile, centre, angle + float(r.normal(0, 1.0)))
+
+    def _letter(self, tile: Ink, centre: XY, angle: float) -> Box:
+        """Lay a text on the page, and once more where only texts are."""
+        for page in (self.pen.page, self.pen.letters):
+            paste(page, tile, centre, angle)
+        high, wide = (v / PX_PER_MM for v in tile.shape)
+        c, s = abs(math.cos(math.radians(angle))), abs(math.sin(math.radians(angle)))
+        x, y = (c * wide + s * high) / 2, (s * wide + c * high) / 2
+        return centre[0] - x, centre[1] - y, centre[0] + x, centre[1] + y
 
     def _up(self, u: XY) -> XY:
         n = (u[1], -u[0])
@@ -232,7 +251,7 @@ class View:
         high, wide = (v / PX_PER_MM for v in tile.shape)
         far = abs(out[0]) * wide / 2 + abs(out[1]) * high / 2 + float(self.rng.uniform(1.0, 2.0))
         middle = ((a[0] + b[0]) / 2 + far * out[0], (a[1] + b[1]) / 2 + far * out[1])
-        paste(self.pen.page, tile, middle, float(self.rng.normal(0, 1.2)))
+        lettered = self._letter(tile, middle, float(self.rng.normal(0, 1.2)))
         self.drawn.append(
             Drawn(
                 kind="beside",
@@ -241,6 +260,7 @@ class View:
                 printed=printed,
                 right=size,
                 pictorial=pictorial,
+                lettered=lettered,
             )
         )
 

@@ -53,6 +53,7 @@ class Pen:
         """Take a clean page of so many mm."""
         shape = (round(size_mm[1] * PX_PER_MM), round(size_mm[0] * PX_PER_MM))
         self.page: Ink = np.full(shape, 255, np.uint8)
+        self.letters = self.page.copy()  # only what is lettered
         self.hand = hand
         self.rng = rng
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from audit.geometry import Transform
 from tests.bench.hand_letters import Lettering
-from tests.bench.hand_parts import PARTS, Drawn, Manner, View, pictorial
+from tests.bench.hand_parts import PARTS, Box, Drawn, Manner, View, pictorial
 from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Ink, Pen, Rng
 
 SIZE_MM = (330.2, 228.6)
@@ -27,6 +27,9 @@ CELLS = (3, 2)
 NOTES = ("MAKE 2", "STOCK 3/4 PINE", "#10 DRILL 2 PLACES", "MAKE 1", "GLUE AND BRAD", "HARDWOOD")
 SECOND = (1.0, 1.0, 0.5, 0.75, 1.5)  # scale of the lower row of views to that of the upper
 DONE = -1000  # of a slip: no more
+HALF_DARK = 128  # ink is darker
+FIGURE_MM = 1.5  # half as high as most figures: a piece of one
+FAINTEST = 0.08  # share of ink in a piece that tells anything
 SLIP = 0.06  # of a planted error
 
 
@@ -66,6 +69,7 @@ class HandSheet:
     """A drawn sheet, 600 dpi, and its sizes in mm of the paper; `kind` says what drew it."""
 
     page: Ink
+    letters: Ink
     drawn: tuple[Drawn, ...]
     kind: str
 
@@ -123,7 +127,7 @@ def make_sheet(
         at = (70.0 + 130.0 * place + float(rng.uniform(-20, 20)), float(rng.uniform(217, 221)))
         seen.note(NOTES[int(k)], at)
     kind = f"{name}, {lettering.fractions}, {hand.head}"
-    return HandSheet(page=pen.page, drawn=tuple(drawn), kind=kind)
+    return HandSheet(page=pen.page, letters=pen.letters, drawn=tuple(drawn), kind=kind)
 
 
 class _Slip:
@@ -246,6 +250,37 @@ def _field(rng: Rng, shape: tuple[int, ...], reach: float) -> NDArray[np.float32
     rough = rng.normal(0, 1, small).astype(np.float32)
     field = cv2.resize(rough, (shape[1], shape[0]), interpolation=cv2.INTER_CUBIC)
     return np.asarray(field, np.float32)
+
+
+def survived(sheet: HandSheet, scanned: Scanned) -> tuple[float, ...]:
+    """How much of its ink a two-level scan kept of the worst figure of every size, 0 to 1.
+
+    Ink within a pixel counts. What is lost no reader, person or program, can have back.
+    """
+    wanted = (_lay_over(sheet.letters, scanned) < HALF_DARK).astype(np.float32)
+    kept = wanted * (cv2.erode(scanned.pixels, np.ones((3, 3), np.uint8)) < HALF_DARK)
+    side = round(FIGURE_MM * scanned.dpi / 25.4)
+    whole, left = (cv2.blur(ink, (side, side)) for ink in (wanted, kept))
+    share = np.where(whole > FAINTEST, left / np.maximum(whole, FAINTEST), 1.0)
+    return tuple(float(share[_around(d.lettered, scanned)].min()) for d in sheet.drawn)
+
+
+def _around(box: Box, scanned: Scanned) -> tuple[slice, slice]:
+    """Rows and columns of a scan that a box, mm of the paper, comes to lie in."""
+    corners = [scanned.from_mm.apply((x, y)) for x in box[::2] for y in box[1::2]]
+    left, right = (round(f(p.x for p in corners)) for f in (min, max))
+    top, bottom = (round(f(p.y for p in corners)) for f in (min, max))
+    return slice(max(0, top), bottom + 1), slice(max(0, left), right + 1)
+
+
+def _lay_over(page: Ink, scanned: Scanned) -> Ink:
+    """A page as its scan would show it if nothing were lost."""
+    rows = np.array(scanned.from_mm.rows)[:2]
+    rows[:, :2] /= PX_PER_MM
+    soft = cv2.GaussianBlur(page, (0, 0), 0.3 * 600 / scanned.dpi)
+    h, w = scanned.pixels.shape
+    laid = cv2.warpAffine(soft, rows, (w, h), flags=cv2.INTER_LINEAR, borderValue=(255.0,))
+    return np.asarray(laid, np.uint8)
 
 
 def in_px(drawn: Drawn, scanned: Scanned) -> tuple[XY, XY]:
