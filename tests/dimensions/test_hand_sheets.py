@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from tests.bench.hand import pair
-from tests.bench.hand_sheets import HALVES, in_px, make_sheet, scan
+from tests.bench.hand_sheets import HALVES, in_px, make_sheet, scan, survived
 
 
 @pytest.fixture(scope="module")
@@ -37,3 +39,17 @@ def test_one_number_of_a_sheet_is_about_6_percent_off(drawn):
 def test_nothing_found_pairs_with_nothing(drawn):
     sheet, scanned = drawn
     assert pair(sheet.drawn, scanned, []) == {}
+
+
+def test_a_size_whose_figures_a_scan_lost_is_told(drawn):
+    """Down to a single figure: the right third of one text is wiped from a two-level scan."""
+    sheet, scanned = drawn
+    black = np.where(scanned.pixels < 150, 0, 255).astype(np.uint8)
+    assert min(survived(sheet, replace(scanned, pixels=black))) > 0.9
+    left, top, right, bottom = sheet.drawn[0].lettered
+    a = scanned.from_mm.apply((right - (right - left) / 3, top))
+    b = scanned.from_mm.apply((right, bottom))
+    black[round(a.y) : round(b.y), round(a.x) : round(b.x) + 2] = 255
+    first, *others = survived(sheet, replace(scanned, pixels=black))
+    assert first < 0.3
+    assert min(others) > 0.9
