@@ -173,7 +173,7 @@ def find_in_picture(
         [t for k, t in enumerate(in_pt) if k not in used],
         sheet=sheet,
         upright=upright,
-        breaks=find_gaps(ink, measured=[d.line for d in drawn]),
+        breaks=find_gaps(ink, measured=[d.line for d in drawn], texts=[t.box for t in in_pt]),
         halves=frozenset(n for n, m in enumerate(matches, 1) if candidates[m.candidate].half),
     )
     askew = measure_skewness(ink) * px

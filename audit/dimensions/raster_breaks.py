@@ -14,7 +14,7 @@ import numpy as np
 
 from audit.dimensions.breaks import BreakLine, BreakPair
 from audit.dimensions.ink import Ink, Line
-from audit.geometry import Point
+from audit.geometry import Box, Point
 
 MIN_EDGE_PT = 18.0
 MIN_GAP_PT, MAX_GAP_PT = 3.0, 60.0
@@ -24,7 +24,8 @@ IN_LINE_PT = 1.2
 MAX_HEIGHT_PT = 160.0  # between the two edges
 MIN_HEIGHT_PT = 4.0
 CLOSED = 0.8  # of that height: a straight stroke this long across the gap's end closes the part
-AT_END_PT = 5.0
+AT_END_PT = 6.0  # 2 mm: a blurred edge is traced a little past the stroke that it ends on
+CROSSING_DEG = 5.0  # off the straight way across
 WIDE = 0.75  # times the sheet's thick strokes: edges are drawn thick
 MOST_EDGES = 1500
 
@@ -38,7 +39,9 @@ class _Gap:
     high: float
 
 
-def find_gaps(ink: Ink, *, measured: Sequence[Sequence[Point]] = ()) -> list[BreakPair]:
+def find_gaps(
+    ink: Ink, *, measured: Sequence[Sequence[Point]] = (), texts: Sequence[Box] = ()
+) -> list[BreakPair]:
     """Find the breaks of a traced page.
 
     Parameters
@@ -47,6 +50,8 @@ def find_gaps(ink: Ink, *, measured: Sequence[Sequence[Point]] = ()) -> list[Bre
     measured : sequence of sequences of Point
         Lines of dimensions. They stop for their numbers, and between long dashes: two of them, one
         above the other, are no part that is broken.
+    texts : sequence of Box
+        Boxes of texts: between the strokes of two large letters nothing is left out.
     """
     gaps = [gap for gap in _edge_gaps(ink) if not any(_lies_on(gap, way) for way in measured)]
     found = []
@@ -56,7 +61,7 @@ def find_gaps(ink: Ink, *, measured: Sequence[Sequence[Point]] = ()) -> list[Bre
             if i in used or j in used:
                 continue
             pair = _pair(ink, first, gaps[j])
-            if pair is not None:
+            if pair is not None and not any(_lies_in(pair.box, text) for text in texts):
                 found.append(pair)
                 used |= {i, j}
     return found
@@ -71,6 +76,11 @@ def _lies_on(gap: _Gap, way: Sequence[Point]) -> bool:
     across = max(abs(off), abs(other))
     room = IN_LINE_PT
     return across < room and reach[0] < gap.high + room and reach[1] > gap.low - room
+
+
+def _lies_in(gap: Box, text: Box) -> bool:
+    """Whether what looks like a broken part is two letters of one text."""
+    return all(text.contains(corner) for corner in gap.corners)
 
 
 def _edge_gaps(ink: Ink) -> list[_Gap]:
@@ -119,7 +129,26 @@ def _pair(ink: Ink, first: _Gap, second: _Gap) -> BreakPair | None:
         if _is_closed(ink, a.midpoint(b), (b.x - a.x, b.y - a.y)):
             return None
         sides.append(BreakLine(a, b))
-    return BreakPair(sides[0], sides[1])
+    return None if _is_crossed(ink, *sides) else BreakPair(sides[0], sides[1])
+
+
+def _is_crossed(ink: Ink, first: BreakLine, second: BreakLine) -> bool:
+    """Whether a straight stroke runs from edge to edge inside a gap: what is drawn there is there.
+
+    Between two openings of a part runs the centre line of both; break lines have a Z, or are waves.
+    """
+    middles = [side.a.midpoint(side.b) for side in (first, second)]
+    apart = middles[0].distance(middles[1])
+    height = max((side.a.distance(side.b) for side in (first, second)), default=0.0)
+    for i in ink.near(middles[0].midpoint(middles[1]), apart / 2):
+        line = ink.line_of(i)
+        turned = min(line.turned_from(side.line.ux, side.line.uy) for side in (first, second))
+        along = [line.place(m)[0] for m in middles]
+        aside = [line.place(m)[1] for m in middles]
+        reach = min(min(a, float(ink.lengths[i]) - a) for a in along)
+        if turned < CROSSING_DEG and aside[0] * aside[1] < 0 and reach > CLOSED * height / 2:
+            return True
+    return False
 
 
 def _is_closed(ink: Ink, middle: tuple[float, float], across: tuple[float, float]) -> bool:

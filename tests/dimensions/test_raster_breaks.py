@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.dimensions.raster_breaks import find_gaps
-from audit.geometry import Point
+from audit.geometry import Box, Point
 from tests.dimensions.raster_builder import ink_of
 
 TOP = [((50, 100), (200, 100)), ((215, 100), (400, 100))]
@@ -31,3 +31,15 @@ def test_a_dimension_line_elsewhere_leaves_a_broken_part_broken():
 def test_a_gap_between_two_dimension_lines_of_a_row_is_no_break():
     lines = [(Point(50, 160), Point(200, 160)), (Point(215, 160), Point(400, 160))]
     assert find_gaps(ink_of([*TOP, *FOOT]), measured=lines) == []
+
+
+@pytest.mark.parametrize(("low", "high", "broken"), [(90, 170, 0), (90, 128, 1)])
+def test_a_gap_that_a_line_crosses_from_edge_to_edge_is_no_break(low, high, broken):
+    centre_line = ((207, low), (207, high))
+    assert len(find_gaps(ink_of([*TOP, *FOOT, centre_line]))) == broken
+
+
+def test_a_gap_between_two_large_letters_is_no_break():
+    word = Box(150, 90, 300, 170)
+    assert find_gaps(ink_of([*TOP, *FOOT]), texts=[word]) == []
+    assert len(find_gaps(ink_of([*TOP, *FOOT]), texts=[Box(150, 90, 300, 130)])) == 1
