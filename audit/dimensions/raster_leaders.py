@@ -294,7 +294,9 @@ def _is_ring(arc: Arc, terminators: Sequence[Terminator]) -> bool:
 def _lines_to(ink: Ink, arc: Arc, slashes: Indices) -> list[Line]:
     """Lines of strokes that run to or through a circle's centre, each once."""
     which = ink.straight[ink.lengths[ink.straight] > MIN_STROKE_PT]
-    which = which[~np.isin(which, slashes)]
+    # a tick on the rim slants to its leader: what runs to the centre there is the leader itself
+    off = np.hypot(*(ink.middles[which] - np.array(arc.centre)).T)
+    which = which[~np.isin(which, slashes) | (np.abs(off - arc.radius) < AT_RIM_PT)]
     d = np.array(arc.centre) - ink.ends[which, :2]
     u = ink.units[which]
     along = (d * u).sum(axis=1)

@@ -67,6 +67,15 @@ def test_a_line_right_across_that_stops_at_a_rim_measures_that_circle():
     assert radius_of(inner) == pytest.approx(30.0)
 
 
+def test_a_short_leader_through_the_rim_is_no_tick_though_its_mark_points_nowhere():
+    """An open arrowhead of a right angle and its line look like a star."""
+    stub, star = [(at(3), at(14))], tip(*at(9), score=0.8)
+    (found,) = leaders(stub, [9.0], [star])
+    assert radius_of(found) == pytest.approx(9.0)
+    aside = [((at(9)[0] - 6, at(9)[1]), (at(9)[0] + 6, at(9)[1]))]
+    assert leaders(aside, [9.0], [star]) == []
+
+
 def test_an_arrowhead_across_the_line_is_no_evidence():
     across = math.degrees(math.atan2(-OUT[1], OUT[0])) + 90.0
     along = leaders([(at(50), at(90))], [50.0], [tip(*at(50), direction=across - 90.0)])
