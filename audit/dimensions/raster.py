@@ -40,7 +40,10 @@ from audit.dimensions.raster_leaders import (
     without_half_diameters,
     without_repeats,
 )
-from audit.dimensions.raster_letter_arcs import without_letter_arcs
+from audit.dimensions.raster_letter_arcs import (
+    without_centre_lines_as_texts,
+    without_letter_arcs,
+)
 from audit.dimensions.raster_marks import (
     set_marks,
     settle_on_arcs,
@@ -130,7 +133,7 @@ def find_in_picture(
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
     sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
     straight = traced.page.strokes.ends[~traced.page.strokes.curved]
-    free = without_fragments(sized)
+    free = without_centre_lines_as_texts(without_fragments(sized), ink.arcs)
     sized = set_aside_compartments(free, straight)
     marks = set_marks(ink, _seen_marks(traced, ink, in_pt, maps, px))
     arcs = without_tick_bends(aim_arcs(ink, marks), marks)
