@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
 from scipy import sparse, stats
 
 from audit.checks.network import adjust, critical_value, doubt_legs, drawn_test, lay_table
@@ -39,10 +38,12 @@ def test_level_net_of_ghilani_and_wolf_comes_out_to_every_printed_digit():
 
 def test_level_net_agrees_with_statsmodels():
     """Hat matrix and internally studentized residuals, by another library."""
+    from statsmodels.regression.linear_model import OLS, WLS  # a second to load, for one test
+
     done = adjust(LEVELS, HEIGHTS, SIGMAS)
-    model = sm.WLS(HEIGHTS, LEVELS, weights=1 / SIGMAS**2)
+    model = WLS(HEIGHTS, LEVELS, weights=1 / SIGMAS**2)
     assert np.allclose(done.unknowns, model.fit().params, atol=1e-9)
-    influence = sm.OLS(model.wendog, model.wexog).fit().get_influence()
+    influence = OLS(model.wendog, model.wexog).fit().get_influence()
     assert np.allclose(done.redundancy, 1 - influence.hat_matrix_diag, atol=1e-9)
     s0 = np.sqrt(done.chi2 / done.freedom)
     assert np.allclose(done.tests, -s0 * influence.resid_studentized_internal, atol=1e-5)

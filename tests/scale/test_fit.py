@@ -53,7 +53,7 @@ def test_metric_of_exact_lengths_is_found_exactly():
 
 def test_metric_and_covariance_against_statsmodels():
     """The squared lengths are linear in (x², xy·shear, y²): a second model, a second solver."""
-    statsmodels = pytest.importorskip("statsmodels.api")
+    statsmodels = pytest.importorskip("statsmodels.regression.linear_model")
     pairs = noisy(np.random.default_rng(2), n=40, u=0.02)
     fit = fit_scales(pairs, [0] * len(pairs), relative_u=relative(pairs), prior=OPEN)
     design = np.array([[p.dx**2, 2 * p.dx * p.dy, p.dy**2] for p in pairs])

@@ -7,7 +7,6 @@ audit by the right revision and the number of something that is there.
 from __future__ import annotations
 
 import pytest
-import schemathesis
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
@@ -18,6 +17,8 @@ LEFT_OUT = {"/api/events", "/api/marked-up.pdf"}
 
 
 def operations(server):
+    import schemathesis  # slow to load, for one test
+
     document = server.client.get("/openapi.json").json()
     schema = schemathesis.openapi.from_dict(document)
     found = [result.ok() for result in schema.get_all_operations()]
