@@ -64,7 +64,7 @@ from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
 from audit.dimensions.raster_waver import measure_skewness
-from audit.dimensions.texts import TextForm, classify
+from audit.dimensions.texts import TextForm, classify, without_second_rows
 from audit.dimensions.vector import (
     FoundPage,
     find_candidates,
@@ -131,7 +131,9 @@ def find_in_picture(
     traced = with_texts(traced or trace_page(gray, maps, px_per_mm=px_per_mm), in_pt)
     ink = Ink(traced.page, waver=traced.waver)
     cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
-    sized = without_heads_as_texts([classify(t) for t in in_pt], traced.terminators)
+    sized = without_heads_as_texts(
+        without_second_rows([classify(t) for t in in_pt]), traced.terminators
+    )
     straight = traced.page.strokes.ends[~traced.page.strokes.curved]
     free = without_centre_lines_as_texts(without_fragments(sized), ink.arcs)
     sized = set_aside_compartments(free, straight)

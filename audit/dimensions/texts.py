@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
+from typing import Protocol
 
 from audit.geometry import Box
 from audit.lengths import Callout, CountForm, Unit, is_ambiguous, parse_callouts
@@ -60,6 +63,11 @@ _SIGNED = re.compile(r"^[±+−-] ?[\d.]")  # a tolerance or a level, and no siz
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
+_COUNTED = re.compile(r"\d.*[A-Za-z]{2}", re.ASCII)
+SAME_WAY_DEG = 4.0
+ALIKE_HIGH = 1.6  # of two rows of one text: parentheses are higher than figures
+OVER = 0.5  # of the shorter row that the other one stands over, at least
+NEXT_ROW = (0.6, 2.2)  # letter heights between the middles of two rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +82,7 @@ class SizeText:
 def classify(line: TextLine) -> SizeText:
     """Say what a text looks like, without deciding what it means."""
     text = " ".join(line.text.split())
-    if not line.trusted:
+    if not line.trusted and len(text) <= MAX_LETTERS:
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
     if _DITTO.match(text):
         return SizeText(line=line, form=TextForm.LENGTH, plain=True)
@@ -103,6 +111,71 @@ def classify_all(lines: Sequence[TextLine]) -> list[SizeText]:
         replace(s, form=TextForm.OTHER, plain=False) if _NUMBERED.match(s.line.text.strip()) else s
         for s in sized
     ]
+
+
+def without_second_rows(texts: Sequence[SizeText]) -> list[SizeText]:
+    """Take counts that stand under a size for no sizes: ``R7`` over ``(2) PLACES``.
+
+    Parameters
+    ----------
+    texts : sequence of SizeText
+        Of one picture, each a row of its own; each keeps its place in the list.
+
+    Returns
+    -------
+    list of SizeText
+    """
+    sizes = [t.line for t in texts if t.form is not TextForm.OTHER and not only_counts(t.line.text)]
+    return [
+        replace(t, form=TextForm.OTHER, plain=False)
+        if only_counts(t.line.text) and any(stands_under(t.line, size) for size in sizes)
+        else t
+        for t in texts
+    ]
+
+
+@lru_cache(maxsize=1024)
+def only_counts(text: str) -> bool:
+    """Whether a text says in words how often, and no size: ``4 PLACES``.
+
+    Examples
+    --------
+    >>> only_counts("(2) PLACES"), only_counts("(2)"), only_counts("R7 (2) PLACES")
+    (True, False, False)
+    """
+    if _COUNTED.search(text) is None:
+        return False
+    meanings = parse_callouts(text, unit=Unit.MM)
+    return bool(meanings) and meanings[0].size is None and meanings[0].count is not None
+
+
+class _Row(Protocol):
+    """A text that runs one way."""
+
+    @property
+    def box(self) -> Box: ...
+    @property
+    def angle(self) -> float: ...
+
+
+def stands_under(lower: _Row, upper: _Row) -> bool:
+    """Whether a text is the next row of another: as high, the same way, and over its length."""
+    turn = abs((lower.angle - upper.angle + 180.0) % 360.0 - 180.0)
+    way = math.radians(upper.angle)
+    heights = [_across(t.box, way) for t in (lower, upper)]
+    if turn > SAME_WAY_DEG or max(heights) > ALIKE_HIGH * min(heights):
+        return False
+    a, b = upper.box.centre, lower.box.centre
+    along = (b.x - a.x) * math.cos(way) - (b.y - a.y) * math.sin(way)
+    down = (b.x - a.x) * math.sin(way) + (b.y - a.y) * math.cos(way)
+    lengths = [_across(t.box, way + math.pi / 2) for t in (lower, upper)]
+    over = sum(lengths) / 2 - abs(along) >= OVER * min(lengths)
+    return over and NEXT_ROW[0] * min(heights) < down < NEXT_ROW[1] * max(heights)
+
+
+def _across(box: Box, way: float) -> float:
+    """Extent of a box across a direction that is about level or upright."""
+    return box.height if abs(math.cos(way)) > abs(math.sin(way)) else box.width
 
 
 def _is_plain(text: str) -> bool:

@@ -1,4 +1,4 @@
-"""Two rows of a picture that are one size: limits over each other, and a size in two units."""
+"""Two rows of a picture that are one size: limits, a size in two units, a size and its count."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from audit.dimensions.texts import only_counts, stands_under
 from audit.lengths import Unit
 from audit.pipeline.doubting import unconfirmed
 from audit.reading.readers import best_callout
@@ -40,13 +41,15 @@ def join_stacked_rows(
     -------
     tuple of Dimension
         Those that stood beside their other limit read ``upper/lower``, those that took ``[1.299]``
-        under ``33`` read ``33 [1.299]``; as surely as what they are judged by.
+        under ``33`` read ``33 [1.299]``, and ``R7`` over ``(2) PLACES`` is read as both; as surely
+        as what they are judged by.
     """
     taken = [d.reading.box for d in dimensions if d.reading is not None]
     free = [
         r
         for r in readings
-        if _SIZE.fullmatch(r.text) and not any(box.contains(r.box.centre) for box in taken)
+        if (_SIZE.fullmatch(r.text) or only_counts(r.text))
+        and not any(box.contains(r.box.centre) for box in taken)
     ]
     return tuple(_joined(d, free, unit) for d in dimensions)
 
@@ -55,7 +58,9 @@ def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) ->
     own = unconfirmed(dimension)
     if own is None:
         return dimension
-    rows = [(own, r) if _stands_over(own, r) else (r, own) for r in free if _are_rows(own, r)]
+    sizes = [r for r in free if not only_counts(r.text) and _are_rows(own, r)]
+    rows = [(own, r) if _stands_over(own, r) else (r, own) for r in sizes]
+    rows += [(own, r) for r in free if only_counts(r.text) and stands_under(r, own)]
     told = [(upper, lower, text) for upper, lower in rows if (text := _as_one(upper, lower))]
     if len(told) != 1:
         return dimension
@@ -63,7 +68,8 @@ def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) ->
     callout, doubt = best_callout(text, unit=unit)
     if callout is None:
         return dimension
-    said = [upper] if _BRACKETED.fullmatch(lower.text) else [upper, lower]  # the size it stands for
+    beside = _BRACKETED.fullmatch(lower.text) or only_counts(lower.text)
+    said = [upper] if beside else [upper, lower]  # the size it stands for
     confidence = min(r.confidence for r in said)
     joined = replace(
         own,
@@ -80,6 +86,8 @@ def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) ->
 def _as_one(upper: Reading, lower: Reading) -> str:
     """What two rows say together; nothing when they are two sizes."""
     if _BRACKETED.fullmatch(lower.text) and not _BRACKETED.fullmatch(upper.text):
+        return f"{upper.text} {lower.text}"
+    if only_counts(lower.text) and not only_counts(upper.text):
         return f"{upper.text} {lower.text}"
     if _are_limits(upper.text, lower.text):
         return f"{upper.text}/{lower.text.lstrip('RØ⌀ ')}"

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from audit.dimensions.texts import sizes_on_lines
+import pytest
+
+from audit.dimensions.texts import TextForm, classify, sizes_on_lines, without_second_rows
 from audit.geometry import Box, Point
 from audit.lengths import Unit
+from audit.reading import TextLine
 from audit.reading.readers import vote
 from audit.records import Candidate, Dimension, DimensionKind, End, ReadBy
 
@@ -44,3 +47,22 @@ def test_among_sizes_in_two_units_it_may_be_the_other_unit_of_one():
 def test_what_else_was_doubted_stays_doubted():
     doubted = heard("30 x 40")
     assert sizes_on_lines([doubted], unit=Unit.MM) == (doubted,)
+
+
+def row(text: str, x: float, y: float, *, trusted: bool = True) -> TextLine:
+    """A row of a picture, 10 high, its left end and its middle given."""
+    box = Box(x, y - 5, x + 7 * len(text), y + 5)
+    return TextLine(text=text, box=box, angle=0.0, quad=box.corners, height=10.0, trusted=trusted)
+
+
+@pytest.mark.parametrize(("x", "y", "own"), [(100, 114, False), (100, 140, True), (160, 114, True)])
+def test_a_count_under_a_size_is_no_size_of_its_own(x, y, own):
+    rows = [classify(row("R7", 100, 100)), classify(row("(2) PLACES", x, y))]
+    size, count = without_second_rows(rows)
+    assert size.form is TextForm.RADIUS
+    assert (count.form is not TextForm.OTHER) is own
+
+
+def test_a_long_text_that_could_not_be_read_is_no_size():
+    assert classify(row("?" * 60, 0, 0, trusted=False)).form is TextForm.OTHER
+    assert classify(row("?" * 20, 0, 0, trusted=False)).form is TextForm.UNREADABLE

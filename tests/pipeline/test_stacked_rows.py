@@ -78,3 +78,16 @@ def test_between_two_that_could_be_its_limit_none_is_taken():
 def test_a_size_in_two_units_is_read_with_both(upper, text):
     assert read(reading("[1.299]", (150, 110)), reading(upper, (150, 98))) == text
     assert read(reading("[1.299]", (150, 98)), reading(upper, (150, 110))) == "[1.299]"
+
+
+@pytest.mark.parametrize(
+    ("size", "count", "text"),
+    [
+        ("R7", "(2) PLACES", "R7 (2) PLACES"),
+        ("R7", "30", "R7"),  # another size
+        ("R7", "(2)", "R7"),  # a reference size, or the number of a part
+    ],
+)
+def test_a_count_under_a_size_is_said_with_it(size, count, text):
+    assert read(reading(size, (150, 98)), reading(count, (158, 110))) == text
+    assert read(reading(size, (150, 98)), reading(count, (158, 86))) == size
