@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.details import doubt_details, tell_details
 from audit.checks.far_off import doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
@@ -110,6 +111,7 @@ def judge(
     ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)
     findings += tell_limits(views, ordered, sheet=sheet, unit=unit)
     findings += tell_unsure(ordered, sheet=sheet, settings=settings)
+    findings += tell_details(ordered, sheet=sheet)
     return Judged(dimensions=ordered, views=tuple(views), findings=tuple(findings))
 
 
@@ -151,7 +153,10 @@ def _look_at_view(
     if view.id not in scaled.backed and _is_not_to_scale(results, view):
         return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))
-    results = [replace(r, dimension=doubt_far_off(r.dimension, view)) for r in results]
+    doubted = doubt_details([r.dimension for r in results])
+    results = [
+        replace(r, dimension=doubt_far_off(d, view)) for r, d in zip(results, doubted, strict=True)
+    ]
     told: list[Finding] = []
     if isinstance(view.scale, Scale):
         told += _tell_too_close(view, results, sheet)

@@ -1,0 +1,122 @@
+"""Sizes side by side that are all drawn as many times too large: a detail at a scale of its own.
+
+A detail is drawn twice as large beside its view, often in a circle with a line to where it comes
+from, and not every sheet prints its scale. By the scale of the view all its sizes are wrong by one
+plain ratio. People make one such slip, a radius for a diameter; hardly two side by side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from audit.checks.unsure import place_of
+from audit.checks.words import name_dimension
+from audit.geometry import Box, Point
+from audit.lengths import Unit
+from audit.records import Dimension, Finding, Sheet, Verdict
+from audit.scale.findings import say
+from audit.scale.modes import RATIOS
+
+LEAST = 2  # sizes side by side
+OTHER_SIZE = 1.02  # ratio from which two printed sizes are two, and no slip made once
+NEAR = 0.01  # relative; an eye-made detail is no nearer to its ratio
+IN_A_DETAIL = "check the scale here: the sizes side by side are all drawn {times} as large"
+
+
+def doubt_details(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Ask about sizes that disagree as those of a detail at another scale do.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Judged, of one view.
+
+    Returns
+    -------
+    tuple of Dimension
+        In their order; two sizes and more that disagree by one plain ratio, with no size between
+        them that agrees, are not checked.
+    """
+    off = {d.id: times for d in dimensions if (times := _times(d)) is not None}
+    doubted: dict[int, str] = {}
+    for ratio in RATIOS:
+        part = [d for d in dimensions if d.id in off and _is_at(d, off[d.id], ratio)]
+        if len(part) >= LEAST and _are_several(part) and _stand_alone(part, dimensions):
+            why = IN_A_DETAIL.format(times=_say_times(ratio))
+            doubted.update({d.id: why for d in part})
+    return tuple(
+        replace(d, verdict=Verdict.NOT_CHECKED, why=doubted[d.id], difference=None)
+        if d.id in doubted
+        else d
+        for d in dimensions
+    )
+
+
+def tell_details(dimensions: Sequence[Dimension], *, sheet: Sheet) -> list[Finding]:
+    """Ask once for each ratio whether sizes stand in a detail (A104).
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Judged, of this sheet.
+    sheet : Sheet
+
+    Returns
+    -------
+    list of Finding
+    """
+    told = []
+    for times in (_say_times(ratio) for ratio in RATIOS):
+        part = [d for d in dimensions if d.why == IN_A_DETAIL.format(times=times)]
+        if part:
+            names = ", ".join(map(name_dimension, part))
+            text = (
+                f"Look whether {names} on {sheet.name} stand in a detail: they are drawn {times} "
+                "as large as they are printed. If they do, give that view its scale; until a "
+                "person has looked, they are not compared."
+            )
+            places = [place_of(d, sheet) for d in part]
+            told.append(say("A104", text, places=places, dimensions=[d.id for d in part]))
+    return told
+
+
+def _times(dimension: Dimension) -> float | None:
+    """How many times as large as printed a wrong length is drawn; `None` for what is none."""
+    scaled, printed, reading = dimension.scaled, dimension.printed, dimension.reading
+    if dimension.verdict is not Verdict.DISAGREES or scaled is None or printed is None:
+        return None
+    if scaled.unit is Unit.DEG or reading is None or reading.confirmed:
+        return None
+    size = float(printed.to(scaled.unit))
+    return scaled.value / size if size > 0 and scaled.value > 0 else None
+
+
+def _is_at(dimension: Dimension, times: float, ratio: Fraction) -> bool:
+    scaled = dimension.scaled
+    spread = 0.0 if scaled is None else scaled.expanded / scaled.value
+    return abs(math.log(times / float(ratio))) <= spread + NEAR
+
+
+def _are_several(part: Sequence[Dimension]) -> bool:
+    sizes = [float(d.printed.to(Unit.MM)) for d in part if d.printed is not None]
+    return max(sizes) > OTHER_SIZE * min(sizes)
+
+
+def _stand_alone(part: Sequence[Dimension], dimensions: Sequence[Dimension]) -> bool:
+    box = Box.around([e.point for d in part for e in d.ends])
+    return not any(
+        box.contains(_middle(d))
+        for d in dimensions
+        if d.verdict is Verdict.AGREES and d.scaled is not None and d.scaled.unit is not Unit.DEG
+    )
+
+
+def _middle(dimension: Dimension) -> Point:
+    return Box.around([e.point for e in dimension.ends]).centre
+
+
+def _say_times(ratio: Fraction) -> str:
+    return f"{float(ratio):.3g} times" if ratio >= 1 else f"{ratio} times"
