@@ -276,7 +276,7 @@ def find_all(
     )
     dimensions = sizes_on_lines(join_stacked_rows(dimensions, readings, unit=unit), unit=unit)
     dimensions = settle_signs(dimensions, unit=unit, upright=seen.upright)
-    dimensions = doubt_seen(dimensions, found.leftover)
+    dimensions = doubt_seen(dimensions, found.leftover, seen.ground.image.pixels)
     dimensions = doubt_cut_short(dimensions, seen.spots, seen.maps)
     dimensions = doubt_unsteady(dimensions, seen.ground.image.pixels, seen.spots, seen.readers)
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)

@@ -11,11 +11,12 @@ from audit.pipeline.shared_lines import doubt_shared_lines
 from audit.pipeline.stepped_holes import doubt_stepped_holes
 from audit.pipeline.struck_texts import doubt_lone_denominators, doubt_struck_ones
 from audit.reading import TextLine
+from audit.reading.near import Gray
 from audit.records import Dimension
 
 
 def doubt_seen(
-    dimensions: Sequence[Dimension], leftover: Sequence[TextLine]
+    dimensions: Sequence[Dimension], leftover: Sequence[TextLine], gray: Gray | None = None
 ) -> tuple[Dimension, ...]:
     """Doubt readings of a picture, or of outlined letters, that may be more or less than a size.
 
@@ -25,6 +26,8 @@ def doubt_seen(
         Of one sheet, boxes in the frame of `leftover`.
     leftover : sequence of TextLine
         Texts of the sheet that no dimension took.
+    gray : (h, w) uint8 array, optional
+        The picture, where there is one and boxes are in its px.
 
     Returns
     -------
@@ -33,4 +36,4 @@ def doubt_seen(
     """
     apart = doubt_shared_lines(doubt_joint_texts(dimensions), leftover)
     whole = doubt_bare_stacks(doubt_abutting(apart, leftover), leftover)
-    return doubt_stepped_holes(doubt_lone_denominators(doubt_struck_ones(whole)), leftover)
+    return doubt_stepped_holes(doubt_lone_denominators(doubt_struck_ones(whole, gray)), leftover)

@@ -11,6 +11,8 @@ import numpy as np
 from audit.geometry import Point
 from audit.lengths import parse_callouts
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
+from audit.pipeline.whole_figures import show_every_figure
+from audit.reading.near import Gray
 from audit.records import Dimension, Reading
 
 SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
@@ -23,7 +25,9 @@ _BARE = re.compile(r"\d{1,2}")
 _ROW = re.compile(r"[RØ]? ?[\d.,'\"°-]*\d[\d.,'\"°-]*")
 
 
-def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+def doubt_struck_ones(
+    dimensions: Sequence[Dimension], gray: Gray | None = None
+) -> tuple[Dimension, ...]:
     """Doubt readings with a 1 where an extension line runs through their text.
 
     ``1'-10"`` over a link narrower than itself is read as ``11'-10"``.
@@ -32,6 +36,9 @@ def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
     ----------
     dimensions : sequence of Dimension
         Of one picture.
+    gray : (h, w) uint8 array, optional
+        The picture, their boxes in its px: where all figures stand apart from any line, none is
+        doubted.
 
     Returns
     -------
@@ -39,7 +46,7 @@ def doubt_struck_ones(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
         The same, with a doubt where the text without that 1 is a size as well.
     """
     lines = [line for d in dimensions if (line := measured_line(d)) is not None]
-    return tuple(_doubting(d, _feet_past(d, lines)) for d in dimensions)
+    return tuple(_doubting(d, _feet_past(d, lines), gray) for d in dimensions)
 
 
 def _feet_past(
@@ -68,7 +75,9 @@ def _stands_within(own: tuple[Point, float, float, float], ends: tuple[Point, Po
     return within and max(along) - min(along) < far - slack and min(aside) > slack
 
 
-def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) -> Dimension:
+def _doubting(
+    dimension: Dimension, feet: Sequence[tuple[Point, float, float]], gray: Gray | None
+) -> Dimension:
     reading = unconfirmed(dimension)
     if reading is None:
         return dimension
@@ -87,6 +96,8 @@ def _doubting(dimension: Dimension, feet: Sequence[tuple[Point, float, float]]) 
             continue
         at = ((dx * tx + dy * ty) / length + 0.5) * len(reading.text) - 0.5
         if any(abs(at - k) < NEAR for k in ones):
+            if gray is not None and show_every_figure(reading, gray):
+                return dimension
             return doubt_size(dimension, reading, "a line through it may look like a 1")
     return dimension
 

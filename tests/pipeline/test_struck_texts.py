@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
+import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
@@ -52,6 +54,33 @@ def test_a_1_where_an_extension_line_runs_is_doubted(text, ends, doubted):
         assert done.reading is not None
         assert bool(done.reading.doubt) is doubted
         assert (done.reading.confidence < 0.9) is doubted
+
+
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize(
+    ("read", "printed", "doubted"),
+    [
+        ("14.5", "14.5", False),
+        ("14.5", "4.5", True),  # its 1 is the extension line beside it
+        ("114.5", "14.5", True),
+        ("14'-5\"", "14'-5\"", True),  # marks that nobody counts
+    ],
+)
+def test_figures_that_stand_apart_from_the_line_are_not_doubted(read, printed, doubted, upright):
+    paper = np.full((260, 300), 255, np.uint8)
+    cv2.putText(paper, printed, (104, 194), cv2.FONT_HERSHEY_SIMPLEX, 1.0, (0,), 2)
+    cv2.line(paper, (98, 130), (98, 230), (0,), 2)
+    columns = np.flatnonzero((paper[170:197, 101:] < 128).any(axis=0)) + 101
+    box = Box(96, 171, int(columns[-1]) + 2, 196)
+    one = link(read, (98.0, 200.0), box)
+    if upright:  # turned a quarter, counter-clockwise
+        paper = np.ascontiguousarray(np.rot90(paper))
+        box = Box(171, 300 - box.x1, 196, 300 - box.x0)
+        one = link(read, (98.0 - 300.0, 200.0 - 300.0), box, upright=True)
+    [done] = doubt_struck_ones([one], paper)
+    assert done.reading is not None
+    assert bool(done.reading.doubt) is doubted
+    assert bool(doubt_struck_ones([one])[0].reading.doubt)
 
 
 def test_a_line_of_a_neighbouring_dimension_counts_and_one_further_down_does_not():
