@@ -18,7 +18,7 @@ from audit.lengths.callouts import is_size_like, parse_callouts
 from audit.lengths.describing import describe_callout, describe_statement
 from audit.lengths.forms import FormRow, form_rows, forms_markdown
 from audit.lengths.general import general_tolerance, read_general_class
-from audit.lengths.length import MM_PER_INCH, Length, Unit
+from audit.lengths.length import MM_PER_INCH, Length, Unit, is_metric
 from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
 from audit.lengths.shop import ShopValues, shop_values
@@ -51,6 +51,7 @@ __all__ = [
     "forms_markdown",
     "general_tolerance",
     "is_ambiguous",
+    "is_metric",
     "is_size_like",
     "normalise",
     "parse_callouts",

@@ -61,7 +61,13 @@ class Amount:
         if unit is Unit.DEG and self.arc is not None:
             return Length(self.arc, Unit.DEG)
         counted = self.unit or unit or (Unit.IN if self.form is Form.FRACTION else None)
-        return None if counted is None else Length(self.value, counted)
+        if counted is None:
+            return None
+        return Length(self.value * counted.times, counted.counted)
+
+    def step_in(self, unit: Unit | None) -> Fraction:
+        """One unit in the last printed place, in that of the length it is made into."""
+        return self.step * (unit.times if self.unit is None and unit is not None else 1)
 
     def scaled(self, factor: int) -> Amount:
         """Return the amount times a whole number."""

@@ -187,7 +187,7 @@ def _read_reference(amounts: list[Amount], context: Context) -> Callout | None:
         text=context.text,
         size=length,
         unit_printed=amounts[0].unit is not None,
-        step=amounts[0].step,
+        step=amounts[0].step_in(context.printed or context.unit),
         reference=True,
         remark="in parentheses beside the size",
     )
@@ -323,7 +323,7 @@ def _assemble_taper(first: Term, context: Context) -> Callout | None:
         size=start,
         second=end,
         unit_printed=context.printed is not None,
-        step=first.amounts[0].step,
+        step=first.amounts[0].step_in(context.printed or context.unit),
     )
 
 

@@ -16,7 +16,7 @@ from audit.lengths.callout import Callout, CalloutKind, Mark
 from audit.lengths.dashes import vary_dashes
 from audit.lengths.draft import NAMES, SIZES, Draft
 from audit.lengths.grammar import load_parser
-from audit.lengths.length import Unit
+from audit.lengths.length import Unit, is_metric
 from audit.lengths.named import names_screw
 from audit.lengths.normal import ENDLESS_NUMBER, normalise
 from audit.lengths.pairs import pair_units
@@ -201,7 +201,7 @@ def vary_stray_point(unit: Unit | None) -> Vary:
 
     def vary(spelling: Spelling) -> Iterable[Spelling]:
         yield spelling
-        if unit is not Unit.MM and _STRAY_POINT.search(spelling.text):
+        if not is_metric(unit) and _STRAY_POINT.search(spelling.text):
             text = _STRAY_POINT.sub(" .", spelling.text)
             yield spelling.also(text, OPEN, "point read as part of the number")
 
@@ -344,7 +344,7 @@ def _is_plies(draft: Draft, unit: Unit | None) -> bool:
     """Whether this is ``5 PLY``: layers, unless the sheet is in millimetres."""
     plies = any(noun.startswith("PLY") for noun in draft.nouns)
     lone = len(draft.terms) == 1 and draft.terms[0].is_bare_integer
-    return plies and lone and unit is not Unit.MM
+    return plies and lone and not is_metric(unit)
 
 
 def _is_zone(draft: Draft, unit: Unit | None) -> bool:

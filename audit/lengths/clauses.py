@@ -295,7 +295,8 @@ _UNIT_SYSTEMS = {"MMGS": Unit.MM, "IPS": Unit.IN}
 
 def _read_units(piece: Tree[Token], scan: _Scan) -> StatementForm:
     name = re.split(r"[ :]", read_text(piece).rstrip("."))[-1]
-    unit = unit_factors()[name][1] if name in unit_factors() else _UNIT_SYSTEMS.get(name, Unit.IN)
+    times, unit = unit_factors().get(name, (1, _UNIT_SYSTEMS.get(name, Unit.IN)))
+    unit = next((u for u in Unit if u.counted is unit and u.times == times), unit)
     return scan.form(FormKind.UNIT, unit=unit, subject=name)
 
 

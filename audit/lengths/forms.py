@@ -15,8 +15,8 @@ from audit.lengths.describing import describe_callout, describe_statement
 from audit.lengths.length import Unit
 from audit.lengths.statements import parse_statements
 
-_UNITS = {"in": Unit.IN, "mm": Unit.MM, "?": None}
-_ROW = re.compile(r"(?:\{(?P<unit>in|mm|\?)\} )?(?P<text>.*?) ⇒ ?(?P<readings>.*)")
+_UNITS = {"in": Unit.IN, "mm": Unit.MM, "cm": Unit.CM, "m": Unit.M, "?": None}
+_ROW = re.compile(r"(?:\{(?P<unit>in|mm|cm|m|\?)\} )?(?P<text>.*?) ⇒ ?(?P<readings>.*)")
 _STATEMENTS = "Statements"
 
 
@@ -121,7 +121,8 @@ def _table_head(row: FormRow) -> tuple[str, str]:
 
 
 def _markdown_row(row: FormRow) -> str:
-    unit = {Unit.IN: "", Unit.MM: " (sheet in mm)", None: " (sheet without a unit)"}[row.unit]
+    sheet = "without a unit" if row.unit is None else f"in {row.unit.value}"
+    unit = "" if row.unit is Unit.IN else f" (sheet {sheet})"
     shown = row.text.replace("\n", " ⏎ ").replace("\t", "  ")
     first, *others = row.readings or ("nothing known" if row.is_statement else "no callout",)
     cells = (f"`{shown}`{unit}", first, "; ".join(others))

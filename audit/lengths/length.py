@@ -11,11 +11,41 @@ MM_PER_INCH = Fraction(127, 5)
 
 
 class Unit(StrEnum):
-    """What a number counts: inches, millimetres, or degrees."""
+    """What a number counts: inches, millimetres, or degrees.
+
+    The bare numbers of a sheet may count centimetres or metres as well. No length does: it is
+    millimetres then, exactly (`counted`).
+    """
 
     IN = "in"
     MM = "mm"
     DEG = "deg"
+    CM = "cm"
+    M = "m"
+
+    @property
+    def counted(self) -> Unit:
+        """The unit of the lengths that numbers in this one are made into.
+
+        Examples
+        --------
+        >>> Unit.CM.counted, Unit.IN.counted
+        (<Unit.MM: 'mm'>, <Unit.IN: 'in'>)
+        """
+        return Unit.MM if self in _MM_IN else self
+
+    @property
+    def times(self) -> int:
+        """How many `counted` units one of this unit is."""
+        return _MM_IN.get(self, 1)
+
+
+_MM_IN = {Unit.CM: 10, Unit.M: 1000}  # BIPM, SI Brochure: prefixes centi and milli
+
+
+def is_metric(unit: Unit | None) -> bool:
+    """Whether numbers in a unit are made into millimetres."""
+    return unit is not None and unit.counted is Unit.MM
 
 
 @dataclass(frozen=True, slots=True, order=False)
@@ -43,6 +73,7 @@ class Length:
         ValueError
             If one of the two units is an angle and the other is not.
         """
+        unit = unit.counted
         if unit is self.unit:
             return self
         if Unit.DEG in (unit, self.unit):

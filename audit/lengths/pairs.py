@@ -15,7 +15,7 @@ _OTHER = {Unit.IN: Unit.MM, Unit.MM: Unit.IN}
 
 def other_unit(unit: Unit) -> Unit:
     """Return inches for millimetres and the other way round."""
-    return _OTHER[unit]
+    return _OTHER[unit.counted]
 
 
 def pair_units(first: Amount, second: Amount, *, unit: Unit | None) -> tuple[Unit, Unit] | None:

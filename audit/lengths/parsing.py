@@ -186,7 +186,7 @@ def _read(spelling: Spelling, *, text: str, unit: Unit | None) -> LengthReading:
         remark = "; ".join(r for r in (remark, "fraction: inches") if r)
     return LengthReading(
         length=length,
-        step=amount.step,
+        step=amount.step_in(unit),
         unit_printed=amount.unit is not None,
         remark=remark,
         rank=spelling.rank,

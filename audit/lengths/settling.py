@@ -59,9 +59,13 @@ def to_length(amount: Amount, context: Context) -> Length | None:
 
     A fraction never takes millimetres from a number beside it: ``1/2 × 13 mm`` mixes units.
     """
+    return amount.to_length(_unit_of(amount, context))
+
+
+def _unit_of(amount: Amount, context: Context) -> Unit | None:
     if amount.form is Form.FRACTION and context.printed is Unit.MM:
-        return amount.to_length(context.unit)
-    return amount.to_length(context.printed or context.unit)
+        return context.unit
+    return context.printed or context.unit
 
 
 def settle(term: Term, context: Context) -> Size | None:
@@ -75,10 +79,10 @@ def settle(term: Term, context: Context) -> Size | None:
         remark = _NO_UNIT
     elif amount.unit is None and context.printed is None and context.unit is None:
         remark = "fraction: inches"
-    tolerance = _read_tolerance(term.deviations, length)
+    tolerance = _read_tolerance(term.deviations, length, _unit_of(amount, context))
     return Size(
         length=length,
-        step=amount.step,
+        step=amount.step_in(_unit_of(amount, context)),
         printed=amount.unit is not None or (length is not None and length.unit is context.printed),
         tolerance=tolerance,
         remark=remark,
@@ -104,19 +108,22 @@ def _settle_limits(term: Term, context: Context) -> Size | None:
     half = (most - least) / 2
     return Size(
         length=Length(least + half, unit),
-        step=max(low.step, high.step),
+        step=max(a.step_in(_unit_of(a, context)) for a in (low, high)),
         printed=context.printed is not None or low.unit is not None,
         tolerance=PrintedTolerance(upper=half, lower=-half),
     )
 
 
-def _read_tolerance(deviations: Sequence[Amount], length: Length | None) -> PrintedTolerance | None:
+def _read_tolerance(
+    deviations: Sequence[Amount], length: Length | None, unit: Unit | None
+) -> PrintedTolerance | None:
     """Signed deviations in the unit of the size; minutes beside an angle."""
     if not deviations or length is None:
         return None
+    counts = unit if unit is not None and unit.counted is length.unit else length.unit
     values = []
     for amount in deviations:
-        counted = amount.to_length(length.unit)
+        counted = amount.to_length(counts)
         if counted is None or (counted.unit is Unit.DEG) != (length.unit is Unit.DEG):
             return None
         values.append(counted.to(length.unit).value)

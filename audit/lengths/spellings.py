@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import gcd
 
-from audit.lengths.length import Unit
+from audit.lengths.length import Unit, is_metric
 
 # How plausible a reading is, beside the others of the same text.
 AS_WRITTEN = 0  # what the text says
@@ -115,7 +115,7 @@ def vary_separators(unit: Unit | None) -> Vary:
 
     def vary(spelling: Spelling) -> Iterable[Spelling]:
         text = spelling.text
-        metric = unit is Unit.MM or _METRIC.search(text) is not None
+        metric = is_metric(unit) or _METRIC.search(text) is not None
         if metric:
             text = _GROUP_SPACE.sub(lambda m: m[0].replace(" ", ""), text)
             text = _BOTH_MARKS.sub(lambda m: m[1].replace(".", "") + "." + m[2], text)
@@ -126,22 +126,25 @@ def vary_separators(unit: Unit | None) -> Vary:
                 grouped = _GROUP_POINT.sub(lambda m: m[0].replace(".", ""), text)
                 yield plain.also(grouped, FAR_FETCHED, "point read as parting thousands")
             return
-        yield from _vary_commas(plain)
+        yield from _vary_commas(plain, metres=unit is Unit.M)
 
     return vary
 
 
-def _vary_commas(spelling: Spelling) -> Iterable[Spelling]:
-    """Thousands when every comma parts a group of three, decimals when every number has one."""
+def _vary_commas(spelling: Spelling, *, metres: bool) -> Iterable[Spelling]:
+    """Thousands when every comma parts a group of three, decimals when every number has one.
+
+    Nobody draws thousands of metres: there a comma before three digits ends the metres.
+    """
     grouped = _GROUP_COMMA.sub(lambda m: m[0].replace(",", ""), spelling.text)
     all_grouped = not _DECIMAL_COMMA.search(grouped)
     decimal = _DECIMAL_COMMA.sub(lambda m: f"{m['whole'] or ''}.", spelling.text)
     one_each = not re.search(r"\.\d+[.,]\d", decimal)
     if all_grouped:
         remark = "comma read as parting thousands" if one_each else ""
-        yield spelling.also(grouped, AS_WRITTEN, remark)
+        yield spelling.also(grouped, FAR_FETCHED if metres and one_each else AS_WRITTEN, remark)
     if one_each:
-        rank = OPEN if all_grouped else AS_WRITTEN
+        rank = OPEN if all_grouped and not metres else AS_WRITTEN
         yield spelling.also(decimal, rank, "comma read as a decimal comma" if all_grouped else "")
     if not (all_grouped or one_each):
         yield spelling

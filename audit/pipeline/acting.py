@@ -27,6 +27,7 @@ from audit.records import (
     Reading,
     Sheet,
     SheetText,
+    StatementKind,
 )
 from audit.scale import plan_unit
 from audit.sheets import check_on_sheet
@@ -116,6 +117,18 @@ def unit_of(audit: Audit, sheet: int) -> Unit | None:
     known = {k.length.unit for k in audit.known_sizes}
     settled = audit.settings.unit or plan_unit(own) or plan_unit(audit.dimensions)
     return settled or (known.pop() if len(known) == 1 else None)
+
+
+def counted_on(audit: Audit, sheet: int) -> Unit | None:
+    """Tell what the numbers printed on a sheet count: as a note there says, else as `unit_of`."""
+    said = {
+        s.form.unit
+        for s in audit.statements
+        if s.sheet == sheet and s.kind is StatementKind.UNIT and s.form is not None
+    } & {Unit.CM, Unit.M}
+    if len(said) == 1 and audit.settings.unit is None:
+        return said.pop()
+    return unit_of(audit, sheet)
 
 
 def snap_at(ground: SnapGround, near: Point, *, reach: float) -> SnapSeen:
@@ -258,7 +271,7 @@ def make_dimension(
 
     sheet = find_sheet(audit, placing.sheet)
     ends, sweep, remark = place_ends(ground, sheet, placing)
-    unit = unit_of(audit, sheet.id)
+    unit = counted_on(audit, sheet.id)
     made = Dimension(
         id=0,
         sheet=sheet.id,
@@ -393,7 +406,7 @@ def type_reading(audit: Audit, dimension: Dimension, text: str) -> Reading:
     BadUsage
         If the text is no size, or nothing says what it counts.
     """
-    unit = unit_of(audit, dimension.sheet)
+    unit = counted_on(audit, dimension.sheet)
     points = [end.point for end in dimension.ends]
     typed = read_typed(text, points=points, unit=unit)
     if typed.callout is None:

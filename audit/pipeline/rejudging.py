@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from audit.pipeline.acting import find_view, unit_of
+from audit.pipeline.acting import counted_on, find_view, unit_of
 from audit.pipeline.creases import still_holds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.sheet import FoundSheet, judge_sheet
@@ -77,7 +77,7 @@ def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
         for d in audit.dimensions
         if d.sheet == sheet.id
     )
-    unit = unit_of(audit, sheet.id)
+    unit = counted_on(audit, sheet.id)
     findings = tuple(
         f
         for f in audit.findings

@@ -38,6 +38,7 @@ from audit.pipeline.unit_and_scale import (
     is_likely,
     scale_as_likely,
     scale_in_likelier_unit,
+    tell_counted,
     tell_other_unit,
 )
 from audit.pipeline.viewing import give_views
@@ -431,5 +432,6 @@ def _scale(found: FoundSheet, settings: Settings) -> InUnit:
         return tell_other_unit(taken, sheet=found.sheet, says=found.unit.says)
     if found.unit.unit is not None:
         scaled = fix(found.dimensions, settings)
-        return InUnit(dimensions=found.dimensions, scaled=scaled, settings=settings)
+        taken = InUnit(dimensions=found.dimensions, scaled=scaled, settings=settings)
+        return tell_counted(taken, sheet=found.sheet, unit=found.unit.unit, says=found.unit.says)
     return scale_in_likelier_unit(found.dimensions, sheet=found.sheet, fix=fix, settings=settings)

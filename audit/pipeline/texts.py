@@ -15,6 +15,7 @@ from audit.lengths import (
     CalloutKind,
     FormKind,
     Unit,
+    is_metric,
     is_size_like,
     parse_callouts,
     parse_statements,
@@ -41,7 +42,7 @@ MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
 LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5),
 HALVES = (0.0, 0.5)  # but for the halves that any carpenter writes among whole inches
-_OTHER_UNIT = re.compile(r"CM|CENTI|FEET|FT")  # neither of the two that are counted here
+_OTHER_UNIT = re.compile(r"FEET|FT")  # sheets print inches as well then, and tell neither
 _WHOLE = re.compile(
     r"(?:\d+ ?[xX×] ?)?[RØ⌀∅]? ?(\d{1,3}(?:,\d{3})+|\d+(?:\.\d)?)(?: ?(?:TYP|REF)\.?)?"
 )
@@ -61,7 +62,7 @@ ASKS_FOR_CHECKING = frozenset(
 class SheetUnit:
     """What bare numbers on a sheet count, and what says so.
 
-    `likely`: nothing really does, or a note names a unit that is not counted here, centimetres.
+    `likely`: nothing really does, or a note names a unit that is not counted here, feet.
     """
 
     unit: Unit | None
@@ -339,7 +340,7 @@ def _with_unit(dimension: Dimension, unit: Unit) -> Dimension:
 def _doubting(dimension: Dimension, reading: Reading, callout: Callout, unit: Unit) -> Dimension:
     """Doubt a bare fraction on a sheet that turned out to be in millimetres."""
     bare = callout.size is not None and callout.size.unit is Unit.IN and not callout.unit_printed
-    if unit is not Unit.MM or not bare or reading.confirmed:
+    if not is_metric(unit) or not bare or reading.confirmed:
         return dimension
     confidence = min(reading.confidence, UNTRUSTED_CONFIDENCE)
     doubted = replace(reading, confidence=confidence, doubt="it may be inches on a sheet in mm")

@@ -25,7 +25,7 @@ OPEN = "what scale it is drawn at is not said"
 WHY_NEAR = "Taken as {name} the drawing is near a standard scale, as {other} near none; " + OPEN
 WHY_LIKELY = "Whether a size agrees with the drawing hardly depends on it, and " + OPEN
 HANGS_ON_UNIT = frozenset({"S102", "S104", "S106", "S109"})
-_NAMES = {Unit.IN: "inches", Unit.MM: "mm"}
+_NAMES = {Unit.IN: "inches", Unit.MM: "mm", Unit.CM: "centimetres", Unit.M: "metres"}
 NOT_AS_STATED = frozenset({"S104", "S106"})
 Fix = Callable[[Sequence[Dimension], Settings], ScaledSheet]
 
@@ -62,6 +62,11 @@ def scale_in_likelier_unit(
         The dimensions in the unit that was taken; S107 says which, and why.
     """
     tried = [_Tried.of(unit, dimensions, fix, settings) for unit in (Unit.IN, Unit.MM)]
+    if not any(t.is_stated for t in tried) and tried[0].is_said:
+        # only of a stated scale centimetres and metres can be told from millimetres: 1:2 as
+        # millimetres is 1:20 as centimetres
+        more = [_Tried.of(unit, dimensions, fix, settings) for unit in (Unit.CM, Unit.M)]
+        tried += [t for t in more if t.is_stated]
     best, why = _choose(tried, dimensions)
     if best is None:
         scaled = fix(dimensions, settings)
@@ -122,6 +127,32 @@ def tell_other_unit(taken: InUnit, *, sheet: Sheet, says: str) -> InUnit:
     return replace(taken, scaled=replace(taken.scaled, findings=findings))
 
 
+def tell_counted(taken: InUnit, *, sheet: Sheet, unit: Unit, says: str) -> InUnit:
+    """Tell that bare numbers of a sheet count centimetres or metres, and are written in mm (S107).
+
+    Parameters
+    ----------
+    taken : InUnit
+    sheet : Sheet
+    unit : Unit
+    says : str
+        What says so.
+
+    Returns
+    -------
+    InUnit
+        The same where they count inches or mm.
+    """
+    if unit.counted is unit:
+        return taken
+    text = (
+        f"On {sheet.name} {says} says that its numbers count {_NAMES[unit]}. They are written here "
+        f"in mm: {unit.times} mm for each."
+    )
+    findings = (*taken.scaled.findings, _finding(sheet, text))
+    return replace(taken, scaled=replace(taken.scaled, findings=findings))
+
+
 def is_likely(findings: Iterable[Finding]) -> bool:
     """Whether one of a sheet's findings says that its unit is no more than likely."""
     return any(f.code == "S107" and OPEN in f.text for f in findings)
@@ -177,10 +208,14 @@ class _Tried:
         return cls(unit, read, fix(read, settings))
 
     @property
+    def is_said(self) -> bool:
+        """Whether a scale is stated for some view."""
+        return any(s.kind is StatementKind.SCALE for s in self.scaled.compared)
+
+    @property
     def is_stated(self) -> bool:
         """Whether the views have the scales that are stated for them."""
-        said = any(s.kind is StatementKind.SCALE for s in self.scaled.compared)
-        return said and not any(f.code in NOT_AS_STATED for f in self.scaled.findings)
+        return self.is_said and not any(f.code in NOT_AS_STATED for f in self.scaled.findings)
 
     @property
     def named(self) -> bool:

@@ -43,7 +43,7 @@ _ROWS = (
     Code("S104", _W, "Stated scale contradicts the drawing", "The scale written on the sheet is not the scale it is drawn at."),
     Code("S105", _W, "Print is stretched", "The two directions of the print have different scales."),
     Code("S106", _W, "Drawn at another scale without saying so", "This view is drawn at another scale than the sheet states."),
-    Code("S107", _N, "Unit taken from the drawing", "Nothing printed says inches or mm, or a note names another unit; the scale, large whole numbers throughout, or the way numbers are printed tell."),
+    Code("S107", _N, "Unit taken from the drawing", "Nothing printed says inches or mm: the scale, large whole numbers throughout, or the way numbers are printed tell. Or a note says that bare numbers count centimetres, metres or feet."),
     Code("S108", _N, "Print is stretched unevenly", "Lengths at one end of the sheet come out longer than at the other; give a known size near what matters."),
     Code("S109", _N, "To be enlarged", "The sheet says that it is to be enlarged; the text says whether this print has been."),
     Code("S110", _N, "Printed grid measured", "The squares of a printed grid were taken as a known size in both directions; the text says what they show."),

@@ -12,7 +12,7 @@ import binascii
 import json
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Annotated, Literal
+from typing import Annotated, Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,7 @@ Text = Annotated[str, Field(max_length=2000)]
 Short = Annotated[str, Field(max_length=200)]
 Finite = Annotated[float, Field(allow_inf_nan=False, ge=-1e7, le=1e7)]
 XY = tuple[Finite, Finite]
+UnitName = Literal["in", "mm", "deg"]
 Base64 = Annotated[str, Field(max_length=1 << 20)]
 Count = Annotated[int, Field(ge=0, le=1 << 31)]
 
@@ -65,7 +66,7 @@ class LengthJson(_Model):
     """An exact length: ``27/8`` and ``in``."""
 
     value: Annotated[str, Field(pattern=r"^-?\d{1,9}(/[1-9]\d{0,8})?$")]
-    unit: Literal["in", "mm", "deg"]
+    unit: UnitName
 
     def to_length(self) -> Length:
         """Return it as a length."""
@@ -186,7 +187,7 @@ def _erratum(erratum: Erratum) -> ErratumJson:
         suggestion=one_line(erratum.suggestion)[:200],
         decided=None
         if decided is None
-        else LengthJson(value=str(decided.value), unit=decided.unit.value),
+        else LengthJson(value=str(decided.value), unit=cast("UnitName", decided.unit.value)),
         reason=one_line(erratum.reason)[:2000],
         hold=erratum.hold,
         cut=erratum.cut,

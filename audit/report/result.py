@@ -10,7 +10,7 @@ import json
 import math
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 
 from audit.geometry import Box
 from audit.lengths import Length, Style, Unit, spell, spell_fraction
@@ -44,6 +44,10 @@ XY = tuple[float, float]
 BoxJson = tuple[float, float, float, float]
 Row = tuple[float, float, float]
 Share = Annotated[float, Field(ge=0, le=1)]
+
+
+# no length counts centimetres or metres, though the numbers on a sheet may
+LengthUnit = Annotated[Unit, WithJsonSchema({"enum": ["in", "mm", "deg"], "type": "string"})]
 
 
 class Model(BaseModel):
@@ -91,7 +95,7 @@ class PrintedJson(Model):
     """What is printed: an exact fraction of the unit."""
 
     value: Annotated[str, Field(pattern=r"^-?\d+(/\d+)?$")]
-    unit: Unit
+    unit: LengthUnit
     confidence: Share
     by: ReadBy
     confirmed: bool
@@ -102,7 +106,7 @@ class ScaledJson(Model):
 
     value: float
     U: float | None = Field(description="null when it is not known")
-    unit: Unit
+    unit: LengthUnit
     nearest: str | None
     candidates: tuple[str, ...]
 
@@ -147,7 +151,7 @@ class FoldJson(Model):
 
     points: tuple[XY, XY]
     step: str | None = Field(description="how far its sides may be shifted, as stated")
-    unit: Unit | None = Field(description="of `step`")
+    unit: LengthUnit | None = Field(description="of `step`")
     u_paper: float | None = Field(
         description="standard uncertainty of a length across it, mm on the paper; null: not known, "
         "nothing across it is scaled"
@@ -190,7 +194,7 @@ class SheetJson(Model):
     frame: Frame
     width: float
     height: float
-    unit: Unit = Field(description="what `shows` of its views counts")
+    unit: LengthUnit = Field(description="what `shows` of its views counts")
     coverage: CoverageJson
     views: tuple[ViewJson, ...]
     dimensions: tuple[DimensionJson, ...]

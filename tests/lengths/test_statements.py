@@ -122,7 +122,8 @@ def test_tolerance_carries_both_deviations() -> None:
     [
         ("DIMENSIONS IN MM", Unit.MM),
         ("ALL DIMENSIONS ARE IN MILLIMETRES", Unit.MM),
-        ("DIMS. IN CM", Unit.MM),
+        ("DIMS. IN CM", Unit.CM),
+        ("ALL DIMENSIONS IN METRES", Unit.M),
         ("ALL DIMENSIONS IN INCHES UNLESS NOTED", Unit.IN),
         ("DIMENSIONS IN FEET AND INCHES", Unit.IN),
     ],

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from audit.geometry import Box, Point
-from audit.lengths import Unit, parse_callouts, parse_statements
+from audit.lengths import Length, Unit, parse_callouts, parse_statements
 from audit.pipeline.sheet import FoundSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, find_unit, likely_unit, with_unit
 from audit.pipeline.unit_and_scale import is_likely
@@ -161,11 +161,14 @@ def test_a_sheet_in_a_likely_unit_is_judged_anew_as_before():
     assert again.views == done.views
 
 
-def test_numbers_that_count_centimetres_are_compared_as_they_stand():
-    """Not as so many mm, of which half a one is allowed: 1.9 printed for 1.6 is no rounding."""
-    [note] = parse_statements("DIMENSIONS IN CM", unit=None)
-    unit = find_unit([line(note.text)], Settings())
-    assert unit.likely
+@pytest.mark.parametrize(
+    ("note", "times", "name"), [("CM", 10, "centimetres"), ("METRES", 1000, "metres")]
+)
+def test_numbers_that_count_other_units_are_made_into_millimetres(note, times, name):
+    """And not taken for so many mm, of which half a one is allowed: 1.9 for 1.6 is no rounding."""
+    [said] = parse_statements(f"DIMENSIONS IN {note}", unit=None)
+    unit = find_unit([line(said.text)], Settings())
+    assert (unit.unit, unit.likely) == (said.unit, False)
     sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
     sizes = [size(n, k, pt=5.1) for k, n in enumerate((45.5, 60, 38, 24.5, 52, 30.5), 1)]
     sizes.append(size(16, 7, pt=0.51, printed=1.9))
@@ -177,9 +180,10 @@ def test_numbers_that_count_centimetres_are_compared_as_they_stand():
     )
     done = judge_sheet(found, settings=Settings())
     assert done.dimensions[6].verdict is Verdict.DISAGREES
-    (told,) = done.findings[:1]
-    assert told.code == "S107"
-    assert "DIMENSIONS IN CM" in told.text
+    assert done.dimensions[1].printed == Length(Fraction(60 * times), Unit.MM)
+    (told,) = [f for f in done.findings if f.code == "S107"]
+    assert f'the note "DIMENSIONS IN {note}" says that its numbers count {name}' in told.text
+    assert f"{times} mm for each" in told.text
 
 
 @pytest.mark.parametrize("pt", [2.306, 5.526])
@@ -189,3 +193,29 @@ def test_a_scale_by_which_the_unit_was_chosen_says_nothing_of_the_print(pt):
     assert [f.code for f in done.findings] == ["S107"]
     assert "near a standard scale" in done.findings[0].text
     assert done.views[0].scale.print_factor is None
+
+
+@pytest.mark.parametrize(("stated", "name"), [("1:20", "centimetres"), ("1:2", "mm")])
+def test_a_stated_scale_tells_centimetres_from_millimetres(stated, name):
+    """60 drawn 30 mm long are millimetres at 1:2 and centimetres at 1:20."""
+    [said] = parse_statements(f"SCALE {stated}", unit=None)
+    scale = Statement(
+        sheet=1,
+        kind=StatementKind.SCALE,
+        text=said.text,
+        box=Box(100, 320, 180, 330),
+        factor=said.factor,
+        form=said,
+    )
+    numbers = (60, 45.5, 30, 24.5, 52, 12.5)
+    sizes = [size(n, k, pt=36 / 25.4) for k, n in enumerate(numbers, 1)]
+    found = FoundSheet(
+        sheet=make_sheet(PageKind.VECTOR, width=792, height=612),
+        views=(VIEW,),
+        dimensions=tuple(sizes),
+        statements=(scale,),
+    )
+    done = judge_sheet(found, settings=Settings())
+    (told,) = [f for f in done.findings if f.code == "S107"]
+    assert f"so they are taken as {name}" in told.text
+    assert done.dimensions[0].printed.value == (600 if name == "centimetres" else 60)

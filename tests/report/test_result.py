@@ -148,7 +148,6 @@ def test_every_verdict_is_written_by_its_word(verdict: Verdict) -> None:
 
 ENUMS = (
     Verdict, DimensionKind, ViewKind, ScaleFrom, ReadBy, TextState, StatementKind, Severity, Frame,
-    Unit,
 )  # fmt: skip
 
 
@@ -156,6 +155,11 @@ ENUMS = (
 def test_the_schema_knows_every_word_and_no_other(words: type) -> None:
     schema = json.loads(schema_json())
     assert schema["$defs"][words.__name__]["enum"] == [member.value for member in words]  # type: ignore[attr-defined]
+
+
+def test_the_schema_knows_the_units_that_lengths_have_and_no_other() -> None:
+    printed = json.loads(schema_json())["$defs"]["PrintedJson"]["properties"]["unit"]
+    assert printed["enum"] == list(dict.fromkeys(unit.counted.value for unit in Unit))
 
 
 def test_every_kind_of_word_passes_the_schema() -> None:
