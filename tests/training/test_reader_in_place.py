@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.training.reader import clutter, in_place
+from audit.training.reader import clutter, crowding, in_place
 from audit.training.reader.aiming import aim_at
 from audit.training.reader.layout import Page, set_line
 from audit.training.reader.pens import StrokePen, own_hand
@@ -35,7 +35,7 @@ def test_a_line_that_stands_off_the_text_is_whitened(page: Page, monkeypatch) ->
         drawn.ink[drawn.box[1] - 9 : drawn.box[1] - 6] = 255
 
     rng = np.random.default_rng(2)
-    monkeypatch.setattr(clutter, "ON_SHEETS", ((1.0, across),))
+    monkeypatch.setattr(crowding, "ON_SHEETS", ((1.0, across),))
     monkeypatch.setattr(in_place, "CLUTTERED", 1.0)
     crop = in_place.draw_in_place(rng, page, look="clean", cap_px=24.0)
     assert crop is not None

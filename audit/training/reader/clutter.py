@@ -5,8 +5,6 @@ Every function draws on the ink canvas of a `Page`, given the crop window that w
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import cv2
 import numpy as np
 
@@ -73,7 +71,7 @@ def arrowhead(rng: Rng, page: Page, tip: tuple[float, float], angle: float) -> N
         (tip[0] - size * np.cos(angle + s), tip[1] - size * np.sin(angle + s))
         for s in (half, -half)
     ]
-    if kind < 0.8:
+    if kind < 0.7:
         cv2.fillPoly(page.ink, [np.round([tip, *sides]).astype(np.int32)], 255, cv2.LINE_AA)
         return
     for side in sides:
@@ -355,48 +353,3 @@ def stubs(rng: Rng, page: Page, window: Window) -> None:  # noqa: ARG001  # all 
             start[1] + reach * (way[1] + lean * way[0]),
         )
         draw_bar(page.ink, start, end, line_width(rng, page))
-
-
-Member = tuple[float, Callable[[Rng, Page, Window], None]]
-# Chance of each in a cluttered crop; several may meet.
-MEMBERS: tuple[Member, ...] = (
-    (0.20, dimension_line_beside),
-    (0.22, dimension_line_below),
-    (0.24, extension_line),
-    (0.13, line_through),
-    (0.03, hatching),
-    (0.12, frame),
-    (0.06, underline),
-    (0.08, leader),
-    (0.28, edge_bits),
-    (0.05, guide_lines),
-    (0.08, stubs),
-    (0.06, dirt),
-)
-
-
-# The same for a text in its place on a sheet, where what touches it not is whitened afterwards.
-ON_SHEETS: tuple[Member, ...] = (
-    (0.42, dimension_by_hand),
-    (0.26, dimension_line_beside),
-    (0.18, dimension_line_below),
-    (0.22, extension_line),
-    (0.14, line_through),
-    (0.03, hatching),
-    (0.06, frame),
-    (0.05, underline),
-    (0.12, leader),
-    (0.25, edge_bits),
-    (0.05, guide_lines),
-    (0.12, stubs),
-    (0.08, dirt),
-)
-
-
-def add_clutter(
-    rng: Rng, page: Page, window: Window, members: tuple[Member, ...] = MEMBERS
-) -> None:
-    """Draw a random mix of clutter on the page's ink."""
-    for probability, draw in members:
-        if rng.random() < probability:
-            draw(rng, page, window)

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from audit.reading.find_text import MARGIN, tight_spots
-from audit.training.reader import clutter, scanning
+from audit.training.reader import clutter, crowding, scanning
 from audit.training.reader.aiming import aim_at
 from audit.training.reader.layout import Page
 
@@ -34,7 +34,7 @@ def draw_in_place(rng: Rng, page: Page, *, look: str, cap_px: float) -> np.ndarr
     own = page.ink.copy()
     window = window_on_sheet(rng, page)
     if rng.random() < CLUTTERED:
-        clutter.add_clutter(rng, page, window, clutter.ON_SHEETS)
+        crowding.add_clutter(rng, page, window, crowding.ON_SHEETS)
     aim = aim_at(rng, page, window, cap_px=cap_px)
     picture = scanning.scan(rng, aim.take(page.ink), look=look)
     text = aim.take(own)

@@ -23,6 +23,8 @@ DILATIONS = (1, 2, 4, 8, 4, 2, 1)
 FRAMES_PER_COLUMN = 2
 # Places in `look` of the blocks that were added when there were weights already, in that order.
 ADDED = (8, 4, 9, 5)
+# What a large network has more: blocks at the end of `look`, reaches at the end of `along`.
+LARGE_LOOK, LARGE_DILATIONS = 3, (1, 2, 4, 2, 1)
 
 
 def convolve(i: int, o: int, stride: int | tuple[int, int] = 1) -> nn.Sequential:
@@ -76,9 +78,11 @@ class ReaderNetwork(nn.Module):
     ----------
     added : int
         How many of the blocks at `ADDED` it has.
+    large : bool
+        Whether it has three blocks and five reaches more, three quarters more work.
     """
 
-    def __init__(self, added: int = len(ADDED)) -> None:
+    def __init__(self, added: int = len(ADDED), *, large: bool = False) -> None:
         super().__init__()
         self.look = nn.Sequential(
             convolve(1, STEM[0], 2),
@@ -94,10 +98,12 @@ class ReaderNetwork(nn.Module):
         )
         for place in ADDED[added:]:
             self.look[place] = nn.Identity()
+        self.look.extend([Residual(DEEP) for _ in range(LARGE_LOOK if large else 0)])
         self.fold = nn.Sequential(
             nn.Conv2d(DEEP, WIDE, (6, 1), bias=False), nn.BatchNorm2d(WIDE), nn.ReLU(inplace=True)
         )
-        self.along = nn.Sequential(*[Along(WIDE, d) for d in DILATIONS])
+        dilations = (*DILATIONS, *LARGE_DILATIONS) if large else DILATIONS
+        self.along = nn.Sequential(*[Along(WIDE, d) for d in dilations])
         self.drop = nn.Dropout(0.1)
         self.write = nn.Conv2d(WIDE, FRAMES_PER_COLUMN * CLASSES, 1)
 
@@ -118,9 +124,20 @@ def added_in(names: Iterable[str]) -> int:
     return sum(str(place) in places for place in ADDED)
 
 
+def is_large(names: Iterable[str]) -> bool:
+    """Whether a network with weights of these names is a large one.
+
+    Examples
+    --------
+    >>> is_large(ReaderNetwork().state_dict()), is_large(ReaderNetwork(large=True).state_dict())
+    (False, True)
+    """
+    return any(name.startswith(f"along.{len(DILATIONS)}.") for name in names)
+
+
 def load_network(state: dict[str, Tensor]) -> ReaderNetwork:
     """Network that has the weights given, with as many blocks."""
-    network = ReaderNetwork(added_in(state))
+    network = ReaderNetwork(added_in(state), large=is_large(state))
     network.load_state_dict(state)
     return network
 

@@ -271,7 +271,7 @@ class OutlinePen:
 
     def __init__(self, rng: np.random.Generator, font: OutlineFont) -> None:
         self.font = font
-        self.track = 0.0 if rng.random() < 0.65 else float(rng.uniform(-0.09, 0.3))
+        self.track = _draw_track(rng)
         hand = font.group == "hand"
         # A hand writes no letter twice alike: each stands and is sized a little its own way.
         self.dance = float(rng.uniform(0.02, 0.09)) if hand and rng.random() < 0.5 else 0.0
@@ -327,6 +327,14 @@ class OutlinePen:
                 self.stroke.write(canvas, run, (x, y), cap)
                 x += self.stroke.width(run, cap)
             x += self.track * cap
+
+
+def _draw_track(rng: np.random.Generator) -> float:
+    """Room between letters beyond the face's own, capital heights; old plates set figures wide."""
+    roll = rng.random()
+    if roll < 0.62:
+        return 0.0
+    return float(rng.uniform(-0.09, 0.3) if roll < 0.92 else rng.uniform(0.3, 0.7))
 
 
 def stamp(

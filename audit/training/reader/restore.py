@@ -1,9 +1,9 @@
 """Make weights trainable again.
 
-    python -m audit.training.reader.restore WEIGHTS FONTS OUT.pt [ADDED]
+    python -m audit.training.reader.restore WEIGHTS FONTS OUT.pt [--added N] [--large]
 
 Takes an export or packed weights; ADDED is how many of the added blocks the network shall have, all
-of them where it is not given.
+of them where it is not given; a large one gets what `network.LARGE_LOOK` says on top.
 
 An export has its normalisations folded into the convolutions. They are unfolded by what the
 convolutions give on drawn samples, so that the network answers as the export does and its batches
@@ -13,8 +13,8 @@ change nothing yet.
 
 from __future__ import annotations
 
+import argparse
 import itertools
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -24,7 +24,13 @@ from onnx import numpy_helper
 from torch import Tensor, nn
 
 from audit.networks.packed import unpack
-from audit.training.reader.network import ADDED, ReaderNetwork
+from audit.training.reader.network import (
+    ADDED,
+    DILATIONS,
+    LARGE_LOOK,
+    ReaderNetwork,
+    added_in,
+)
 from audit.training.reader.stock import BUCKETS_PX, bucket_of, draw_fixed
 
 SAMPLES, BATCH = 2500, 48
@@ -76,6 +82,18 @@ def restore(path: Path, batches: list[Tensor], added: int = len(ADDED)) -> Reade
     return network
 
 
+def enlarge(network: ReaderNetwork) -> ReaderNetwork:
+    """Large network that answers as the one given: what it has more changes nothing yet."""
+    state = network.state_dict()
+    large = ReaderNetwork(added_in(state), large=True)
+    large.load_state_dict(state, strict=False)
+    for block in large.look[-LARGE_LOOK:]:
+        nn.init.zeros_(block.second[1].weight)
+    for reach in large.along[len(DILATIONS) :]:
+        nn.init.zeros_(reach.mix[-1].weight)
+    return large
+
+
 @torch.no_grad()
 def settle(network: nn.Module, norms: list[nn.BatchNorm2d], batches: list[Tensor]) -> None:
     """Measure what the normalisations see and let them give it back unchanged."""
@@ -108,8 +126,13 @@ def settle(network: nn.Module, norms: list[nn.BatchNorm2d], batches: list[Tensor
 
 def draw_batches(fonts: str) -> list[Tensor]:
     """Batches of drawn crops, ink 0..1, each of one width."""
+    return to_batches([picture for picture, *_ in draw_fixed((fonts, "train", 77, SAMPLES))])
+
+
+def to_batches(pictures: list[np.ndarray]) -> list[Tensor]:
+    """Batches of prepared crops, ink 0..1, each of one width."""
     groups: dict[int, list[np.ndarray]] = {}
-    for picture, *_ in draw_fixed((fonts, "train", 77, SAMPLES)):
+    for picture in pictures:
         width = BUCKETS_PX[bucket_of(picture.shape[1]) or 0]
         room = ((0, 0), (0, width - picture.shape[1]))
         groups.setdefault(width, []).append(np.pad(picture, room, constant_values=255))
@@ -117,7 +140,18 @@ def draw_batches(fonts: str) -> list[Tensor]:
     return [(255 - torch.from_numpy(stack)[:, None].float()) / 255 for stack in stacks]
 
 
+def main() -> None:
+    """Read the command line and write the restored weights."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("source", type=Path)
+    parser.add_argument("fonts")
+    parser.add_argument("target", type=Path)
+    parser.add_argument("--added", type=int, default=len(ADDED))
+    parser.add_argument("--large", action="store_true")
+    given = parser.parse_args()
+    restored = restore(given.source, draw_batches(given.fonts), given.added)
+    torch.save((enlarge(restored) if given.large else restored).state_dict(), given.target)
+
+
 if __name__ == "__main__":
-    source, fonts, target, *rest = sys.argv[1:]
-    restored = restore(Path(source), draw_batches(fonts), *map(int, rest))
-    torch.save(restored.state_dict(), target)
+    main()

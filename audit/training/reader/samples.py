@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from audit.networks.crops import prepare
-from audit.training.reader import clutter, in_place, scanning
+from audit.training.reader import clutter, crowding, in_place, scanning
 from audit.training.reader.aiming import aim_at
 from audit.training.reader.layout import Page, set_line
 from audit.training.reader.pens import (
@@ -31,8 +31,8 @@ Rng = np.random.Generator
 TURNABLE = set("0168 9./-'\"()HINOSXZHxoszlIOØ=+:±#%WMuncdpqb[]°⁄ ,")
 GROUP_WEIGHTS = {"sans": 0.23, "cad": 0.17, "hand": 0.42, "mono": 0.05, "serif": 0.13}
 # Share of crops cut as the text finder cuts them on a sheet.
-IN_PLACE_SHARE = 0.45
-PLACED_SHARE = 0.55  # of those: sizes as they stand on dimension lines
+IN_PLACE_SHARE = 0.5
+PLACED_SHARE = 0.58  # of those: sizes as they stand on dimension lines
 # Share of lines written with our own letters, with stroke fonts, with outline fonts.
 PEN_SHARES = (0.34, 0.18, 0.48)
 # Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
@@ -294,7 +294,7 @@ def _draw_cut(
     if not clean and rng.random() < 0.04:
         window = beside(rng, page, window)
     if not clean and rng.random() < 0.5:
-        clutter.add_clutter(rng, page, window)
+        crowding.add_clutter(rng, page, window)
     if not clean and by_hand and rng.random() < 0.07:
         clutter.guide_lines(rng, page, window)
     seen = aim_at(rng, page, window, cap_px=cap_px).take(page.ink)
@@ -313,7 +313,7 @@ def draw_nothing(rng: Rng) -> Sample:
     window = window_around(rng, page)
     if rng.random() < 0.9:
         for _ in range(int(rng.integers(1, 4))):
-            clutter.add_clutter(rng, page, window)
+            crowding.add_clutter(rng, page, window)
     size = float(np.exp(rng.uniform(np.log(9), np.log(40))))
     picture = scanning.scan(rng, aim_at(rng, page, window, cap_px=size).take(page.ink))
     return Sample(prepare(picture), "", "nothing", "none")

@@ -109,7 +109,7 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
     darkest = float(np.percentile(picture, 2))
     rough = blurred(noise(rng, picture.shape, rng.uniform(2, 34)), rng.uniform(0.3, 1.0))
     # The threshold lies between ink and paper, wherever blur has left the ink.
-    limit = darkest + rng.uniform(0.42, 0.78) * (255 - darkest)
+    limit = darkest + _draw_limit(rng) * (255 - darkest)
     if rng.random() < 0.3:
         limit = limit + uneven_limit(rng, picture.shape) * (255 - darkest)
     picture = np.where(picture + rough < limit, 0, 255).astype(np.uint8)
@@ -119,6 +119,16 @@ def look_bilevel(rng: Rng, ink: np.ndarray) -> np.ndarray:
         xs = rng.integers(0, picture.shape[1], count)
         picture[ys, xs] = np.where(rng.random(count) < 0.6, 0, 255)
     return picture
+
+
+def _draw_limit(rng: Rng) -> float:
+    """Level that parts ink from paper, of the way between them: badly set now and then.
+
+    Low, thin strokes break; high, loops fill.
+    """
+    roll = rng.random()
+    low, high = (0.42, 0.78) if roll < 0.8 else (0.3, 0.42) if roll < 0.92 else (0.78, 0.9)
+    return float(rng.uniform(low, high))
 
 
 def uneven_limit(rng: Rng, shape: tuple[int, ...]) -> np.ndarray:

@@ -89,6 +89,7 @@ def whole_number(rng: Rng) -> int:
                 rng.integers(1, 10),
                 rng.integers(10, 100),
                 rng.integers(100, 300),
+                rng.integers(10, 20),
             ),
         )
     )
@@ -140,14 +141,16 @@ def integer(rng: Rng) -> list[Part]:
 
 
 def lone(rng: Rng) -> list[Part]:
-    """Draw a single figure, often a 1, with or without its inch or foot mark."""
+    """Draw a single figure, often a 1, or two of 1 and 7, with or without inch or foot mark."""
     figure = 1 if chance(rng, 0.4) else rng.integers(1, 10)
+    if chance(rng, 0.15):
+        figure = pick(rng, (11, 17, 71, 77, 14, 41))
     return [text(f"{figure}{pick(rng, ('', '', chr(34), chr(39)))}")]
 
 
 def feet_inches(rng: Rng) -> list[Part]:
     """Draw feet and inches, with or without a fraction."""
-    feet = str(pick(rng, (0, rng.integers(1, 10), rng.integers(1, 100))))
+    feet = str(pick(rng, (0, rng.integers(1, 10), rng.integers(1, 100), rng.integers(10, 20))))
     joint = pick(rng, ("-", "-", " ", "", " - "))
     if chance(rng, 0.12):
         return [text(f"{feet}'")]

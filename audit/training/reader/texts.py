@@ -303,13 +303,13 @@ def rounded(rng: Rng) -> list[Part]:
 
 
 PLACED: tuple[tuple[float, Callable[[Rng], list[Part]]], ...] = (
-    (0.30, fraction),
-    (0.17, inch_sized),
-    (0.20, feet_inches),
+    (0.29, fraction),
+    (0.16, inch_sized),
+    (0.19, feet_inches),
     (0.10, decimal),
     (0.05, integer),
-    (0.08, lone),
-    (0.12, rounded),
+    (0.11, lone),
+    (0.10, rounded),
 )
 
 

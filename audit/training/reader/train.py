@@ -16,6 +16,7 @@ import math
 import multiprocessing as mp
 import time
 from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 import torch
@@ -23,7 +24,15 @@ from torch import Tensor, nn
 
 from audit.networks.alphabet import BLANK, CHARACTERS, plain
 from audit.training.reader.network import ReaderNetwork, frames, load_network
-from audit.training.reader.stock import BUCKETS_PX, Stock, bucket_of, drain, draw_fixed, produce
+from audit.training.reader.stock import (
+    BUCKETS_PX,
+    Chunk,
+    Stock,
+    bucket_of,
+    drain,
+    draw_fixed,
+    produce,
+)
 
 PEAK_RATE = 2.2e-3
 WARM_STEPS = 400
@@ -36,7 +45,7 @@ DRAIN_WAIT = 0.004  # s
 # A cosine still falling brings gains late: a short run stopped at a quarter lost its end.
 STALE_SHARE = 0.5
 FIRST_SAMPLES = 12_000
-CAPACITY = 3_200_000
+CAPACITY = 2_400_000
 # A cut one pixel higher or further left is no other text: crops move up and down by this share of
 # half their height, and to the right by so many px at most.
 RAISED, ASIDE_PX = 0.045, 3.0
@@ -140,18 +149,53 @@ def fixed_sets(folder: str, seed: int, workers: int, counts: dict[str, int]) -> 
     return sets
 
 
+def draw_sets(given: argparse.Namespace) -> dict[str, list]:
+    """Draw a run's sets that are only read."""
+    counts = dict.fromkeys(("train", "valid", "held"), given.probe)
+    return fixed_sets(given.fonts, given.seed, given.workers, counts)
+
+
+class Out(Protocol):
+    """What takes the chunks that makers draw."""
+
+    def put(self, chunk: Chunk) -> None:
+        """Take a chunk."""
+
+
+class Makers:
+    """Processes that draw chunks of samples until stopped."""
+
+    def __init__(self, given: argparse.Namespace, out: Out) -> None:
+        context = mp.get_context("fork")
+        self._stop = context.Event()
+        seeds = [given.seed * 1_000_003 + k for k in range(given.workers)]
+        self._makers = [
+            context.Process(
+                target=produce,
+                daemon=True,
+                args=(given.fonts, "train", seed, given.focus, out, self._stop),
+            )
+            for seed in seeds
+        ]
+        for maker in self._makers:
+            maker.start()
+
+    def stop(self) -> None:
+        """End them."""
+        self._stop.set()
+        for maker in self._makers:
+            maker.terminate()
+
+
 class Run:
     """One training run."""
 
-    def __init__(self, given: argparse.Namespace) -> None:
+    def __init__(self, given: argparse.Namespace, sets: dict[str, list] | None = None) -> None:
         self.given = given
         self.device = "cuda" if torch.cuda.is_available() else "cpu"
         self.began = time.monotonic()
         torch.manual_seed(given.seed)
-        self.sets = fixed_sets(
-            given.fonts, given.seed, given.workers,
-            {"train": given.probe, "valid": given.probe, "held": given.probe},
-        )  # fmt: skip
+        self.sets = sets or draw_sets(given)
         self.log: list[dict] = []
         begun = load_network(torch.load(given.resume)) if given.resume else ReaderNetwork()
         self.network = begun.to(self.device, memory_format=torch.channels_last)
@@ -198,29 +242,22 @@ class Run:
 
     def train(self) -> None:
         """Train until time is out or the validation fonts stop improving."""
-        context = mp.get_context("fork")
-        source, stop = context.Queue(maxsize=self.given.waiting), context.Event()
-        makers = [
-            context.Process(
-                target=produce, daemon=True,
-                args=(self.given.fonts, "train", self.given.seed * 1_000_003 + k, self.given.focus, source, stop),
-            )
-            for k in range(self.given.workers)
-        ]  # fmt: skip
-        for maker in makers:
-            maker.start()
+        source = mp.get_context("fork").Queue(maxsize=self.given.waiting)
+        makers = Makers(self.given, source)
+        try:
+            self.train_on(source)
+        finally:
+            makers.stop()
+
+    def train_on(self, source: mp.Queue) -> None:  # type: ignore[type-arg]
+        """Train on what others draw, as `train` does."""
         stock, rng = Stock(self.device, CAPACITY), np.random.default_rng(self.given.seed)
         while stock.seen < min(self.given.first, self.given.seconds * 100):
             drain(source, stock, most=50, wait=0.5)
         self.say(event="first samples", samples=stock.seen)
         if self.given.resume:
             self._probe(0.0, step=0)
-        try:
-            self._loop(source, stock, rng)
-        finally:
-            stop.set()
-            for maker in makers:
-                maker.terminate()
+        self._loop(source, stock, rng)
 
     def _loop(self, source: mp.Queue, stock: Stock, rng: np.random.Generator) -> None:  # type: ignore[type-arg]
         start, step, probed, total = time.monotonic(), 0, 0.0, 0
@@ -284,8 +321,8 @@ class Run:
         )  # fmt: skip
 
 
-def main() -> None:
-    """Read the command line and run."""
+def parse() -> argparse.ArgumentParser:
+    """Make the parser of what a run is given."""
     parser = argparse.ArgumentParser()
     parser.add_argument("fonts")
     parser.add_argument("out")
@@ -306,13 +343,17 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=FIRST_SAMPLES)
     parser.add_argument("--warm", type=int, default=WARM_STEPS)
     parser.add_argument("--resume")
-    run = Run(parser.parse_args())
+    return parser
+
+
+def work(run: Run, source: mp.Queue | None = None) -> None:  # type: ignore[type-arg]
+    """Carry a run through, on its own samples or on others'."""
     run.say(
         event="start", device=run.device, weights=sum(p.numel() for p in run.network.parameters())
     )
-    run.train()
+    run.train() if source is None else run.train_on(source)
     run.finish()
 
 
 if __name__ == "__main__":
-    main()
+    work(Run(parse().parse_args()))
