@@ -63,6 +63,7 @@ _SIGNED = re.compile(r"^[±+−-] ?[\d.]")  # a tolerance or a level, and no siz
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
+_NAMED = re.compile(r"(\d+(?:[.,]\d+)?) [A-Z]{3,}(?: [A-Z]{2,}){0,3}", re.IGNORECASE | re.ASCII)
 _COUNTED = re.compile(r"\d.*[A-Za-z]{2}", re.ASCII)
 SAME_WAY_DEG = 4.0
 ALIKE_HIGH = 1.6  # of two rows of one text: parentheses are higher than figures
@@ -270,8 +271,10 @@ def _is_dual(reading: Reading) -> bool:
 
 def _size_on_its_line(dimension: Dimension, unit: Unit | None, *, dual: bool) -> Dimension:
     reading = dimension.reading
-    if dimension.kind is not DimensionKind.DISTANCE or reading is None or reading.callout is None:
+    if dimension.kind is not DimensionKind.DISTANCE or reading is None:
         return dimension
+    if reading.callout is None:
+        return replace(dimension, reading=_named_size(reading, unit))
     said = reading.callout
     counts = said.size is None and said.count_form is CountForm.PARENTHESES
     alone = said.reference and reading.text.startswith("(") and not dual
@@ -283,6 +286,22 @@ def _size_on_its_line(dimension: Dimension, unit: Unit | None, *, dual: bool) ->
         # it was in doubt only for its other meaning
         settled = replace(settled, doubt="", confidence=reading.candidates[0].confidence)
     return replace(dimension, reading=settled)
+
+
+def _named_size(reading: Reading, unit: Unit | None) -> Reading:
+    """Take ``30 LOWER SECTION`` on a line of a picture for 30.
+
+    By itself it is as likely an item and its name. On a drawn page nothing would tell: there the
+    name of a part that stands near a line without a number would be judged as its size.
+    """
+    named = _NAMED.fullmatch(reading.text)
+    if named is None or reading.by is ReadBy.PDF or reading.candidates[:1] == ():
+        return reading
+    callout, doubt = best_callout(named[1], unit=unit)
+    best = reading.candidates[0]
+    if callout is None or best.text != reading.text:
+        return reading
+    return replace(reading, callout=callout, confidence=best.confidence, doubt=doubt)
 
 
 def parse_meanings(text: str, *, unit: Unit | None) -> tuple[Callout, ...]:

@@ -193,7 +193,9 @@ def spell_phrases(spelling: Spelling) -> Iterable[Spelling]:
     yield spelling.also(text, AS_WRITTEN, "")
 
 
-_STRAY_POINT = re.compile(r"(?<=[A-Z])\. (?=\d{2,4}(?![\d/.,'\"]))", re.IGNORECASE)
+_STRAY_POINT = re.compile(
+    r"(?<=[A-Z])(?<!APPROX)(?<!CA)\. (?=\d{2,4}(?![\d/.,'\"]))", re.IGNORECASE
+)
 
 
 def vary_stray_point(unit: Unit | None) -> Vary:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from audit.dimensions.texts import TextForm, classify, sizes_on_lines, without_second_rows
@@ -66,3 +68,16 @@ def test_a_count_under_a_size_is_no_size_of_its_own(x, y, own):
 def test_a_long_text_that_could_not_be_read_is_no_size():
     assert classify(row("?" * 60, 0, 0, trusted=False)).form is TextForm.OTHER
     assert classify(row("?" * 20, 0, 0, trusted=False)).form is TextForm.UNREADABLE
+
+
+@pytest.mark.parametrize(
+    ("text", "size"), [("30 LOWER SECTION", 30.0), ("30 A1B", None), ("LOWER SECTION", None)]
+)
+def test_a_size_with_the_name_of_what_it_measures_is_read_on_its_line(text, size):
+    assert settled(text)[0][0] == size
+
+
+def test_on_a_drawn_page_a_number_and_a_name_may_be_a_part():
+    base = heard("30 LOWER SECTION")
+    drawn = replace(base, reading=replace(base.reading, by=ReadBy.PDF))
+    assert sizes_on_lines([drawn], unit=Unit.MM)[0].printed is None
