@@ -68,7 +68,10 @@ def _joined(dimension: Dimension, free: Sequence[Reading], unit: Unit | None) ->
     callout, doubt = best_callout(text, unit=unit)
     if callout is None:
         return dimension
-    beside = _BRACKETED.fullmatch(lower.text) or only_counts(lower.text)
+    counts = only_counts(lower.text)
+    if counts and (own.callout is None or callout.size != own.callout.size):
+        return dimension  # in one row 1 1/2 and 4 HOLES say 1 of 1/2
+    beside = _BRACKETED.fullmatch(lower.text) or counts
     said = [upper] if beside else [upper, lower]  # the size it stands for
     confidence = min(r.confidence for r in said)
     joined = replace(

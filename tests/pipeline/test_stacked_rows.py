@@ -85,6 +85,9 @@ def test_a_size_in_two_units_is_read_with_both(upper, text):
     [
         ("R7", "(2) PLACES", "R7 (2) PLACES"),
         ("R7", "30", "R7"),  # another size
+        ("1 1/2", "4 HOLES", "1 1/2"),  # in one row it says 1 of 1/2
+        ("7", "4 HOLES", "7"),
+        ("3.5", "4 HOLES", "3.5 4 HOLES"),
         ("R7", "(2)", "R7"),  # a reference size, or the number of a part
     ],
 )
