@@ -109,22 +109,41 @@ def _widths(dark: Dark, tip: Floats, body: Floats, px: float) -> Floats:
     offsets = np.arange(-ACROSS_PT * px, ACROSS_PT * px + 0.1, STEP_PX)
     at = tip[None, None, :] + t[None, :, None] * body
     inked = sample_across(dark, at, np.array([[-body[1], body[0]]]), offsets)[0] > INK
-    near = np.abs(offsets) <= OFF_AXIS_PT * px
-    middle = len(offsets) // 2
-    widths = np.zeros(len(t))
-    for k, row in enumerate(inked):
-        on = np.flatnonzero(row & near)
-        if not len(on):
-            continue
-        centre = int(on[np.argmin(np.abs(on - middle))])
-        gaps = np.flatnonzero(~row)
-        low, high = gaps[gaps < centre], gaps[gaps > centre]
-        first = int(low[-1]) if len(low) else -1
-        last = int(high[0]) if len(high) else len(offsets)
-        crossed = len(low) == 0 and len(high) == 0  # by a line, which says nothing of the head
-        before = widths[k - 1] if k else 0.0
-        widths[k] = before if crossed else (last - first - 1) * STEP_PX
-    return widths
+    return measure_widths(inked, np.abs(offsets) <= OFF_AXIS_PT * px) * STEP_PX
+
+
+def measure_widths(inked: NDArray[np.bool_], near: NDArray[np.bool_]) -> Floats:
+    """Measure the run of ink that lies nearest to the middle of each row.
+
+    Parameters
+    ----------
+    inked : (n, m) bool array
+    near : (m,) bool array
+        Places that the run must reach.
+
+    Returns
+    -------
+    (n,) float array
+        Places; 0 without a run, and as in the row before where the whole row is inked: a line
+        crosses there, which says nothing of the head.
+
+    Examples
+    --------
+    >>> rows = np.array([[1, 0, 1, 1, 0], [1, 1, 1, 1, 1], [1, 0, 0, 0, 1]], bool)
+    >>> measure_widths(rows, np.array([0, 1, 1, 1, 0], bool)).tolist()
+    [2.0, 2.0, 0.0]
+    """
+    rows, places = np.arange(len(inked)), np.arange(inked.shape[1])
+    outwards = np.argsort(np.abs(places - len(places) // 2), kind="stable")
+    reached = (inked & near)[:, outwards]
+    centre = outwards[reached.argmax(axis=1)]
+    before = np.maximum.accumulate(np.where(inked, -1, places), axis=1)[rows, centre]
+    beyond = np.where(inked, len(places), places)[:, ::-1]
+    after = np.minimum.accumulate(beyond, axis=1)[:, ::-1][rows, centre]
+    met = reached.any(axis=1)
+    widths = np.where(met, after - before - 1, 0)
+    own = np.maximum.accumulate(np.where(inked.all(axis=1) & met, -1, rows))
+    return np.asarray(np.where(own < 0, 0, widths[own]), float)
 
 
 def _backs(widths: Floats, px: float) -> tuple[float, float] | None:

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
-from audit.dimensions.raster_overlaps import with_overlapped_heads
+from audit.dimensions.raster_overlaps import measure_widths, with_overlapped_heads
 from tests.dimensions.raster_builder import PX, tip
 
 LENGTH, HALF = 15.0, 2.0  # of the heads drawn, pt
@@ -73,3 +73,29 @@ def test_back_of_a_head_that_faces_the_first_hides_none():
     first = tip(180, 100, 180.0)
     assert hidden(dark, first, tip(145, 100, 0.0)) == []
     assert len(hidden(dark, first, tip(120, 100, 0.0))) == 1
+
+
+def width_of(row, near, before):
+    """One row, place by place: the run of ink about the inked place nearest to the middle."""
+    reached = [k for k in range(len(row)) if row[k] and near[k]]
+    if not reached:
+        return 0
+    if row.all():
+        return before
+    low = high = min(reached, key=lambda k: abs(k - len(row) // 2))
+    while low > 0 and row[low - 1]:
+        low -= 1
+    while high + 1 < len(row) and row[high + 1]:
+        high += 1
+    return high - low + 1
+
+
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 0.99])
+def test_all_rows_at_once_measure_as_one_by_one(share):
+    rng = np.random.default_rng(12)
+    inked = rng.random((300, 9)) < share
+    near = np.array([0, 0, 1, 1, 1, 1, 1, 0, 0], bool)
+    widths = [0]
+    for row in inked:
+        widths.append(width_of(row, near, widths[-1]))
+    assert measure_widths(inked, near).tolist() == widths[1:]
