@@ -26,6 +26,7 @@ from audit.pipeline.centred_texts import trust_centred
 from audit.pipeline.cut_short import doubt_cut_short
 from audit.pipeline.half_fractions import doubt_half_fractions
 from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
+from audit.pipeline.outside_texts import hand_outside_texts
 from audit.pipeline.parted_texts import part_texts
 from audit.pipeline.placing import SnapGround, end_in_frame
 from audit.pipeline.second_look import look_again
@@ -282,6 +283,7 @@ def find_all(
     dimensions = doubt_half_fractions(dimensions, seen.ground.image.pixels)
     dimensions = trust_centred(dimensions)  # before what a blank line takes back
     dimensions = doubt_blank_lines(dimensions, seen.ground.image.pixels, px_per_mm=seen.px_per_mm)
+    dimensions = hand_outside_texts(dimensions)
     dimensions = doubt_tiny(dimensions, px=1.0 / seen.ground.finer)
     to_frame = seen.ground.image.to_frame
     return FoundPage(
