@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from audit.checks.measuring import finest_steps
 from audit.checks.parts import PlanPart
 from audit.checks.relations import read_joints
 from audit.checks.runs import chain_size
@@ -106,7 +107,7 @@ def list_candidates(
         found += _same_in(others, gap, audit, where="another view prints")
     shop = shop_values(
         max(gap.value - gap.expanded, 0.0), gap.value + gap.expanded, unit=gap.unit,
-        finest=audit.settings.finest,
+        finest=finest_steps(audit.dimensions, settings=audit.settings).of(gap.unit),
     )  # fmt: skip
     scaled = f"drawn as {say_measured(gap.value, gap.expanded, unit=gap.unit)}"
     words = [w for w, _ in found]

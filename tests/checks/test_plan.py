@@ -327,6 +327,18 @@ def test_a_feature_no_size_reaches_is_a_note_unless_symmetry_places_it():
     assert "M103" not in codes(plan)
 
 
+def test_what_a_position_in_millimetres_may_be_is_listed_in_steps_of_the_plan():
+    plan = PlanBuilder()
+    view = plan.view("BASE")
+    plan.size(view, "25 mm", 0, 25 / 25.4)
+    plan.size(view, "75 mm", 25 / 25.4, 100 / 25.4, y=10)
+    plan.size(view, "6 mm", 40 / 25.4, 46 / 25.4, y=20)
+    plan.dimensions = [  # as well as a scan shows them
+        replace(d, ends=tuple(replace(e, sigma=0.1) for e in d.ends)) for d in plan.dimensions
+    ]
+    assert finding(plan, "M103").text.endswith("drawn as 40.000 ± 0.100 mm (40).")
+
+
 def test_a_missing_position_is_looked_for_in_the_mating_part_before_it_is_scaled():
     plan = PlanBuilder()
     base = plan.view("BASE", count=1)
