@@ -132,6 +132,7 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("first", type=int)
     parser.add_argument("count", type=int)
+    parser.add_argument("--also", type=int, nargs="+", default=[], help="more cases")
     parser.add_argument("--keep", type=Path)
     given = parser.parse_args()
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
@@ -139,7 +140,7 @@ def main() -> None:
     lend_workers()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        for case in range(given.first, given.first + given.count):
+        for case in (*range(given.first, given.first + given.count), *given.also):
             outcome = run_case(case, seeds, folder)
             if outcome.fault:
                 outcome = run_alone(case, seeds, folder)
