@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from audit.dimensions.figures import are_several, deal_parts, numbers_of
 from audit.dimensions.ink import Ink
 from audit.dimensions.ruled_frames import Samples, find_frames, part_fields
+from audit.dimensions.ruled_walls import find_walls
 from audit.geometry import Box, Point
 from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, VectorPage
@@ -61,7 +62,7 @@ class Regions:
         keep = ~in_frame & ~np.isin(part, list(tables))
         keep |= self._measured_near_border(x, y, in_frame & ~border[owner], measured)
         found = find_frames(ink, Samples(x=x, y=y, owner=owner, part=part), dimensions)
-        ruled = keep & np.isin(part, list(found))
+        ruled = keep & (np.isin(part, list(found)) | find_walls(ink, dimensions)[owner])
         keep &= ~ruled
         self.fields = part_fields(self._grid(x[ruled], y[ruled]))
         arc_x, arc_y = _arc_samples(ink)

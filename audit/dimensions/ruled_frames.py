@@ -2,8 +2,7 @@
 
 Plates of books and magazines have a frame about all their drawings, or one about every figure; a
 detail is often boxed into the corner of another view. Such a frame is no outline: sizes stand in
-it, and none is measured on it. Frames of figures side by side touch, or share a wall, and need not
-be of one height.
+it, and none is measured on it.
 """
 
 from __future__ import annotations
@@ -28,9 +27,6 @@ COVERED = 0.9  # of a side or of a rule from side to side
 SQUARE_SIN = 0.05  # of the slope of a ruled line
 SQUARE_SHARE = 0.97  # of a frame's length: the rest are corners that were traced round
 ON_PT = 2.5  # from a side to the end of a size that is measured there
-CELL_PT = 4.0  # of the grid on which frames that touch are told apart
-PAD = 3  # cells of it about all of them
-FULL = 0.9  # of the box about a frame's inside that is inside: pages are bent
 NEAR_PT = 72.0  # sizes stand no further off from what they measure
 
 
@@ -70,74 +66,13 @@ def find_frames(ink: Ink, samples: Samples, dimensions: Sequence[Dimension]) -> 
     for label, which in zip(map(int, labels), np.split(order, first[1:]), strict=True):
         x, y = samples.x[which], samples.y[which]
         box = Box(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
-        if min(box.width, box.height) < LEAST_PT or not any(_holds(box, b) for b in inside):
+        if min(box.width, box.height) < LEAST_PT or not any(holds(box, b) for b in inside):
             continue
-        if square[samples.owner[which]].mean() < SQUARE_SHARE:
+        if square[samples.owner[which]].mean() < SQUARE_SHARE or not _is_ruled(box, x, y):
             continue
-        frames = [box] if _is_ruled(box, x, y) else find_touching(x, y)
-        if frames and not any(_is_measured(frame, d) for d in dimensions for frame in frames):
+        if not any(is_measured(box, d) for d in dimensions):
             found.add(label)
     return found
-
-
-def find_touching(x: Floats, y: Floats) -> list[Box]:
-    """Find the frames that ink is made of: rectangles that touch or share walls.
-
-    Parameters
-    ----------
-    x, y : (n,) float arrays
-        Places along strokes that hang together, points of the page.
-
-    Returns
-    -------
-    list of Box
-        Each from wall to wall; none where there is ink that is no wall of any.
-    """
-    left, top = float(x.min()) - PAD * CELL_PT, float(y.min()) - PAD * CELL_PT
-    column, row = ((x - left) / CELL_PT).astype(int), ((y - top) / CELL_PT).astype(int)
-    grid = np.zeros((int(row.max()) + PAD + 1, int(column.max()) + PAD + 1), np.uint8)
-    grid[row, column] = 1
-    thick = cv2.dilate(grid, np.ones((3, 3), np.uint8))
-    count, fields, stats, _ = cv2.connectedComponentsWithStats(1 - thick, connectivity=4)
-    frames, on_wall = [], np.zeros(len(x), np.bool_)
-    for k in range(1, count):
-        across, down, wide, high, area = map(int, stats[k])
-        if k == fields[0, 0] or min(wide, high) * CELL_PT < LEAST_PT or area < FULL * wide * high:
-            continue
-        inside = Box(
-            left + across * CELL_PT,
-            top + down * CELL_PT,
-            left + (across + wide) * CELL_PT,
-            top + (down + high) * CELL_PT,
-        )
-        frame, walls = _walls_about(inside, x, y)
-        if frame is not None:
-            frames.append(frame)
-            on_wall |= walls
-    return frames if on_wall.mean() > SQUARE_SHARE else []
-
-
-def _walls_about(inside: Box, x: Floats, y: Floats) -> tuple[Box | None, NDArray[np.bool_]]:
-    """Find the four walls right outside of an inside, and which places lie on or behind them."""
-    room = 3 * CELL_PT  # a cell each for the wall, its thickening, and a second wall behind it
-    level = (x > inside.x0 - room) & (x < inside.x1 + room)
-    upright = (y > inside.y0 - room) & (y < inside.y1 + room)
-    sides = (
-        (upright & (x < inside.x0) & (x > inside.x0 - room), x, y, inside.height),
-        (upright & (x > inside.x1) & (x < inside.x1 + room), x, y, inside.height),
-        (level & (y < inside.y0) & (y > inside.y0 - room), y, x, inside.width),
-        (level & (y > inside.y1) & (y < inside.y1 + room), y, x, inside.width),
-    )
-    walls = np.logical_or.reduce([near for near, *_ in sides])
-    if not all(_covers(along[near], long) for near, _, along, long in sides):
-        return None, np.zeros(len(x), np.bool_)
-    # a quarter of the way out from the inside lies the nearer of two walls, or the one
-    shares = (0.75, 0.25, 0.75, 0.25)
-    left, right, top, low = (
-        float(np.quantile(at[near], share))
-        for (near, at, *_), share in zip(sides, shares, strict=True)
-    )
-    return Box(left, top, right, low), walls
 
 
 def part_fields(frames: NDArray[np.uint8]) -> NDArray[np.int32]:
@@ -165,7 +100,19 @@ def part_fields(frames: NDArray[np.uint8]) -> NDArray[np.int32]:
     return np.asarray(fields, np.int32)
 
 
-def _holds(box: Box, other: Box) -> bool:
+def holds(box: Box, other: Box) -> bool:
+    """Tell whether a box lies well inside another.
+
+    Parameters
+    ----------
+    box : Box
+        The outer one.
+    other : Box
+
+    Returns
+    -------
+    bool
+    """
     return (
         box.x0 + ON_PT < other.x0
         and box.y0 + ON_PT < other.y0
@@ -205,8 +152,20 @@ def _all_across(x: Floats, y: Floats, box: Box) -> bool:
     return bool(on.mean() > SQUARE_SHARE)
 
 
-def _is_measured(box: Box, dimension: Dimension) -> bool:
-    """Whether a size ends on a side of a frame, or on its line not far beside it."""
+def is_measured(box: Box, dimension: Dimension) -> bool:
+    """Tell whether a size ends on a side of a frame, or on its line not far beside it.
+
+    Parameters
+    ----------
+    box : Box
+        The frame.
+    dimension : Dimension
+        With its ends.
+
+    Returns
+    -------
+    bool
+    """
     for end in dimension.ends:
         p = end.point
         beside = min(abs(p.x - box.x0), abs(p.x - box.x1)) < ON_PT

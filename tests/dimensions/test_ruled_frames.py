@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audit.dimensions.ruled_frames import find_touching, part_fields
+from audit.dimensions.ink import Ink
+from audit.dimensions.ruled_frames import part_fields
+from audit.dimensions.ruled_walls import find_walls
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -85,14 +87,41 @@ def test_doors_side_by_side_that_sizes_are_measured_on_are_one_view():
     assert found["4"] == found["1 1/2"] == found["10"]
 
 
-def test_frames_that_hold_other_ink_are_no_frames():
-    places = np.arange(0.0, 200.0, 2.0)
-    walls = [(places, places * 0 + y) for y in (0.0, 200.0)]
-    walls += [(places * 0 + x, places) for x in (0.0, 90.0, 200.0)]
-    x, y = np.concatenate([w[0] for w in walls]), np.concatenate([w[1] for w in walls])
-    assert [round(f.x1 - f.x0) for f in find_touching(x, y)] == [90, 110]
-    middle = np.full(50, 45.0)
-    assert not find_touching(np.append(x, middle), np.append(y, np.linspace(50, 150, 50)))
+def hemmed_in() -> PageBuilder:
+    """Two figures in frames of their own, so near that extension lines all but meet them."""
+    builder = PageBuilder()
+    builder.rectangle((60, 200, 260, 420), 1.0)
+    builder.rectangle((262, 180, 460, 450), 1.0)
+    for x, text in ((110, "4"), (310, "1 1/2")):
+        builder.rectangle((x, 280, x + 100, 340))
+        builder.dimension(x, x + 100, 250, text, foot=26)
+        builder.line((x + 104, 280), (x + 147, 280), 0.3)
+    return builder
+
+
+def test_frames_that_lines_inside_come_close_to_are_frames():
+    found = views_of(hemmed_in())
+    assert found["4"] != found["1 1/2"]
+
+
+@pytest.mark.parametrize(
+    ("line", "ruled"),
+    [
+        ([(170, 416), (170, 350)], 4),
+        ([(170, 420), (170, 350)], 0),  # begins on a wall
+        ([(170, 440), (170, 350)], 0),  # crosses it
+        ([(170, 420), (170, 416)], 4),  # no more than a speck
+    ],
+)
+def test_a_line_that_begins_on_a_wall_makes_it_an_outline(line, ruled):
+    sizes = hemmed_in().find().dimensions
+    corners = [(60, 200), (260, 200), (260, 420), (60, 420)]
+    builder = PageBuilder()
+    for first, last in zip(corners, corners[1:] + corners[:1], strict=True):
+        builder.line(first, last, 1.0)
+    builder.line(*line)
+    walls = find_walls(Ink(builder.page()), sizes)
+    assert walls.sum() == ruled
 
 
 def test_an_outline_that_a_size_is_measured_on_holds_its_holes():
