@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import Dimension, PageKind, ReadBy, Settings, Sheet, View
+from audit.scale.chance import LEAST_WITNESSES, agree_beyond_chance
 from audit.scale.modes import Mixture, find_mixture
 from audit.scale.pairs import Pair, pairs_of_dimensions
 from audit.scale.solving import FIRST_GATE, first_widths
@@ -54,12 +55,17 @@ def unsure_pairs(
         Of letters that our network read off a picture with less confidence than that, where
         nothing else speaks against them.
     """
-    believed = [
-        replace(d, reading=replace(d.reading, confirmed=True))
+    heard = {
+        d.id: replace(d, reading=replace(d.reading, confirmed=True))
         for d in dimensions
         if d.reading is not None and _is_heard(d, settings)
-    ]
-    return pairs_of_dimensions(believed, views, sheet=sheet, settings=settings)
+    }
+    pairs = pairs_of_dimensions(heard.values(), views, sheet=sheet, settings=settings)
+    return tuple(replace(p, right=_right(heard[p.source])) for p in pairs)
+
+
+def _right(dimension: Dimension) -> float:
+    return dimension.reading.confidence if dimension.reading is not None else 0.0
 
 
 def _is_heard(dimension: Dimension, settings: Settings) -> bool:
@@ -93,18 +99,19 @@ def find_bearing(
     pairs = (*sure, *unsure)
     widths = first_widths(pairs, floor)
     fine = widths <= WIDEST
-    if not 0 < len(unsure) <= MOST_HEARD or len(pairs) < FEW_BEARING:
+    if not 0 < len(unsure) <= MOST_HEARD or len(pairs) < LEAST_WITNESSES:
         return ()
     mixture = find_mixture(pairs, widths=widths, stretched=page is not PageKind.VECTOR)
     off = np.abs(_off(pairs, mixture))
     bearing = _bearing(pairs, mixture, (off <= FIRST_GATE * widths) & fine)
     known, heard = bearing[: len(sure)], bearing[len(sure) :]
     agreed = not _is_chance(pairs, bearing) and float(np.mean(heard)) >= LEAST_SHARE
+    exact = (off <= EXACT) & (widths <= EXACT)
     if not agreed:
-        exact = (off <= EXACT) & (widths <= EXACT)
         heard = _in_small_views(pairs, exact, len(sure))[len(sure) :]
     elif known.size and float(np.mean(known)) < LEAST_SHARE:
-        return ()  # what is sure speaks against it
+        heard = np.zeros(len(unsure), np.bool_)  # what is sure speaks against it
+    heard |= (_beyond_chance(pairs, mixture, widths) & exact)[len(sure) :]
     return tuple(p for p, fits in zip(unsure, heard, strict=True) if fits)
 
 
@@ -140,10 +147,28 @@ def _in_small_views(
     return found
 
 
+def _beyond_chance(
+    pairs: Sequence[Pair], mixture: Mixture, widths: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Tell which sizes agree on the scale of their view, where chance would hardly have it so."""
+    found = np.zeros(len(pairs), np.bool_)
+    said = _log_ratios(pairs, mixture.stretch)
+    for view in {p.view for p in pairs}:
+        own = np.array([p.view == view for p in pairs])
+        agreed = agree_beyond_chance([p for p in pairs if p.view == view], said[own], widths[own])
+        found[np.flatnonzero(own)] = agreed
+    return found
+
+
 def _off(pairs: Sequence[Pair], mixture: Mixture) -> NDArray[np.float64]:
     """Log of printed over drawn, less that of the view's scale."""
     at = {m.view: m.log_scale for m in mixture.members}
-    half = math.exp(mixture.stretch / 2)
+    said = _log_ratios(pairs, mixture.stretch)
+    return np.asarray(said - [at[p.view] for p in pairs], dtype=float)
+
+
+def _log_ratios(pairs: Sequence[Pair], stretch: float) -> NDArray[np.float64]:
+    """Log of printed over drawn, paper that is stretched allowed for."""
+    half = math.exp(stretch / 2)
     drawn = np.hypot([p.dx * half for p in pairs], [p.dy / half for p in pairs])
-    real = np.log([p.real for p in pairs])
-    return np.asarray(real - np.log(drawn) - [at[p.view] for p in pairs], dtype=float)
+    return np.asarray(np.log([p.real for p in pairs]) - np.log(drawn), dtype=float)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import PageKind
+from audit.scale.chance import agree_beyond_chance
 from audit.scale.modes import Membership
 from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
@@ -122,7 +123,19 @@ def _bears_itself_out(solved: Solved, views: set[int], page: PageKind) -> bool:
     off, limit = judge_alone(solved)
     printed = np.array([p.real for p in solved.pairs])[inside]
     agree = find_agreeing(solved)[inside]
-    return is_borne_out(off[inside], limit[inside], agree, printed=printed)
+    beyond = agree_beyond_chance(
+        [p for p in solved.pairs if p.view in views],
+        solved.fit.residuals[inside],
+        solved.relative_u[inside],
+    )
+    return is_borne_out(
+        off[inside],
+        limit[inside],
+        agree,
+        printed=printed,
+        beyond_chance=beyond,
+        logs=solved.fit.residuals[inside],
+    )
 
 
 def _backed_views(

@@ -58,6 +58,8 @@ class Pair:
         T of the comparison, mm.
     middle : Point
         In the sheet's frame.
+    right : float
+        Probability that the given length was read right; 1 for what is surely read.
     """
 
     source: int
@@ -69,6 +71,7 @@ class Pair:
     u_real: float
     tolerance: float
     middle: Point
+    right: float = 1.0
 
     @property
     def drawn(self) -> float:

@@ -9,7 +9,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.scale.modes import Membership
+from audit.scale.modes import RATIOS, SAME_RATIO, Membership
 
 LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
@@ -18,12 +18,15 @@ LEAST_VIEWS = 2  # of which they must be
 LEAST_IN_USE = 4  # agreeing sizes of other views that show a scale to be one of the sheet's
 LEAST_ELSEWHERE = 5  # agreeing sizes of other views beside one of the view itself
 FEW_SIZES = 2  # of a view that says nothing about a scale of its own
+FAR = math.log(1.3)  # what is further off is asked about, not called wrong
 NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
 LEAST_STATED = 1 / 3  # of a view's sizes that must agree on the scale that is stated for it
 SHARP = 0.04  # relative, expanded: sizes that are known no better bear each other out too easily
+SEEN = 0.06  # relative; sizes that agree so much better than they are known show such an error
 THREE = 3  # sizes that bear each other out though none is known so well
 FEWEST = 2  # sizes that bear each other out
+_LOG_RATIOS = np.log([float(r) for r in RATIOS if r > 1])
 MOST_RIVALS = 2  # wrong sizes of a view that agree with each other: more are drawn so on purpose
 
 
@@ -131,6 +134,8 @@ def is_borne_out(
     agree: NDArray[np.bool_],
     *,
     printed: NDArray[np.float64],
+    beyond_chance: NDArray[np.bool_] | None = None,
+    logs: NDArray[np.float64] | None = None,
 ) -> bool:
     """Tell whether few sizes of a picture agree so exactly that they did not meet by chance.
 
@@ -150,6 +155,12 @@ def is_borne_out(
         Which of them agree.
     printed : array of float
         The sizes themselves, in any unit.
+    beyond_chance : array of bool, optional
+        Different sizes of which it was worked out that they hardly met by chance. Then one of three
+        may be of another line, but not of another view: neither at a ratio that views of a sheet
+        have, nor so near that it would be called wrong.
+    logs : array of float, optional
+        Log of printed over drawn at the scale, of each size; wanted beside `beyond_chance`.
 
     Examples
     --------
@@ -165,8 +176,15 @@ def is_borne_out(
     >>> three, most = np.array([2.0, 3.0, 1.0]), np.array([True, True, False])
     >>> is_borne_out(np.array([0, 0, 0.06]), np.full(3, 0.02), most, printed=three)
     True
-    >>> is_borne_out(np.array([0, 0, 0.5]), np.full(3, 0.02), most, printed=three)
-    False
+    >>> is_borne_out(
+    ...     np.array([0, 0, 0.6]),
+    ...     np.full(3, 0.02),
+    ...     most,
+    ...     printed=three,
+    ...     beyond_chance=most,
+    ...     logs=np.array([0, 0, 0.45]),
+    ... )
+    True
     """
     good = int(agree.sum())
     if good < FEWEST or good < LEAST_SHARE * len(agree):
@@ -175,7 +193,18 @@ def is_borne_out(
         return False
     known = np.sort(limit[agree])
     sharp = known[FEWEST - 1] <= SHARP or _are_three(known, printed[agree])
-    return sharp and bool((np.log1p(off[~agree]) < NEAR).all())
+    near = np.log1p(off[~agree]) < NEAR
+    if beyond_chance is not None and logs is not None and beyond_chance.sum() >= FEWEST:
+        seen = np.sort((off + limit)[agree & beyond_chance])
+        sharp = sharp or (len(seen) >= FEWEST and float(seen[FEWEST - 1]) <= SEEN)
+        near |= _are_of_other_lines(np.abs(logs[~agree]))
+    return sharp and bool(near.all())
+
+
+def _are_of_other_lines(odd: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell which sizes are off by what no other view of a sheet would have them off by."""
+    at_ratio = np.abs(odd[:, None] - _LOG_RATIOS).min(axis=1) <= SAME_RATIO
+    return np.asarray((odd > FAR) & ~at_ratio, np.bool_)
 
 
 def _are_three(limit: NDArray[np.float64], printed: NDArray[np.float64]) -> bool:

@@ -85,6 +85,14 @@ def test_a_third_size_far_off_may_be_of_another_view():
     assert isinstance(scale_of(*TWO, far), NoScale)
 
 
+@pytest.mark.parametrize(("inches", "scaled"), [(1.2, False), (1.6, True), (0.6, True)])
+def test_a_third_size_off_by_no_ratio_of_views_and_too_far_to_be_called_wrong_is_left(
+    inches, scaled
+):
+    odd = pair(3, inches, drawn_mm=drawn(1.0))
+    assert isinstance(scale_of(*TWO, odd), NoScale) is not scaled
+
+
 def test_a_drawn_page_with_two_sizes_still_asks_for_a_known_size():
     assert isinstance(scale_of(*TWO, page=PageKind.VECTOR), NoScale)
 
@@ -99,7 +107,7 @@ def scales_of(*pairs):
 
 
 def test_three_short_sizes_fix_a_scale_that_two_of_them_do_not():
-    three = rough(1, 0.5), rough(2, 0.875), rough(3, 1.25)
+    three = rough(1, 0.5), rough(2, 0.625), rough(3, 1.0)
     assert isinstance(scale_of(*three[:2]), NoScale)
     assert isinstance(scale_of(*three[1:]), NoScale)
     assert scale_of(*three).x == pytest.approx(25.4 / 6.0, rel=0.02)
