@@ -155,7 +155,8 @@ def _look_at_view(
     view = replace(view, shows=shown_by(r.dimension for r in results))
     doubted = doubt_details([r.dimension for r in results])
     results = [
-        replace(r, dimension=doubt_far_off(d, view)) for r, d in zip(results, doubted, strict=True)
+        replace(r, dimension=_doubt_far_off(d, view, scaled))
+        for r, d in zip(results, doubted, strict=True)
     ]
     told: list[Finding] = []
     if isinstance(view.scale, Scale):
@@ -166,6 +167,12 @@ def _look_at_view(
             if r.dimension.verdict is Verdict.DISAGREES
         ]
     return view, results, told
+
+
+def _doubt_far_off(dimension: Dimension, view: View, scaled: ScaledSheet) -> Dimension:
+    """Ask about what is far off by the scale it is judged by: parts of a view have their own."""
+    own = scaled.judging_scale(dimension.id, view).scale
+    return doubt_far_off(dimension, replace(view, scale=own))
 
 
 def _is_not_to_scale(results: Iterable[Judgement], view: View) -> bool:

@@ -16,6 +16,7 @@ from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, V
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
+KNOWN = 0.1  # of a length: known no better it fits one slip or another by chance
 HALVES = ("half of it fits", "twice as much fits")
 ONE_STEP = "its line spans one step, though its sum is printed with it"
 NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
@@ -90,6 +91,8 @@ def _is_slip(dimension: Dimension) -> bool:
     if scaled is None or reading is None or reading.callout is None:
         return False
     allowed = (dimension.tolerance or 0.0) + scaled.expanded
+    if allowed > KNOWN * scaled.value:
+        return False
     slip = name_slip(reading.callout, scaled.value, allowed=allowed)
     size = reading.callout.size
     if slip is None or size is None:

@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 
 from audit.lengths import parse_callouts
+from audit.lengths.around import CUT_OTHERWISE
 from audit.pipeline.cut_short import spot_of
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.inked import find_ink
@@ -60,7 +61,7 @@ def doubt_unsteady(
             continue
         other = said[0].text
         if figures(other) != figures(reading.text) and parse_callouts(other, unit=None):
-            why = f"cut a little otherwise it says {other}"
+            why = f"{CUT_OTHERWISE}{other}"
             result[k] = doubt_size(dimensions[k], reading, why)
     return tuple(result)
 

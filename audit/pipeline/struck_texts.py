@@ -10,6 +10,7 @@ import numpy as np
 
 from audit.geometry import Point
 from audit.lengths import parse_callouts
+from audit.lengths.around import LIKE_A_ONE
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
 from audit.pipeline.whole_figures import show_every_figure
 from audit.reading.near import Gray
@@ -98,7 +99,7 @@ def _doubting(
         if any(abs(at - k) < NEAR for k in ones):
             if gray is not None and show_every_figure(reading, gray):
                 return dimension
-            return doubt_size(dimension, reading, "a line through it may look like a 1")
+            return doubt_size(dimension, reading, LIKE_A_ONE)
     return dimension
 
 

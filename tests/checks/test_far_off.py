@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from audit.checks import judge
 from audit.checks.far_off import NOT_ITS_LINE
 from audit.lengths import Unit
 from audit.records import FoundBy, ReadBy, Settings, UserSet, Verdict
-from tests.checks.test_agreement import judged, size, verdict
+from audit.scale import LeftOut, ScaledSheet
+from tests.checks.test_agreement import FULL, SHEET, judged, size, verdict, view
 
 
 def read(printed, drawn, *, by=ReadBy.NET, **more):
@@ -47,6 +49,23 @@ def test_a_whole_number_that_is_half_of_another_is_chance():
 )
 def test_other_wrong_numbers_stay_alarms(still_wrong):
     assert verdict(still_wrong).verdict is Verdict.DISAGREES
+
+
+def test_a_length_known_to_a_third_of_itself_names_no_slip():
+    """1 1/2 mm would be an inch and a half read in mm; so would all from .04 to .08 in."""
+    assert verdict(read("3/2", 0.06, sigma=0.5)).why == NOT_ITS_LINE
+    assert verdict(read("3/2", 0.06)).why == NOT_ITS_LINE  # T is 1/64 in
+    assert verdict(read("15", 15 / 25.4)).verdict is Verdict.DISAGREES
+
+
+def test_in_a_part_of_a_view_drawn_larger_what_is_far_off_is_so_by_its_own_scale():
+    """A detail at full size, in a view at a 25th of it."""
+    strange = read("4", 2.9)
+    full, small = view(), view(scale=replace(FULL, x=25.0, y=25.0))
+    own = LeftOut(dimension=strange.id, scale=full.scale, drafting=0.0)
+    scaled = ScaledSheet(sheet=SHEET, views=(small,), findings=(), left_out=(own,))
+    assert judge(scaled, [strange]).dimensions[0].why == NOT_ITS_LINE
+    assert judge(replace(scaled, views=(full,)), [strange]).dimensions[0].why == NOT_ITS_LINE
 
 
 @pytest.mark.parametrize(("drawn", "due"), [(25, Verdict.NOT_CHECKED), (94, Verdict.DISAGREES)])

@@ -9,7 +9,7 @@ from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET
 from audit.pipeline.doubting import doubt_size
 from tests.pipeline.test_abutting import size
 
-OTHERWISE = "cut a little otherwise it says 9/16"
+OTHERWISE = "this is no size we know"
 
 
 @pytest.mark.parametrize(
