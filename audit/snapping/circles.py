@@ -19,6 +19,10 @@ MAX_SEARCH_PX = 24.0
 STEP_PX = 0.25
 MIN_RAYS = 16  # fewer rays on the stroke do not fix a circle
 INLIER_PX = 1.2  # scanner wobble; beyond it a ray has met another line
+# Of rays on a stroke so many per cent are no thicker than its usual width, crowded as it may be; a
+# hand's stroke swells by so much, and rays a little blurred are wider by part of a px.
+THIN_PERCENT, THICKER, THICKER_PX = 30.0, 1.3, 0.5
+THIN_SHARE = 0.3  # of the rays at least are to be so thin
 SIGMA_FLOOR_PX = 0.03  # px; what resampling and printing leave, measured on clean renders
 TRIALS = 120
 
@@ -88,7 +92,7 @@ def _fit_once(
 ) -> tuple[CircleFit, Floats, Floats] | None:
     turns = np.radians(np.arange(0.0, 360.0, 360.0 / RAYS))
     middle, width = _ray_middles(gray, rough, turns, reach)
-    good = np.isfinite(middle)
+    good = _alone(middle, width)
     if int(good.sum()) < MIN_RAYS:
         return None
     r = rough.radius + middle[good]
@@ -103,6 +107,20 @@ def _fit_once(
     except ValueError:
         return None
     return fit, turns[good][inlier], width[good][inlier]
+
+
+def _alone(middle: Floats, width: Floats) -> NDArray[np.bool_]:
+    """Rays on the stroke; where enough are as thin as it is, only those.
+
+    Where another line runs into the stroke a ray finds both as one, thicker and off its middle.
+    """
+    good = np.isfinite(middle)
+    if not good.any():
+        return good
+    usual = float(np.percentile(width[good], THIN_PERCENT))
+    thin = good & (width <= THICKER * usual + THICKER_PX)
+    enough = max(MIN_RAYS, THIN_SHARE * int(good.sum()))
+    return thin if int(thin.sum()) >= enough else good
 
 
 def _ray_middles(

@@ -36,6 +36,28 @@ def rectangle(dpi: int = 200):
     return render(page, dpi)
 
 
+def test_small_circle_is_not_drawn_in_by_the_marks_that_cross_it():
+    """Where ticks and a leader run into its line, a ray finds them as one with it."""
+    page = new_page()
+    shape = page.new_shape()
+    shape.draw_circle((100, 100), 5.6)
+    shape.finish(width=1.4)
+    way = np.array([math.cos(math.radians(57)), -math.sin(math.radians(57))])
+    tick = np.array([math.cos(math.radians(102)), -math.sin(math.radians(102))]) * 6.5
+    for end in (-5.6 * way, 5.6 * way):
+        shape.draw_line(tuple(100 + end - tick), tuple(100 + end + tick))
+    shape.finish(width=0.6)
+    shape.draw_line(tuple(100 - 20 * way), tuple(100 + 5.6 * way))
+    shape.draw_line((100, 92), (100, 130))
+    shape.finish(width=1.0)
+    shape.commit()
+    seen = render(page, 200)
+    circle = snap_circle(seen.gray, seen.px(100.2, 100.1), 5.8 * seen.px_per_pt)
+    assert circle is not None
+    assert circle.radius == pytest.approx(5.6 * seen.px_per_pt, abs=0.2)
+    assert circle.centre.distance(seen.px(100, 100)) < 0.2
+
+
 @pytest.mark.parametrize("dpi", [150, 200, 300])
 def test_distance_between_strokes_is_known_to_a_tenth_of_a_pixel_on_clean_renders(dpi):
     rms, clicks, radius, _, lost = measure(dpi, noise=0, blur=0, count=12, seed=1)
