@@ -29,9 +29,10 @@ INK = 0.25  # darkness
 STRAYS_PX = 1.0  # by which a hand's circle may leave a true one
 TRUE = 0.75  # share of a true circle that must be inked: less is inscribed between other lines
 ROUND = 0.9  # share that must be inked there or as near as that
-CLEAR = 0.65  # share by which the rings beside the rim must be less inked; holes had .71 and more
+CLEAR = 0.65  # share by which a ring outside the rim must be less inked; holes had .7 and more
+HOLLOW = 0.25  # the same of one inside, where centre lines, a leader and its marks meet; no dot's
 LINE_PX = 2.0  # wide, before it is measured
-BESIDE_PX = 3.5  # from the middle of its line: paper, where lines do not cross
+BESIDE_PX = (3.5, 5.0)  # from the middle of its line, thin or thick: paper, but for what crosses
 APART_PX = 12.0  # nearer to a hole the open barbs of an arrowhead look like another one
 ON_KNOWN_PX = 4.0  # a tip this near to the rim of a traced circle points at that
 
@@ -103,10 +104,12 @@ def _best(dark: Dark, x: Floats, y: Floats, radius: Floats) -> tuple[float, Draw
     if not len(near):
         return None
     x, y, radius, on = x[near], y[near], radius[near], on[near]
-    beside = np.maximum(
-        _inked(dark, x, y, radius + BESIDE_PX), _inked(dark, x, y, radius - BESIDE_PX)
+    outside, inside = (
+        np.min([_inked(dark, x, y, radius + way * off) for off in BESIDE_PX], axis=0)
+        for way in (1.0, -1.0)
     )
-    clear = on - beside
+    clear = on - outside
+    clear[on - inside < HOLLOW] = 0.0
     best = int(np.argmax(clear))
     if clear[best] < CLEAR:
         return None

@@ -62,6 +62,25 @@ def test_a_hole_with_centre_lines_is_found_by_the_arrow_that_points_at_it(radius
     assert hole.sweep == 360.0
 
 
+def test_a_thick_hole_with_the_ticks_of_its_leader_at_its_rim_is_found():
+    """Inside meet the centre lines, the leader and both ticks: paper is outside only."""
+    way = np.array([math.cos(math.radians(57.0)), -math.sin(math.radians(57.0))])
+    tick = np.array([math.cos(math.radians(102.0)), -math.sin(math.radians(102.0))]) * 17.0
+    middle = np.array([60.0, 60.0])
+    near, far = middle - 15 * way, middle + 15 * way
+    dark = draw(
+        (ring(60, 60, 15.0), 4.5),
+        ([middle - 55 * way, far], 3.0),
+        ([near - tick, near + tick], 1.5),
+        ([far - tick, far + tick], 1.5),
+        ([(40, 60), (80, 60)], 1.5),
+        ([(60, 40), (60, 110)], 3.0),
+    )
+    (hole,) = find_holes(dark, [arrow(*near, 242.0)], [])
+    assert hole.centre.distance(Point(60, 60)) < 2.5  # it is fitted to the ink later
+    assert abs(hole.radius - 15.0) < 1.1
+
+
 def test_a_hole_that_a_hand_left_a_little_open_and_out_of_round_is_found():
     dark, tip = leader_to(12.0, gap=20.0, stray=0.8)
     assert len(find_holes(dark, [tip], [])) == 1
