@@ -19,7 +19,8 @@ from audit.pipeline.request import CheckRequest
 from audit.pipeline.settling_paper import settle_paper
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
-from audit.records import CODES, Audit, Finding, KnownSize, Sheet
+from audit.records import Audit, Finding, KnownSize, Sheet
+from audit.scale.findings import say
 from audit.sheets import (
     KnownRectangle,
     LoadedPlan,
@@ -238,7 +239,6 @@ def _assemble(
 
 
 def _not_read(name: str, error: AuditError) -> Finding:
-    code = CODES[NOT_READ]
     do = f"; {error.advice}" if error.advice else ""
     text = f"{name} was not read, nothing on it was checked: {error.problem}{do}."
-    return Finding(id=0, code=code.code, severity=code.severity, text=text)
+    return say(NOT_READ, text, places=())

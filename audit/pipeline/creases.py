@@ -8,8 +8,9 @@ import numpy as np
 
 from audit.geometry import Box, Point, Transform
 from audit.isolation import GrayImage
-from audit.records import CODES, Finding, Frame, PageKind, Place, Sheet
+from audit.records import Finding, Frame, PageKind, Place, Sheet
 from audit.scale import run_over
+from audit.scale.findings import say
 from audit.sheets import LoadedPlan
 from audit.sheets.creases import WORK_PX, Crease, find_creases
 from audit.sheets.flat import resample
@@ -91,6 +92,4 @@ def _tell(crease: Crease, a: Point, b: Point, sheet: Sheet) -> Finding:
         "fold or a taped joint leaves it, or a streak of the scanner. If the paper is shifted "
         f'there, mark it (T on the page, or --fold "{sheet.id}:{place}"). Nothing was changed.'
     )
-    code = CODES["S112"]
-    where = (Place(sheet=sheet.id, box=Box.around([a, b])),)
-    return Finding(id=0, code=code.code, severity=code.severity, places=where, text=text)
+    return say("S112", text, places=[Place(sheet=sheet.id, box=Box.around([a, b]))])

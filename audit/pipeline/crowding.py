@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
-from audit.records import CODES, Fills, Finding, Glyphs, Place, Sheet, VectorPage
+from audit.records import Fills, Finding, Glyphs, Place, Sheet, VectorPage
+from audit.scale.findings import say
 
 MOST_STROKES = 150_000  # a crowded E-size sheet has about 100,000
 MOST_TEXTS = 4_000  # a crowded E-size sheet with its schedules has some 3,000
@@ -135,5 +136,4 @@ def tell_too_many(sheet: Sheet, found: int) -> tuple[Finding, ...]:
 
 
 def _finding(text: str, place: Place) -> Finding:
-    code = CODES[PART_READ]
-    return Finding(id=0, code=code.code, severity=code.severity, places=(place,), text=text)
+    return say(PART_READ, text, places=[place])

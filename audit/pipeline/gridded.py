@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from audit.lengths import Length, Style, spell
 from audit.pipeline.placing import SnapGround
 from audit.records import (
-    CODES,
     Finding,
     KnownSize,
     Place,
@@ -16,6 +15,7 @@ from audit.records import (
     Statement,
     StatementKind,
 )
+from audit.scale.findings import say
 from audit.sheets.grid import Comb, find_grid
 
 LEAST_END_PX = 0.05  # a line is found no better
@@ -73,10 +73,7 @@ def measure_grid(
         f"{off:.1%} of a square (rms); squares print {across.square_px / down.square_px:.4f} times "
         "as wide as they are high."
     )
-    code = CODES["S110"]
-    place = Place(sheet=sheet.id, box=sheet.box)
-    told = Finding(id=0, code=code.code, severity=code.severity, places=(place,), text=text)
-    return known, (told,)
+    return known, (say("S110", text, places=[Place(sheet=sheet.id, box=sheet.box)]),)
 
 
 def _known(ground: SnapGround, sheet: Sheet, comb: Comb, square: Length) -> KnownSize:

@@ -10,7 +10,8 @@ import numpy as np
 
 from audit.errors import BadPlace, BadUsage, one_line
 from audit.pipeline.flattening import lay_by_corners
-from audit.records import CODES, Finding, Flatness, Frame, Place, Sheet, UserSet
+from audit.records import Finding, Flatness, Frame, Place, Sheet, UserSet
+from audit.scale.findings import say
 from audit.sheets import KnownRectangle, LoadedPlan
 from audit.sheets.border import Border, BorderKind, NoBorder, find_border
 from audit.sheets.papers import Paper, find_paper
@@ -268,10 +269,4 @@ def _propose(sheet: Sheet, border: Border, papers: Sequence[Paper]) -> Finding:
 
 
 def _note(code: str, text: str, sheet: Sheet) -> Finding:
-    return Finding(
-        id=0,
-        code=code,
-        severity=CODES[code].severity,
-        places=(Place(sheet=sheet.id, box=sheet.box),),
-        text=text,
-    )
+    return say(code, text, places=[Place(sheet=sheet.id, box=sheet.box)])

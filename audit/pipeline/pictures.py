@@ -14,7 +14,6 @@ from audit.pipeline.seen import SeenPicture
 from audit.reading import Reader, TextSpot, available_readers, find_text_near, hear_readers, vote
 from audit.reading.tesseract import count_unheard
 from audit.records import (
-    CODES,
     Dimension,
     DimensionKind,
     Finding,
@@ -22,6 +21,7 @@ from audit.records import (
     Reading,
     Sheet,
 )
+from audit.scale.findings import say
 from audit.sheets import LoadedPlan
 
 SURE = 0.9  # of a reading
@@ -236,14 +236,7 @@ def _read_spot(
 
 
 def _no_reader(sheet: Sheet) -> Finding:
-    code = CODES["D103"]
     text = (
         f"Nothing here can read the printed sizes of {sheet.name}: type them, or install Tesseract."
     )
-    return Finding(
-        id=0,
-        code=code.code,
-        severity=code.severity,
-        places=(Place(sheet=sheet.id, box=sheet.box),),
-        text=text,
-    )
+    return say("D103", text, places=[Place(sheet=sheet.id, box=sheet.box)])

@@ -46,7 +46,6 @@ from audit.pipeline.witnessing import witness_texts
 from audit.pipeline.written import join_written
 from audit.reading import TextLine, join_texts
 from audit.records import (
-    CODES,
     Dimension,
     Finding,
     KnownSize,
@@ -61,6 +60,7 @@ from audit.records import (
     View,
 )
 from audit.scale import ScaledSheet, fix_scales
+from audit.scale.findings import say
 from audit.sheets import LoadedPlan, PointRow
 
 log = logging.getLogger(__name__)
@@ -337,14 +337,12 @@ def _source_findings(sheet: Sheet, crowd: Crowd | None) -> tuple[Finding, ...]:
     whole = (Place(sheet=sheet.id, box=sheet.box),)
     if any("repair" in remark for remark in sheet.remarks):
         text = f"{sheet.name} was damaged and repaired while opening; compare it with the paper."
-        code = CODES["D101"]
-        told.append(Finding(id=0, code=code.code, severity=code.severity, places=whole, text=text))
+        told.append(say("D101", text, places=whole))
     if crowd is not None and not crowd.whole:
         told += tell_crowded(sheet, crowd)
     elif crowd is not None and crowd.page.truncated:
         text = f"{sheet.name} holds more than the limits allow; what was left out is not checked."
-        code = CODES["D102"]
-        told.append(Finding(id=0, code=code.code, severity=code.severity, places=whole, text=text))
+        told.append(say("D102", text, places=whole))
     return tuple(told)
 
 
@@ -356,24 +354,21 @@ def _not_looked_for(sheet: Sheet, page: VectorPage | None) -> tuple[Finding, ...
     large = [box for box in page.images if box.width * box.height > LARGE_PICTURE * whole]
     if not large:
         return ()
-    code = CODES["D105"]
     text = (
         f"The pictures on {sheet.name} were not searched: only points you give there are checked."
     )
     places = tuple(Place(sheet=sheet.id, box=box) for box in large)
-    return (Finding(id=0, code=code.code, severity=code.severity, places=places, text=text),)
+    return (say("D105", text, places=places),)
 
 
 def _not_heard(sheet: Sheet, count: int) -> tuple[Finding, ...]:
     """Say that texts have one reading that were to have two."""
     if not count:
         return ()
-    code = CODES["D108"]
     texts = "1 text" if count == 1 else f"{count} texts"
     text = f"Tesseract failed or took too long over {texts} on {sheet.name}: only our own reader "
     text += "read them."
-    places = (Place(sheet=sheet.id, box=sheet.box),)
-    return (Finding(id=0, code=code.code, severity=code.severity, places=places, text=text),)
+    return (say("D108", text, places=[Place(sheet=sheet.id, box=sheet.box)]),)
 
 
 def judge_sheet(

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from audit.lengths import Length, Unit
 from audit.pipeline.texts import guess_unit, lacks_unit, last_place, likely_unit, with_unit
 from audit.records import (
-    CODES,
     Dimension,
     Finding,
     Place,
@@ -18,6 +17,7 @@ from audit.records import (
     StatementKind,
 )
 from audit.scale import ScaledSheet, plan_unit
+from audit.scale.findings import say
 
 WHY_SCALE = "Taken as {name} the drawing has a standard scale, as {other} it has none"
 WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {other} another"
@@ -241,11 +241,4 @@ def _unit_finding(sheet: Sheet, unit: Unit, why: str) -> Finding:
 
 
 def _finding(sheet: Sheet, text: str) -> Finding:
-    code = CODES["S107"]
-    return Finding(
-        id=0,
-        code=code.code,
-        severity=code.severity,
-        places=(Place(sheet=sheet.id, box=sheet.box),),
-        text=text,
-    )
+    return say("S107", text, places=[Place(sheet=sheet.id, box=sheet.box)])
