@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.lengths import MM_PER_INCH, Length, Unit, parse_callouts
-from audit.lengths.around import CUT_OTHERWISE, is_measured_away
 from audit.records import Candidate, Dimension, ReadBy, Settings, Verdict
+from audit.records.doubts import CUT_OTHERWISE, is_measured_away
 from audit.scale import why_not_read
 from audit.uncertainty import decide_on_sheet
 

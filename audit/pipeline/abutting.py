@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box
-from audit.lengths.around import MAY_BE_PART, NEARLY_TOUCHES
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.framed import is_framed
 from audit.reading import TextLine
 from audit.records import Dimension, Reading
+from audit.records.doubts import MAY_BE_PART, NEARLY_TOUCHES
 
 LOOSE_GAP = 0.8  # letter heights to a piece that belongs to nothing: a line may stand between
 EXACT_GAP = 1.2  # the same where a file says where pieces end: a typewriter's space

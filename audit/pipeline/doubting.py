@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.geometry import Point
-from audit.lengths.around import is_measured_away
 from audit.records import Dimension, DimensionKind, Reading
+from audit.records.doubts import is_measured_away
 
 DOUBTED = 0.5  # the most a doubted reading is given
 

@@ -11,7 +11,6 @@ import re
 from collections.abc import Sequence
 
 from audit.lengths import parse_callouts
-from audit.lengths.around import CUT_OTHERWISE
 from audit.pipeline.cut_short import spot_of
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.inked import find_ink
@@ -20,6 +19,7 @@ from audit.reading.find_text import MARGIN
 from audit.reading.near import Gray, turn_upright
 from audit.reading.readers import DISAGREED_CAP
 from audit.records import Dimension
+from audit.records.doubts import CUT_OTHERWISE
 
 HEARD = 0.4  # of the other cut: less says nothing
 HIGHER_PX = 6.0  # of the other cut

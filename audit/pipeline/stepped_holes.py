@@ -10,10 +10,10 @@ from collections.abc import Sequence
 
 from audit.geometry import Box
 from audit.lengths import CalloutKind, parse_callouts
-from audit.lengths.around import SECOND_SIZE
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.reading import TextLine
 from audit.records import Dimension, DimensionKind
+from audit.records.doubts import SECOND_SIZE
 
 NEXT_ROW = 1.2  # letter heights between rows of one callout; their line spacing is up to two
 ROUND = frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER})

@@ -10,11 +10,11 @@ import numpy as np
 
 from audit.geometry import Point
 from audit.lengths import parse_callouts
-from audit.lengths.around import LIKE_A_ONE
 from audit.pipeline.doubting import doubt_size, measured_line, unconfirmed
 from audit.pipeline.whole_figures import show_every_figure
 from audit.reading.near import Gray
 from audit.records import Dimension, Reading
+from audit.records.doubts import LIKE_A_ONE
 
 SQUARE = 0.98  # cosine between a text and the dimension line, or the sheet's edge
 REACH = 2.0  # text heights from the middle of a text to a dimension line above or under it

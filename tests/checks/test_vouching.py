@@ -8,16 +8,9 @@ import pytest
 
 from audit.checks.vouching import VOUCHED, confidence_with_fit
 from audit.lengths import Mark
-from audit.lengths.around import (
-    BESIDE_LETTER,
-    CUT_OTHERWISE,
-    LIKE_A_ONE,
-    LOST_BRACKET,
-    MAY_BE_PART,
-    NEARLY_TOUCHES,
-    SECOND_SIZE,
-)
+from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET
 from audit.records import Candidate, ReadBy, Verdict
+from audit.records.doubts import CUT_OTHERWISE, LIKE_A_ONE, MAY_BE_PART, NEARLY_TOUCHES, SECOND_SIZE
 from tests.checks.test_agreement import judged, size, verdict
 
 

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from audit.geometry import Box, Point
-from audit.lengths.around import is_measured_away
 from audit.pipeline.abutting import doubt_abutting
 from audit.pipeline.framed import strokes_and_circles
 from audit.reading import TextLine
@@ -22,6 +21,7 @@ from audit.records import (
     Reading,
     VectorPage,
 )
+from audit.records.doubts import is_measured_away
 
 
 def size(text: str, box: Box, *, angle: float = 0.0, confirmed: bool = False) -> Dimension:
