@@ -93,11 +93,14 @@ def _cleared(gray: Gray, spot: TextSpot, marks: Sequence[Terminator], px: float)
     crop, back = turn_upright(gray, spot.centre, angle=spot.angle, width=wide, height=high)
     blobs = _label(crop, back, px, height=h)
     row = _row(crop.shape, spot)
+    touching = {label for m in marks for label in _at_point(blobs, m)}
     gone = {label for m in marks for label in _of_mark(blobs, m, row)}
     kept = [
-        Box(*map(float, box))
+        _clipped(box, row)
         for label, box in enumerate(blobs.boxes)
-        if label and label not in gone and _stands_in(box, row)
+        if label
+        and label not in gone
+        and (_stands_in(box, row) or (label in touching and _reaches_into(box, row)))
     ]
     if not gone or not kept:
         return spot
@@ -129,17 +132,28 @@ def _row(shape: tuple[int, ...], spot: TextSpot) -> Box:
 
 def _of_mark(blobs: _Blobs, mark: Terminator, row: Box) -> set[int]:
     """Blobs at the point of a mark that are its ink: a figure may touch it, or look like a ring."""
-    x, y = np.linalg.solve(blobs.back[:, :2], np.array(mark.point) - blobs.back[:, 2])
-    reach = (RIM_PT if mark.direction is None else TIP_PT) * blobs.px + 1.0
-    rim = Box(x - reach, y - reach, x + reach, y + reach)
-    x0, y0, x1, y1 = (max(0, v) for v in (int(rim.x0), int(rim.y0), int(rim.x1), int(rim.y1)))
-    on_line = mark.direction is None and bool(blobs.lines[:, x0:x1].any())
+    rim = _rim(blobs, mark)
+    on_line = mark.direction is None and bool(
+        blobs.lines[:, max(0, int(rim.x0)) : max(0, int(rim.x1))].any()
+    )
     return {
         label
-        for label in np.unique(blobs.labels[y0 : y1 + 1, x0 : x1 + 1]).tolist()
-        if label
-        and ((on_line and _lies_in(blobs.boxes[label], rim)) or _is_no_figure(blobs, label, row))
+        for label in _at_point(blobs, mark)
+        if (on_line and _lies_in(blobs.boxes[label], rim)) or _is_no_figure(blobs, label, row)
     }
+
+
+def _at_point(blobs: _Blobs, mark: Terminator) -> set[int]:
+    """Blobs at the point of a mark."""
+    x0, y0, x1, y1 = (max(0, int(v)) for v in _rim(blobs, mark))
+    return set(np.unique(blobs.labels[y0 : y1 + 1, x0 : x1 + 1]).tolist()) - {0}
+
+
+def _rim(blobs: _Blobs, mark: Terminator) -> Box:
+    """Where the ink of a mark shows at its point, in a crop."""
+    x, y = np.linalg.solve(blobs.back[:, :2], np.array(mark.point) - blobs.back[:, 2])
+    reach = (RIM_PT if mark.direction is None else TIP_PT) * blobs.px + 1.0
+    return Box(x - reach, y - reach, x + reach, y + reach)
 
 
 def _lies_in(box: NDArray[np.int32], around: Box) -> bool:
@@ -173,6 +187,18 @@ def _stands_in(box: NDArray[np.int32], row: Box) -> bool:
     x0, y0, x1, y1 = (float(v) for v in box)
     middle = (x0 + x1) / 2, (y0 + y1) / 2
     return row.x0 <= middle[0] <= row.x1 and row.y0 <= middle[1] <= row.y1
+
+
+def _reaches_into(box: NDArray[np.int32], row: Box) -> bool:
+    """Whether a figure that touches its mark has ink in a text; the mark itself lies beyond it."""
+    x0, y0, x1, y1 = (float(v) for v in box)
+    return min(x1, row.x1) > max(x0, row.x0) and y0 <= (row.y0 + row.y1) / 2 <= y1
+
+
+def _clipped(box: NDArray[np.int32], row: Box) -> Box:
+    """What of a blob stands between the ends of a text: a figure's mark runs on beyond them."""
+    x0, y0, x1, y1 = (float(v) for v in box)
+    return Box(max(x0, row.x0), y0, min(x1, row.x1), y1)
 
 
 def _cut(spot: TextSpot, blobs: _Blobs, gone: set[int], *, left: float, right: float) -> TextSpot:

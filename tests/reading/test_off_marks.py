@@ -66,6 +66,13 @@ def test_figure_that_touches_its_arrowhead_stays():
     assert done.box.x0 == 46
 
 
+def test_figure_that_touches_its_arrowhead_stays_where_another_arrowhead_goes():
+    """As ``5/8`` between two heads, of which ``/8`` was left."""
+    gray = picture(heads=((16, 61), (132, 100)))
+    done = cleared(gray, (16, 0.0), (132, 180.0), left=46, right=106)
+    assert (done.box.x0, done.box.x1) == pytest.approx((46, 94), abs=1.5)
+
+
 def test_text_without_a_mark_stays_as_it_was_cut():
     gray = picture(heads=((20, 52),))
     assert cleared(gray, left=46, right=94).box.x0 == 46
