@@ -28,7 +28,7 @@ CROSSING_DEG = 22.0
 CROSSING_GAP_PT = 2.6  # how far short of the tip what it ends on may stop
 BARB_PT = 24.0  # longer strokes are no part of an arrowhead
 BARB_DEG = (4.0, 62.0)
-ACROSS_TIPS_PT = 4.0  # of a side of two heads, to either side of their tips
+ACROSS_TIPS_PT = 3.0  # of a side of two heads, to either side of their tips
 HEAD_PT, HEAD_SLOPE = 12.0, 0.6  # of a filled head: length, and half its width to that
 ACROSS_DEG = 15.0  # strokes of a filled head's inside run across it
 LEAN_DEG = 8.0
@@ -51,21 +51,50 @@ BACK_PT = (3.0, 16.0)  # behind the tip
 BACK_COSINE = 0.87  # of 30 degrees between the two
 SLASH = 0.5  # score of a terminator on the middle of a tick
 LETTER_PT, SQUARELY_DEG = 22.0, 60.0
+OVERLAP_PT = 4.0  # between the tips of two heads that point one way: no head is so short
+FACING_PT = (6.0, 110.0)  # between two heads: a line that is longer still is drawn
+FACING_COSINE = 0.985  # of 10 degrees that a head may lean
 WEAK = 0.35  # score of a proposal that needs a line to stand on
 
 
 def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
     """Make marks of the network's proposals, which are in pt here, best first."""
     marks: list[Mark] = []
+    loose: set[int] = set()
     order = sorted(proposed, key=lambda t: -t.score)
     for terminator in order:
         if _is_back(terminator, order):
             continue
         even = terminator.direction is None
-        mark = _even_mark(ink, terminator) if even else _arrow(ink, terminator)
+        mark, led = (_even_mark(ink, terminator), True) if even else _arrow(ink, terminator)
         if mark is not None and not any(_is_same(mark, other) for other in marks):
+            loose |= set() if led else {len(marks)}
             marks.append(mark)
-    return _with_usual_sizes(marks)
+    return _with_usual_sizes(_facing_each_other(marks, loose))
+
+
+def _facing_each_other(marks: Sequence[Mark], loose: set[int]) -> list[Mark]:
+    """Turn heads behind which no line was traced to the head that faces them.
+
+    Between ``|<- 2 3/4 ->|`` there may be room for hardly more than the number.
+    """
+    arrows = [m for m in marks if m.is_arrow]
+    return [_turned_to(m, arrows) if k in loose else m for k, m in enumerate(marks)]
+
+
+def _turned_to(mark: Mark, arrows: Sequence[Mark]) -> Mark:
+    best: tuple[float, float, float] | None = None
+    for other in arrows:
+        dx, dy = other.point.x - mark.point.x, other.point.y - mark.point.y
+        far = math.hypot(dx, dy)
+        if not FACING_PT[0] < far < FACING_PT[1]:
+            continue
+        way = math.copysign(1.0, mark.ux * dx + mark.uy * dy)
+        ux, uy = way * dx / far, way * dy / far
+        own, its = mark.ux * ux + mark.uy * uy, -(other.ux * ux + other.uy * uy)
+        if min(own, its) > FACING_COSINE and (best is None or far < best[0]):
+            best = far, ux, uy
+    return mark if best is None else replace(mark, ux=best[1], uy=best[2])
 
 
 def _with_usual_sizes(marks: Sequence[Mark]) -> list[Mark]:
@@ -76,7 +105,10 @@ def _with_usual_sizes(marks: Sequence[Mark]) -> list[Mark]:
 
 
 def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
-    """Whether a weak proposal is the back of a blank arrowhead whose tip is seen clearly."""
+    """Whether a weak proposal is the back of a blank arrowhead whose tip is seen clearly.
+
+    Or is a line that crosses just before such a tip: two heads on one line do not overlap.
+    """
     if t.score >= BACK_SCORE:
         return False
     for other in others:
@@ -89,7 +121,9 @@ def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
         along = dx * math.cos(turn) - dy * math.sin(turn)
         aside = abs(dx * math.sin(turn) + dy * math.cos(turn))
         same = t.direction is None or math.cos(math.radians(t.direction) - turn) > BACK_COSINE
-        if same and BACK_PT[0] < along < BACK_PT[1] and aside < ASIDE_PT:
+        behind = BACK_PT[0] < along < BACK_PT[1]
+        before = t.direction is not None and NEAR_PT < -along < USUAL_SIZE_PT
+        if same and (behind or before) and aside < ASIDE_PT:
             return True
     return False
 
@@ -170,13 +204,17 @@ def _is_same(a: Mark, b: Mark) -> bool:
         return False
     if not a.is_arrow:
         return a.point.distance(b.point) < SAME_EVEN_PT
-    return a.point.distance(b.point) < NEAR_PT and a.ux * b.ux + a.uy * b.uy > math.cos(
-        math.radians(30.0)
-    )
+    dx, dy = b.point.x - a.point.x, b.point.y - a.point.y
+    overlap = abs(dx * a.ux + dy * a.uy) < OVERLAP_PT and abs(dx * a.uy - dy * a.ux) < ASIDE_PT
+    near = overlap or math.hypot(dx, dy) < NEAR_PT
+    return near and a.ux * b.ux + a.uy * b.uy > math.cos(math.radians(30.0))
 
 
-def _arrow(ink: Ink, t: Terminator) -> Mark | None:
-    """Set an arrowhead on its shaft and on what it points at; weak ones need both."""
+def _arrow(ink: Ink, t: Terminator) -> tuple[Mark | None, bool]:
+    """Set an arrowhead on its shaft and on what it points at; weak ones need both.
+
+    Second: whether it has a shaft, which tells its direction exactly.
+    """
     turn = math.radians(t.direction or 0.0)
     body = (math.cos(turn), -math.sin(turn))
     barbs, size = _barbs(ink, t.point, body)
@@ -187,8 +225,8 @@ def _arrow(ink: Ink, t: Terminator) -> Mark | None:
         body = (sign * shaft.ux, sign * shaft.uy)
         point, stands = _tip_on(ink, t.point, shaft, barbs)
     if t.score < WEAK and not stands:
-        return None
-    return Mark(
+        return None, False
+    mark = Mark(
         kind=MarkKind.FILLED,
         point=point,
         ux=-body[0],
@@ -196,6 +234,7 @@ def _arrow(ink: Ink, t: Terminator) -> Mark | None:
         size=size,
         strokes=barbs | _inside(ink, t.point, body),
     )
+    return mark, shaft is not None
 
 
 def _inside(ink: Ink, p: Point, body: tuple[float, float]) -> frozenset[int]:
@@ -239,7 +278,8 @@ def _shaft(ink: Ink, p: Point, body: tuple[float, float], barbs: frozenset[int])
     for probe in (0.0, USUAL_SIZE_PT, SHAFT_GAP_PT):
         at = (p.x + probe * body[0], p.y + probe * body[1])
         for i in ink.near(at, NEAR_PT + 0.3 * probe):
-            cost = None if _crosses(ink, i, p, body) else _shaft_cost(ink, i, p, body)
+            side = _crosses(ink, i, p, body) or _meets(ink, i, p, body)
+            cost = None if side else _shaft_cost(ink, i, p, body)
             if i in barbs and cost is not None:
                 # a side of a large head is no shaft, though a shaft may lean a little too
                 leans = ink.line_of(i).turned_from(*body) > LEAN_DEG
@@ -256,6 +296,14 @@ def _crosses(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> bool:
     along, aside = line.place(p)
     through = min(along, length - along) > ACROSS_TIPS_PT and abs(aside) < ASIDE_PT
     return through and length < 2 * BARB_PT and line.turned_from(*body) > BARB_DEG[0]
+
+
+def _meets(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> bool:
+    """Whether a stroke is a side of another head, which meets this one tip to tip."""
+    if ink.lengths[i] > BARB_PT or ink.line_of(i).turned_from(*body) < LEAN_DEG:
+        return False
+    ahead = [(q.x - p.x) * body[0] + (q.y - p.y) * body[1] for q in ink.end_points(i)]
+    return max(ahead) < NEAR_PT
 
 
 def _shaft_cost(ink: Ink, i: int, p: Point, body: tuple[float, float]) -> float | None:

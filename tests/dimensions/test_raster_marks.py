@@ -56,3 +56,33 @@ def test_sides_of_two_heads_tip_to_tip_are_no_shaft():
     ink = ink_of([((100.0, 40.0), (100.0, 108.0)), *sides])
     marks = set_marks(ink, [tip(100, 100, 180.0), tip(100, 100, 0.0)])
     assert [abs(m.ux) for m in marks] == pytest.approx([1.0, 1.0], abs=1e-6)
+
+
+def test_a_side_of_the_head_it_meets_is_no_shaft():
+    # of either head tip to tip at x 100 one side was traced, and nothing of the lines behind
+    sides = [((89.0, 103.5), (103.2, 99.2)), ((100.0, 99.7), (111.0, 103.2))]
+    ink = ink_of([((100.0, 40.0), (100.0, 108.0)), *sides])
+    marks = set_marks(ink, [tip(100, 100, 180.0), tip(100, 100, 0.0)])
+    assert [abs(m.ux) for m in marks] == pytest.approx([1.0, 1.0], abs=1e-6)
+
+
+@pytest.mark.parametrize(("x", "score"), [(97.0, 0.5), (106.0, 0.3)])
+def test_two_heads_on_one_line_do_not_overlap(x, score):
+    # body to the left; the other lies just behind its tip, or was seen where the line goes on
+    crossing = [((v, 40.0), (v, 160.0)) for v in (100.0, 106.0)]
+    ink = ink_of([((20.0, 100.0), (180.0, 100.0)), *crossing])
+    tips = [tip(100, 100, 180.0), tip(x, 100, 180.0, score=score)]
+    assert [m.point.x for m in set_marks(ink, tips)] == pytest.approx([100.0])
+
+
+def test_heads_without_lines_behind_them_face_each_other():
+    ends = [((90.0, y), (130.0, y)) for y in (100.0, 160.0)]
+    upper, lower = set_marks(ink_of(ends), [tip(100, 100, 277.0), tip(101, 160, 84.0)])
+    assert (upper.ux, upper.uy) == pytest.approx((-1 / 60, -1.0), abs=1e-3)
+    assert (lower.ux, lower.uy) == pytest.approx((1 / 60, 1.0), abs=1e-3)
+
+
+def test_heads_that_point_past_each_other_stay_as_they_were_seen():
+    ends = [((90.0, 100.0), (130.0, 100.0)), ((120.0, 160.0), (160.0, 160.0))]
+    upper, _ = set_marks(ink_of(ends), [tip(100, 100, 270.0), tip(140, 160, 90.0)])
+    assert (upper.ux, upper.uy) == pytest.approx((0.0, -1.0), abs=1e-6)
