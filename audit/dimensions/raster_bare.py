@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.ink import Ink
 from audit.geometry import Point
-from audit.networks.page import PageMaps, Terminator
+from audit.networks.page import STRIDE, PageMaps, Terminator
 
 CLEAR = 0.3  # score from which a mark needs no second look
 ON_PT = 1.2  # of a line, to the mark on it
@@ -31,6 +31,8 @@ SHAFT_ASIDE_PT, SHAFT_TURN_DEG = (-0.6, -0.3, 0.0, 0.3, 0.6), (-8.0, -4.0, 0.0, 
 WIDER_PT = 0.2  # than its shaft: every head of 300 on plates and working drawings was by more
 MEET_PT, OPPOSITE = 1.5, -0.9  # between two tips, and the cosine of their ways
 WIDEST = 3  # from the widest place: one alone may be dirt
+TEXT = 128  # of 255
+FEW = 5  # places clear of lettering: fewer say nothing of a shaft's width
 
 Floats = NDArray[np.float64]
 
@@ -97,14 +99,15 @@ def _faces_one(t: Terminator, headless: Sequence[Terminator]) -> bool:
 
 
 def _head_over_shaft(tip: Point, direction: float, maps: PageMaps, scale: float) -> float:
-    """How much wider than its shaft a head is, pt."""
+    """How much wider than its shaft a head is, pt; infinite where letters hide the shaft."""
     look = maps, scale
     ways = [(direction + turn, aside) for turn in SHAFT_TURN_DEG for aside in SHAFT_ASIDE_PT]
     inked = [_widths(tip, way, SHAFT_PT, STEP_PT, look).mean() for way in ways]
     best = ways[int(np.argmax(inked))]
     head = _widths(tip, best, HEAD_PT, WIDE_PT, look)
     shaft = _widths(tip, best, SHAFT_PT, WIDE_PT, look)
-    return float(np.sort(head)[-WIDEST] - np.median(shaft))
+    shaft = shaft[~_lettered(tip, best, SHAFT_PT, WIDE_PT, look)]
+    return float(np.sort(head)[-WIDEST] - np.median(shaft)) if len(shaft) >= FEW else math.inf
 
 
 def _widths(
@@ -115,6 +118,32 @@ def _widths(
     look: tuple[PageMaps, float],
 ) -> Floats:
     """How much ink lies across a shaft at places along it, pt."""
+    maps = look[0]
+    row, column = _places(tip, way, span, half, look)
+    return np.asarray(maps.dark[row, column].sum(axis=1) * (STEP_PT / 255), float)
+
+
+def _lettered(
+    tip: Point,
+    way: tuple[float, float],
+    span: tuple[float, float],
+    half: float,
+    look: tuple[PageMaps, float],
+) -> NDArray[np.bool_]:
+    """Whether there is lettering across a shaft at places along it."""
+    maps = look[0]
+    row, column = _places(tip, way, span, half, look)
+    return np.asarray((maps.text[row // STRIDE, column // STRIDE] >= TEXT).any(axis=1))
+
+
+def _places(
+    tip: Point,
+    way: tuple[float, float],
+    span: tuple[float, float],
+    half: float,
+    look: tuple[PageMaps, float],
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Rows and columns of the places across a shaft, along it."""
     (direction, aside), (maps, scale) = way, look
     turn = math.radians(direction)
     ux, uy = math.cos(turn), -math.sin(turn)
@@ -122,10 +151,9 @@ def _widths(
         np.arange(*span, STEP_PT), np.arange(-half, half + 1e-6, STEP_PT) + aside, indexing="ij"
     )
     h, w = maps.dark.shape
-    column = ((tip.x + along * ux - across * uy) * scale).astype(int)
-    row = ((tip.y + along * uy + across * ux) * scale).astype(int)
-    dark = maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)]
-    return np.asarray(dark.sum(axis=1) * (STEP_PT / 255), float)
+    column = ((tip.x + along * ux - across * uy) * scale).astype(np.intp)
+    row = ((tip.y + along * uy + across * ux) * scale).astype(np.intp)
+    return np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)
 
 
 def _is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:

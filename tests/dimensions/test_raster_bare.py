@@ -81,3 +81,16 @@ def test_two_heads_at_one_extension_line_stay():
 
 def test_arrowhead_seen_clearly_stays_though_it_is_no_wider_than_its_line():
     assert arrows_left(LEVEL, UPRIGHT, score=0.5) == [0.0, 180.0]
+
+
+def test_letters_over_the_shaft_of_a_head_do_not_make_it_wide():
+    def draw(dark):
+        for a, b in (LEVEL, UPRIGHT, *VEE):
+            p, q = (tuple(round(v * PX) for v in point) for point in (a, b))
+            cv2.line(dark, p, q, 255, 2)
+        cv2.rectangle(dark, (378, 270), (400, 286), 255, -1)  # a figure on the line
+
+    maps, mark = maps_of(draw), tip(130, 100, score=0.3, direction=0.0)
+    assert without_headless([mark], maps, px_per_pt=PX) == []
+    maps.text[130:146, 188:202] = 255
+    assert without_headless([mark], maps, px_per_pt=PX) == [mark]
