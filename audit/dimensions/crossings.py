@@ -24,6 +24,7 @@ AIMED_PT, SQUARE_DEG = 0.2, 88.0
 LONG_PT, ABOUT_AIMED_PT = 6.0, 0.6  # so long a line need not aim so well: tips are drawn coarsely
 SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
 SHORT_COST = 1.5
+EDGE_GAP_PT = 45.0  # 16 mm: what stands in front of an edge parts it by no more
 DASH_REACH_PT = 10.0  # a centre line may have its gap just here
 MIN_TURN_DEG = 15.0
 MIN_LENGTH_PT = 1.6
@@ -63,7 +64,31 @@ def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None
             best = cost, found[1]
     if best is not None:
         return best[1]
-    return _curve_crossing(ink, marked, place.along)
+    return _curve_crossing(ink, marked, place.along) or _parted_edge(ink, marked, place.along)
+
+
+def _parted_edge(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
+    """Find the edge that shows above a place and below it, with a tenon or a number in between."""
+    p = marked.line.at(along)
+    best: dict[bool, tuple[float, float, int]] = {}
+    for i in ink.near(p, EDGE_GAP_PT):
+        if ink.curved[i] or ink.lengths[i] < LONG_PT:
+            continue
+        turn = marked.line.turned_from(*map(float, ink.units[i]))
+        places = [marked.line.place(q) for q in ink.end_points(i)]
+        off = max(abs(at - along) for at, _ in places)
+        low, high = sorted(aside for _, aside in places)
+        gap = max(low, -high)
+        if turn < SQUARE_DEG or off > ABOUT_AIMED_PT or not 0.0 < gap < EDGE_GAP_PT:
+            continue
+        known = best.get(low > 0)
+        if known is None or gap < known[0]:
+            best[low > 0] = (gap, sum(at for at, _ in places) / 2, i)
+    if len(best) < 2:
+        return None
+    _, at, i = min(best.values())
+    high = float(ink.lengths[i])
+    return Crossing(end=_end(ink, marked, i, at), turn=90.0, before=0.0, after=high, stroke=i)
 
 
 def _crossing_of(

@@ -32,6 +32,7 @@ INSIDE, OUTSIDE, EVEN = "inside", "outside", "even"
 ALIKE = 0.35  # relative difference in size of two marks of one dimension
 THROUGH_CENTRE_PT = 0.6
 MAX_SKIPPED = 3
+GRAZING_DEG = 40.0
 EXACT_END_PT = 1.2
 UNDRAWN = 0.3
 UNDRAWN_ROOMY = 0.45  # between arrowheads outside, a number and other heads included
@@ -244,20 +245,21 @@ def _is_dashed(marked: MarkedLine) -> bool:
 
 
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
-    """Pair neighbouring places, passing over marks that stand on nothing."""
+    """Pair neighbouring places, passing over marks that stand on nothing, or on a slanted line.
+
+    Where a line of the picture just grazes a dimension line, the two look like an arrowhead.
+    """
     pairs = []
     n = len(marked.places)
     for i in range(n):
         for j in range(i + 1, min(i + 2 + MAX_SKIPPED, n)):
             pairs.append((i, j))
-            place = marked.places[j]
-            if (place.forward or place.backward) and crossings[j] is not None:
+            place, crossing = marked.places[j], crossings[j]
+            if crossing is None or crossing.turn < GRAZING_DEG:
+                continue
+            if place.forward or place.backward:
                 break
-            if (
-                crossings[j] is not None
-                and place.even is not None
-                and place.even.kind in (MarkKind.TICK, MarkKind.DOT)
-            ):
+            if place.even is not None and place.even.kind in (MarkKind.TICK, MarkKind.DOT):
                 break
     return pairs
 

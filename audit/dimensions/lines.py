@@ -37,6 +37,10 @@ DRAWN = 0.25  # share of a line between two marks
 LED_SINE = 0.02  # of 1.1 degrees: so far a dash of a line may be turned from it
 LED_DRAWN = 0.5  # share of such a line that is drawn
 FACING_COSINE = 0.99  # of 8 degrees
+TAIL_SINE, TAIL_OFF_PT = 0.06, 1.2  # how far a tail may be turned from its line, and at one end
+LEANING_COSINE = 0.985  # of 10 degrees that such a head may lean
+LONGEST_LED_PT = 110.0  # 39 mm: more of a longer line is drawn than a number leaves of it
+LONGEST_TAIL_PT, MOST_TAILS = 30.0, 4.0  # of such a tail; and how many of it the heads stand apart
 LOOSE_SINE = 0.05  # of 3 degrees that a short piece of a line by hand may be turned from it
 MIN_BETWEEN_PT = 6.0  # nearer marks say little of a line's direction
 BETWEEN_DEG = 3.0
@@ -164,7 +168,50 @@ def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
             shafts.append((mark, _through(mark.point, ink.line_of(shaft))))
     lines = [line for _, line in shafts]
     # the truer line goes first: of two that are nearly one the first is kept
-    return _led_to_facing(ink, shafts, arrows) + lines + _facing(alone, arrows)
+    led = _led_to_facing(ink, shafts, arrows) + _led_between_tails(ink, shafts)
+    return led + lines + _facing(alone, arrows)
+
+
+def _led_between_tails(ink: Ink, shafts: Sequence[tuple[Mark, Line]]) -> list[Line]:
+    """Lines from tip to tip of two heads, where the short lines behind them just miss.
+
+    Of ``->|5|<-`` only the tails are drawn, and of ``|<- 2 3/4 ->|`` little more where the number
+    fills the room: too short to tell their direction well.
+    """
+    found = []
+    for k, (mark, line) in enumerate(shafts):
+        for other, its in shafts[k + 1 :]:
+            dx, dy = other.point.x - mark.point.x, other.point.y - mark.point.y
+            far = math.hypot(dx, dy)
+            if far < MIN_BETWEEN_PT or mark.ux * other.ux + mark.uy * other.uy > -LEANING_COSINE:
+                continue
+            led = Line(mark.point.x, mark.point.y, dx / far, dy / far)
+            off = max(abs(line.place(other.point)[1]), abs(its.place(mark.point)[1]))
+            way = mark.ux * led.ux + mark.uy * led.uy
+            if off < ON_LINE_PT + ink.play or abs(way) < LEANING_COSINE:
+                continue
+            if _have_tails(ink, led, far, outside=way > 0):
+                found.append(led)
+    return found
+
+
+def _have_tails(ink: Ink, led: Line, far: float, *, outside: bool) -> bool:
+    """Whether behind the heads at both ends of a stretch a short line is drawn, about along it."""
+    tails, sign = [], 1.0 if outside else -1.0
+    for tip, way in ((led.at(0.0), -sign), (led.at(far), sign)):
+        lengths = [
+            float(ink.lengths[i])
+            for i in ink.near(tip, 2.0)
+            if not ink.curved[i]
+            and MIN_SHAFT_PT < ink.lengths[i] < LONGEST_TAIL_PT
+            and abs(led.ux * ink.units[i, 1] - led.uy * ink.units[i, 0])
+            < max(TAIL_SINE, TAIL_OFF_PT / float(ink.lengths[i]))
+            and way * ((ink.middles[i, 0] - tip.x) * led.ux + (ink.middles[i, 1] - tip.y) * led.uy)
+            > 0
+        ]
+        tails.append(max(lengths, default=0.0))
+    most = MOST_TAILS * max(tails) if outside else LONGEST_LED_PT
+    return min(tails) > 0 and far < most
 
 
 def _led_to_facing(
@@ -226,7 +273,7 @@ def _facing(alone: list[Mark], arrows: list[Mark]) -> list[Line]:
     lines = []
     for a in alone:
         for b in arrows:
-            if b is a or a.ux * b.ux + a.uy * b.uy > -math.cos(math.radians(6.0)):
+            if b is a or a.ux * b.ux + a.uy * b.uy > -math.cos(math.radians(AXIS_DEG)):
                 continue
             dx, dy = b.point.x - a.point.x, b.point.y - a.point.y
             far = math.hypot(dx, dy)

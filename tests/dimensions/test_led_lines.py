@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
+import pytest
+
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -44,3 +48,31 @@ def test_a_head_well_beside_the_line_is_not_its_other_end():
 
 def test_two_heads_with_little_between_are_no_line():
     assert places(1.2, kept=2) == 1
+
+
+def facing(left, right, *, way):
+    """Two heads on about one line, each with the short line behind it, turned so far up."""
+    marks, drawn = [], []
+    for x, up, sign in ((100.0, left, way), (120.0, right, -way)):
+        turned = (sign * math.cos(up), -sign * math.sin(up))
+        marks.append(
+            Mark(
+                kind=MarkKind.FILLED,
+                point=Point(x, 100.0),
+                ux=turned[0],
+                uy=turned[1],
+                size=4.0,
+                strokes=frozenset(),
+            )
+        )
+        drawn.append(((x, 100.0), (x - 11 * turned[0], 100.0 - 11 * turned[1])))
+    return max(len(line.places) for line in find_marked_lines(ink_of(drawn), marks))
+
+
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_short_lines_behind_two_heads_are_one_though_they_point_past_each_other(way):
+    assert facing(0.05, 0.05, way=way) == 2
+
+
+def test_lines_that_run_clearly_another_way_are_not_one():
+    assert facing(0.12, 0.15, way=1.0) == 1

@@ -10,7 +10,7 @@ from audit.dimensions.ink import Ink, Line
 from audit.dimensions.leaders import leaders_from
 from audit.dimensions.linear import find_linear
 from audit.dimensions.lines import find_marked_lines
-from audit.dimensions.terminators import MarkKind, find_marks
+from audit.dimensions.terminators import Mark, MarkKind, find_marks
 from audit.geometry import Point
 from audit.lengths import Unit
 from audit.records import EndKind
@@ -305,3 +305,38 @@ def test_an_arrowhead_that_stands_on_nothing_parts_no_dimension():
     assert (100, "300") in found_texts(builder)
     [d] = [d for d in builder.find(Unit.MM).dimensions if d.reading is not None]
     assert max(e.point.x for e in d.ends) == pytest.approx(400, abs=1)
+
+
+def level_head(x, way):
+    return Mark(
+        kind=MarkKind.FILLED, point=Point(x, 100.0), ux=way, uy=0.0, size=5.0, strokes=frozenset()
+    )
+
+
+def spans(between, *, crossing):
+    """Where dimensions end on a level line, with heads at 100, 300 and two in between."""
+    drawn = [((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in (100.0, 300.0)]]
+    ink = ink_of([*drawn, crossing])
+    marks = [level_head(100.0, -1.0), level_head(300.0, 1.0)]
+    marks += [level_head(between, 1.0), level_head(between, -1.0)]
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    return {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+
+
+def test_heads_where_a_line_grazes_a_dimension_line_do_not_part_it():
+    """Grain that runs over a line a little askew looks like the tips of two heads there."""
+    assert (100, 300) in spans(220.0, crossing=((180.0, 118.0), (260.0, 82.0)))
+    assert (100, 300) not in spans(220.0, crossing=((220.0, 60.0), (220.0, 140.0)))
+
+
+@pytest.mark.parametrize(("low", "kind"), [(120.0, EndKind.TIP), (114.0, EndKind.EXTENSION)])
+def test_an_edge_that_shows_above_and_below_a_tip_is_what_it_points_at(low, kind):
+    """A tenon stands in front of the shoulder that its length is measured to."""
+    shoulder = [((300.0, 40.0), (300.0, 86.0)), ((300.0, low), (300.0, low + 50.0))]
+    if kind is EndKind.TIP:
+        shoulder[1] = ((303.0, low), (303.0, low + 50.0))  # another edge, not in line
+    ink = ink_of([((100.0, 100.0), (300.0, 100.0)), ((100.0, 60.0), (100.0, 140.0)), *shoulder])
+    marks = [level_head(100.0, -1.0), level_head(300.0, 1.0)]
+    (found,) = find_linear(ink, find_marked_lines(ink, marks))
+    assert found.ends[1].kind is kind
+    assert found.ends[1].point.x == pytest.approx(300.0)
