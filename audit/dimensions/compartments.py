@@ -25,6 +25,7 @@ NEXT = 20.0  # letter heights that the box next to it is wide at most
 FLUSH = 0.25  # letter heights: walls of a box end on its sides, extension lines run past them
 INSIDE = 0.2  # letter heights of a text that may lie on the line of its box
 ON_LINE = 1.6  # letter heights from a dimension line to the middle of a text on it
+AT_TAIL, BESIDE_TAIL = 1.0, 0.4  # letter heights past the end of a tail, and beside its line
 LONGER = 1.15  # letter heights: shorter strokes may be those of drawn letters
 LEVEL = 0.02  # slope of a side, at most
 SAME_TURN_DEG = 2.0
@@ -83,6 +84,42 @@ def readmit_on_lines(
         was if t is not was and any(_stands_on(was.line, *line) for line in lines) else t
         for t, was in zip(left, texts, strict=True)
     ]
+
+
+def readmit_at_tails(
+    left: Sequence[SizeText], texts: Sequence[SizeText], *, tails: Sequence[tuple[Point, Point]]
+) -> list[SizeText]:
+    """Take texts for sizes again that stand at the end of an arrowhead's tail, in line with it.
+
+    The number of a narrow dimension stands past one of the arrowheads outside it.
+
+    Parameters
+    ----------
+    left : sequence of SizeText
+        What `set_aside_compartments` made of `texts`.
+    texts : sequence of SizeText
+    tails : sequence of pairs of Point
+        Tips of arrowheads that point at each other, and the ends of the lines behind them.
+
+    Returns
+    -------
+    list of SizeText
+    """
+    return [
+        was if t is not was and any(_stands_at(was.line, *tail) for tail in tails) else t
+        for t, was in zip(left, texts, strict=True)
+    ]
+
+
+def _stands_at(text: TextLine, tip: Point, end: Point) -> bool:
+    """Whether a text begins just past the end of a tail."""
+    if tip == end:
+        return False
+    places = [project_onto(p, tip, end) for p in text.quad]
+    gap = min(along for along, _ in places) - tip.distance(end)
+    _, aside = project_onto(text.centre, tip, end)
+    h = text.height
+    return -0.5 * h < gap < AT_TAIL * h and abs(aside) < BESIDE_TAIL * h
 
 
 def _stands_on(text: TextLine, a: Point, b: Point) -> bool:

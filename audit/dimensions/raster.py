@@ -16,7 +16,11 @@ from numpy.typing import NDArray
 
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate
-from audit.dimensions.compartments import readmit_on_lines, set_aside_compartments
+from audit.dimensions.compartments import (
+    readmit_at_tails,
+    readmit_on_lines,
+    set_aside_compartments,
+)
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
@@ -72,6 +76,7 @@ from audit.dimensions.vector import (
     in_reading_order,
     is_between_marks,
     make_dimension,
+    tails_of,
 )
 from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps, Terminator
@@ -153,7 +158,11 @@ def find_in_picture(
     found = without_half_diameters(merge_sectors(sectors, found), rounds)
     weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
-    sized = readmit_on_lines(sized, free, lines=between)
+    sized = readmit_at_tails(
+        readmit_on_lines(sized, free, lines=between),
+        free,
+        tails=[tail for c in weighed for tail in tails_of(c)],
+    )
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = without_doubles([*weighed, *find_beside(ink, sized)])

@@ -42,6 +42,7 @@ from audit.dimensions.texts import (
     sizes_on_lines,
 )
 from audit.dimensions.views import lay_out
+from audit.geometry import Point
 from audit.lengths import Unit
 from audit.reading.pdf_text import TextLine
 from audit.records import Arc, Dimension, DimensionKind, Reading, VectorPage, View
@@ -50,6 +51,7 @@ MIN_STRENGTH = 0.3  # with a text
 ALONE_STRENGTH = 0.75  # without one
 SURE_STRENGTH = 0.6  # of a line with its marks alone
 TWIN_PT = 0.4  # between the ends of a dimension and its copy: hairlines apart
+TAIL_PT, ON_TIP_PT = 4.0, 3.0  # least length of a tail; from its head's tip to where it begins
 BALLOON = 3.0  # letter heights: the largest radius of an item balloon
 
 
@@ -137,6 +139,18 @@ def is_between_marks(candidate: Candidate) -> bool:
     """Whether a candidate is a dimension line by itself, whatever stands beside it."""
     straight = candidate.kind in (DimensionKind.DISTANCE, DimensionKind.DIAMETER)
     return straight and not candidate.leader and candidate.strength >= SURE_STRENGTH
+
+
+def tails_of(candidate: Candidate) -> list[tuple[Point, Point]]:
+    """Ends of a narrow dimension and how far its line runs past each, behind heads outside it."""
+    if not is_between_marks(candidate) or not candidate.places:
+        return []
+    place = candidate.places[0]
+    before = [a for a, b in place.ink if a < place.low - TAIL_PT and b > place.low - ON_TIP_PT]
+    after = [b for a, b in place.ink if b > place.high + TAIL_PT and a < place.high + ON_TIP_PT]
+    ends = [(place.low, min(before))] if before else []
+    ends += [(place.high, max(after))] if after else []
+    return [(place.line.at(tip), place.line.at(end)) for tip, end in ends]
 
 
 def in_balloon(text: TextLine, circles: Sequence[Arc]) -> bool:

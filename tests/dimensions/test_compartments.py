@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from audit.dimensions.compartments import set_aside_compartments
+from audit.dimensions.compartments import readmit_at_tails, set_aside_compartments
 from audit.dimensions.texts import TextForm, classify_all
 from audit.geometry import Point
 from audit.reading.pdf_text import join_texts
@@ -65,3 +65,16 @@ def test_strokes_of_drawn_letters_are_no_sides_of_a_box():
     builder.text("12.5", (120, 207))
     builder.line((117, 210.3), (123, 210.3), 0.4)  # the foot of a letter
     assert kept(builder) == []
+
+
+def test_what_stands_at_the_tail_of_a_head_is_a_size():
+    """As the number of a narrow dimension, past one of the heads outside it, in a frame."""
+    builder = PageBuilder()
+    grid(builder, [100, 140, 190], [200, 214])
+    builder.text("12.5", (120, 207))
+    builder.text("6.3", (165, 207))
+    texts = classify_all(join_texts(builder.page()))
+    left = set_aside_compartments(texts, builder.page().strokes.ends)
+    tails = [(Point(80, 207), Point(106, 207)), (Point(165, 260), Point(165, 240))]
+    back = readmit_at_tails(left, texts, tails=tails)
+    assert [s.line.text for s in back if s.form is not TextForm.OTHER] == ["12.5"]
