@@ -1,7 +1,9 @@
 """Slanted texts of a picture, turned to the line they were written along.
 
 The network's idea of a slanted direction is rough, and a short text's shape tells little; but such
-text is written along a dimension line or leader, whose direction is known exactly.
+text is written along a dimension line or leader, whose direction is known exactly. A short text
+with no such line stands straight: a low figure at one end and an inch mark at the other made it
+look slanted.
 """
 
 from __future__ import annotations
@@ -19,25 +21,32 @@ NEAR_HEIGHTS = 2.2  # between a text's middle and the line it is written along, 
 TURN_DEG = 20.0  # how far off a rough direction may be
 SHORT_TURN_DEG = 40.0  # the same of a text hardly longer than high
 SHORT = 1.8  # times as long as high
+LONG = 3.5  # the same of one whose shape shows its direction
+NEARLY_DEG = 6.0  # between a quarter turn and a short line, whose direction is as rough
+STRAIGHT = 1.2  # what it costs a short text to be no slanted one: as much as 12 degrees off
 MIN_LINE_HEIGHTS = 1.2
 GAP_HEIGHTS = 2.3  # between a text and a line broken for it, or that it stands beyond
 
 
 def align_slanted(texts: Sequence[TextLine], ink: Ink, *, upright: float) -> list[TextLine]:
-    """Turn slanted texts to the nearest line that runs about their way."""
-    return [_aligned(text, ink) if _is_slanted(text, upright) else text for text in texts]
+    """Turn slanted texts to the nearest line about their way; short ones without one straight."""
+    return [_aligned(text, ink, upright) if _is_slanted(text, upright) else text for text in texts]
 
 
 def _is_slanted(text: TextLine, upright: float) -> bool:
     return abs((text.angle - upright + 45.0) % 90.0 - 45.0) > LEVEL_DEG
 
 
-def _aligned(text: TextLine, ink: Ink) -> TextLine:
+def _aligned(text: TextLine, ink: Ink, upright: float) -> TextLine:
     turn = math.radians(text.angle)
     ux, uy = math.cos(turn), -math.sin(turn)
     allowed = SHORT_TURN_DEG if text.length < SHORT * text.height else TURN_DEG
     reach = NEAR_HEIGHTS * text.height
     best: tuple[float, Line] | None = None
+    straight = _straight(text, upright)
+    short = text.length < LONG * text.height
+    if short:
+        best = (STRAIGHT + straight.turned_from(ux, uy) / 10.0, straight)
     for i in ink.near(text.centre, reach + text.length / 2):
         length = float(ink.lengths[i])
         if ink.curved[i] or length < MIN_LINE_HEIGHTS * text.height:
@@ -51,7 +60,16 @@ def _aligned(text: TextLine, ink: Ink) -> TextLine:
         cost = off / 10.0 + abs(aside) / text.height + max(gap, 0.0) / text.height
         if best is None or cost < best[0]:
             best = (cost, line)
-    return text if best is None else _turned(text, best[1], (ux, uy))
+    if best is None:
+        return text
+    nearly = short and best[1].turned_from(straight.ux, straight.uy) < NEARLY_DEG
+    return _turned(text, straight if nearly else best[1], (ux, uy))
+
+
+def _straight(text: TextLine, upright: float) -> Line:
+    """Return the line through a text in the nearest quarter turn of upright."""
+    angle = math.radians(upright + 90.0 * round((text.angle - upright) / 90.0))
+    return Line(text.centre.x, text.centre.y, math.cos(angle), -math.sin(angle))
 
 
 def _turned(text: TextLine, line: Line, way: tuple[float, float]) -> TextLine:

@@ -31,7 +31,9 @@ MOST_HEIGHTS = 3.5  # longer texts show their direction themselves
 def cut_along_lines(
     gray: Gray, maps: PageMaps, spot: TextSpot, *, level: float
 ) -> tuple[TextSpot, ...]:
-    """Cut a short text in the directions of slanted lines beside it; a round one straight too.
+    """Cut a short text in the directions of slanted lines beside it; one cut askew straight too.
+
+    Its highest figure at one end, an inch mark at the other, make level text look slanted.
 
     Parameters
     ----------
@@ -45,8 +47,12 @@ def cut_along_lines(
     if spot.length > MOST_HEIGHTS * spot.height:
         return ()
     ways = slanted_lines(maps, spot, level=level)
-    if _off_straight(spot.angle, level) > SLANTED_DEG and spot.length < ROUND * spot.height:
-        ways += [level, level + 90.0]
+    if _off_straight(spot.angle, level) > SLANTED_DEG:
+        ways += (
+            [level, level + 90.0]
+            if spot.length < ROUND * spot.height
+            else [_straight(spot.angle, level)]
+        )
     found = [cut_at(gray, maps, spot.box, angle=readable_angle(w, level=level)) for w in ways]
     return tuple(cut for cut in found if cut is not None and min(cut.crop.shape) > 0)
 
@@ -76,6 +82,11 @@ def slanted_lines(maps: PageMaps, spot: TextSpot, *, level: float) -> list[float
         if straight > SLANTED_DEG and not known:
             ways.append(way)
     return ways[:MOST_LINES]
+
+
+def _straight(angle: float, level: float) -> float:
+    """Return level or upright, whichever is nearer."""
+    return level + 90.0 * round((angle - level) / 90.0)
 
 
 def _off_straight(angle: float, level: float) -> float:
