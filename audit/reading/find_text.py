@@ -39,6 +39,8 @@ MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
 AT_ONE = 0.85  # length of the mean of directions that are nearly one
 NEAR_QUARTER_DEG = 8.0
+CLEARLY_DEG = 25.0  # of level or upright: so far the network's direction may be off
+ROW_FILLED = 0.65  # of its box: a row of text among others of its patch that run another way
 LEAST_SLANT_DEG, MOST_SLANT_DEG = 5.0, 40.0  # off the direction of a crop, as the ink shows
 SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
 LINES_SHOW = 1.5  # heights of the text, looked at beyond its crop to tell lines
@@ -81,11 +83,44 @@ def find_text(
         if area < MIN_PATCH:
             continue
         own = labels[y : y + h, x : x + w] == label
-        angle = readable_angle(_angle_of(maps.turn[y : y + h, x : x + w], own), level=turn)
-        spots += _spots(gray, maps, own, corner=(x, y), angle=angle)
+        turns = maps.turn[y : y + h, x : x + w]
+        for part in part_by_direction(turns, own):
+            angle = readable_angle(_angle_of(turns, part), level=turn)
+            spots += _spots(gray, maps, part, corner=(x, y), angle=angle)
     low, high = MIN_HEIGHT_MM * scale, MAX_HEIGHT_MM * scale
     whole = [spot for spot in spots if low < spot.height < high]
     return tuple(sorted(whole, key=lambda s: (s.box.y0, s.box.x0)))
+
+
+def part_by_direction(turns: NDArray[np.uint8], own: Mask) -> list[Mask]:
+    """Part a patch in which a level text and an upright one ran into each other.
+
+    Parameters
+    ----------
+    turns : (h, w) uint8 array
+        Direction of text, as `PageMaps` has it.
+    own : (h, w) bool array
+        The patch.
+
+    Returns
+    -------
+    list of (h, w) bool array
+        The patch itself, or what of it runs each way.
+    """
+    off = (turns.astype(float) * 2.0 + 45.0) % 180.0 - 45.0
+    parts = [own & (np.abs(off - way) < CLEARLY_DEG) for way in (0.0, 90.0)]
+    if sum(int(part.sum()) for part in parts) < AT_ONE * float(own.sum()):
+        return [own]
+    return parts if _is_row(parts[0]) and _is_row(parts[1].T) else [own]
+
+
+def _is_row(part: Mask) -> bool:
+    """Whether a part is a row of text, and no bits of a slanted one, which reads both ways."""
+    rows, columns = np.nonzero(part)
+    if len(rows) < MIN_PATCH:
+        return False
+    wide, high = float(np.ptp(columns)) + 1.0, float(np.ptp(rows)) + 1.0
+    return wide > LONG * high and len(rows) > ROW_FILLED * wide * high
 
 
 def cut_at(
@@ -116,12 +151,15 @@ def cut_at(
     part = maps.text[y0 : math.ceil(wide.y1 / px) + 1, x0 : math.ceil(wide.x1 / px) + 1]
     _, labels = cv2.connectedComponents(np.asarray(part >= TEXT_LEVEL, np.uint8), connectivity=8)
     r0, c0 = max(0, int(box.y0 / px) - y0), max(0, int(box.x0 / px) - x0)
-    inside = labels[r0 : math.ceil(box.y1 / px) - y0, c0 : math.ceil(box.x1 / px) - x0]
+    inner = np.s_[r0 : math.ceil(box.y1 / px) - y0, c0 : math.ceil(box.x1 / px) - x0]
+    inside = labels[inner]
     counts = np.bincount(inside.ravel(), minlength=2)
     counts[0] = 0
     if counts.max() < MIN_PATCH / 2:
         return None
     own = labels == int(counts.argmax())
+    here = maps.turn[y0 : y0 + own.shape[0], x0 : x0 + own.shape[1]]
+    own = max(part_by_direction(here, own), key=lambda part: int(part[inner].sum()))
     spots = _spots(gray, maps, own, corner=(x0, y0), angle=angle, turned=True, lines=lines)
     return min(spots, key=lambda s: s.centre.distance(box.centre), default=None)
 

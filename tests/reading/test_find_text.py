@@ -6,6 +6,7 @@ The network's maps are stood in for by ones that mark the text exactly; figures 
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -152,3 +153,25 @@ def test_what_is_no_point_at_the_foot_of_a_text_is_none_of_it(at):
     crop, mask = decimal(point=at)
     (spot,) = tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
     assert spot.box.x0 > 46
+
+
+def test_a_text_cut_askew_is_cut_straight_too():
+    gray = paper()
+    cv2.putText(gray, "17", (160, 110), FONT, 0.9, (20,), 2)
+    maps = make_maps(gray, [(156, 84, 202, 116)])
+    (spot,) = find_text(gray, maps=maps)
+    (cut,) = cut_along_lines(gray, maps, replace(spot, angle=20.0), level=0.0)
+    assert cut.angle == 0.0
+    assert cut_along_lines(gray, maps, spot, level=0.0) == ()
+
+
+def test_a_level_and_an_upright_text_that_touch_are_two():
+    gray = paper()
+    upright = paper()[:150, :150]
+    cv2.putText(upright, "3125", (20, 100), FONT, 0.9, (20,), 2)
+    gray[20:170, 100:250] = np.rot90(upright)
+    cv2.putText(gray, "4625", (180, 175), FONT, 0.9, (20,), 2)
+    box = (175, 74, 204, 153), (176, 150, 262, 180)
+    maps = make_maps(gray, list(box))
+    maps.turn[box[0][1] // STRIDE : 148 // STRIDE, box[0][0] // STRIDE : box[0][2] // STRIDE] = 45
+    assert sorted(round(spot.angle) for spot in find_text(gray, maps=maps)) == [0, 90]
