@@ -18,9 +18,15 @@ from audit.geometry.box_index import BoxIndex
 from audit.networks.page import PageMaps, run_page
 from audit.reading.erasing import erase_lines, level_lines, upright_lines
 from audit.reading.near import Gray, TextSpot, turn_upright
+from audit.reading.patch_directions import (
+    MIN_PATCH,
+    NEAR_QUARTER_DEG,
+    angle_of,
+    part_by_direction,
+    shape_of,
+)
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
-MIN_PATCH = 16  # map px; smaller patches are specks
 MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
 REACH = 0.35  # of the height: how far around the mask its ink is looked for
 INK_SHARE = 0.45  # of full ink
@@ -37,14 +43,9 @@ THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long
 PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
 MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
-AT_ONE = 0.85  # length of the mean of directions that are nearly one
-NEAR_QUARTER_DEG = 8.0
-CLEARLY_DEG = 25.0  # of level or upright: so far the network's direction may be off
-ROW_FILLED = 0.65  # of its box: a row of text among others of its patch that run another way
 LEAST_SLANT_DEG, MOST_SLANT_DEG = 5.0, 40.0  # off the direction of a crop, as the ink shows
 SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
 LINES_SHOW = 1.5  # heights of the text, looked at beyond its crop to tell lines
-LONG = 1.4  # times as long as high: the shape of a patch tells its direction
 DEFAULT_PX_PER_MM = 200 / 25.4
 
 Mask = NDArray[np.bool_]
@@ -85,42 +86,11 @@ def find_text(
         own = labels[y : y + h, x : x + w] == label
         turns = maps.turn[y : y + h, x : x + w]
         for part in part_by_direction(turns, own):
-            angle = readable_angle(_angle_of(turns, part), level=turn)
+            angle = readable_angle(angle_of(turns, part), level=turn)
             spots += _spots(gray, maps, part, corner=(x, y), angle=angle)
     low, high = MIN_HEIGHT_MM * scale, MAX_HEIGHT_MM * scale
     whole = [spot for spot in spots if low < spot.height < high]
     return tuple(sorted(whole, key=lambda s: (s.box.y0, s.box.x0)))
-
-
-def part_by_direction(turns: NDArray[np.uint8], own: Mask) -> list[Mask]:
-    """Part a patch in which a level text and an upright one ran into each other.
-
-    Parameters
-    ----------
-    turns : (h, w) uint8 array
-        Direction of text, as `PageMaps` has it.
-    own : (h, w) bool array
-        The patch.
-
-    Returns
-    -------
-    list of (h, w) bool array
-        The patch itself, or what of it runs each way.
-    """
-    off = (turns.astype(float) * 2.0 + 45.0) % 180.0 - 45.0
-    parts = [own & (np.abs(off - way) < CLEARLY_DEG) for way in (0.0, 90.0)]
-    if sum(int(part.sum()) for part in parts) < AT_ONE * float(own.sum()):
-        return [own]
-    return parts if _is_row(parts[0]) and _is_row(parts[1].T) else [own]
-
-
-def _is_row(part: Mask) -> bool:
-    """Whether a part is a row of text, and no bits of a slanted one, which reads both ways."""
-    rows, columns = np.nonzero(part)
-    if len(rows) < MIN_PATCH:
-        return False
-    wide, high = float(np.ptp(columns)) + 1.0, float(np.ptp(rows)) + 1.0
-    return wide > LONG * high and len(rows) > ROW_FILLED * wide * high
 
 
 def cut_at(
@@ -178,36 +148,6 @@ def readable_angle(angle: float, *, level: float) -> float:
     return level + (off - 180.0 if off > 97.0 else off)
 
 
-def _angle_of(turns: NDArray[np.uint8], own: Mask) -> float:
-    """Direction of a patch, degrees, 0 to 180.
-
-    What the network says holds where it says one thing, near a quarter turn; its idea of slanted
-    text is rough, and the shape of the patch tells better.
-    """
-    doubled = np.radians(turns[own].astype(float) * 4.0)
-    x, y = float(np.cos(doubled).mean()), float(np.sin(doubled).mean())
-    angle = math.degrees(math.atan2(y, x)) / 2 % 180.0
-    off = abs((angle + 45.0) % 90.0 - 45.0)
-    if math.hypot(x, y) > AT_ONE and off < NEAR_QUARTER_DEG:
-        return angle
-    rows, columns = np.nonzero(own)
-    shape = _shape_of(np.column_stack([columns, rows]))
-    return angle if shape is None else shape[0]
-
-
-def _shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float] | None:
-    """Direction of the long side of the smallest rectangle around points, and its short side.
-
-    `None` where it is hardly longer than high.
-    """
-    _, (wide, high), turned = cv2.minAreaRect(points.astype(np.float32))
-    long, low = max(wide, high), max(min(wide, high), 1.0)
-    if long < LONG * low:
-        return None
-    # the library counts clockwise as seen, from the side called wide
-    return float(-turned if wide >= high else 90.0 - turned) % 180.0, low
-
-
 def _spots(
     gray: Gray,
     maps: PageMaps,
@@ -259,7 +199,7 @@ def _slant_of(crop: Gray, mask: Mask) -> float:
     rows, columns = np.nonzero(depth > max(INK_SHARE * float(depth.max()), FAINTEST / 2))
     if len(rows) < MIN_PATCH:
         return 0.0
-    shape = _shape_of(np.column_stack([columns, rows]))
+    shape = shape_of(np.column_stack([columns, rows]))
     if shape is None:
         return 0.0
     slant = (shape[0] + 90.0) % 180.0 - 90.0
