@@ -55,6 +55,7 @@ from audit.dimensions.raster_marks import (
     without_slash_ends,
     without_tick_bends,
 )
+from audit.dimensions.raster_one_headed import find_one_headed
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -149,7 +150,10 @@ def find_in_picture(
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
     marks = aim_along_runs(ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px)
-    found = find_candidates(traced.page, ink, marks, sized)
+    found = [
+        *find_candidates(traced.page, ink, marks, sized),
+        *find_one_headed(ink, marks, sized, maps, px_per_pt=px),
+    ]
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
     rounds = without_angle_arcs(ink.arcs, sectors)

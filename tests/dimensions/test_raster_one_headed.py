@@ -1,0 +1,62 @@
+"""Dimension lines of which one head shows, on strokes and maps made by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_one_headed import find_one_headed
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
+
+LINE = ((100.0, 60.0), (100.0, 260.0))
+ACROSS = [((60.0, y), (110.0, y)) for y in (60.0, 260.0)]
+NUMBER = text_at("2 5/8", (118.0, 160.0))
+
+
+def head(x, y, ux, uy):
+    return Mark(
+        kind=MarkKind.FILLED, point=Point(x, y), ux=ux, uy=uy, size=6.0, strokes=frozenset()
+    )
+
+
+def found(*, line=LINE, across=ACROSS, marks=(), number=NUMBER, called=255):
+    def draw(dark):
+        a, b = (tuple(round(v * PX) for v in p) for p in line)
+        cv2.line(dark, a, b, 255, 2)
+
+    maps = maps_of(draw)
+    maps = replace(maps, line=np.full_like(maps.line, called))
+    heads = [head(100.0, 260.0, 0.0, 1.0), *marks]
+    return find_one_headed(ink_of([line, *across]), heads, [number], maps, px_per_pt=PX)
+
+
+def test_a_line_with_one_head_ends_where_it_stops_on_a_line():
+    (candidate,) = found()
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"across": ACROSS[1:]},  # stops on nothing
+        {"across": [((60.0, 64.0), (110.0, 64.0)), ACROSS[1]]},  # runs past it
+        {"marks": [head(100.0, 60.0, 0.0, -1.0)]},  # has another head there
+        {"marks": [head(100.0, 120.0, 0.0, -1.0)]},  # and so has a link of a chain
+        {"number": text_at("2 5/8", (118.0, 90.0))},  # carries the number elsewhere
+        {"called": 0},  # is an edge to the network
+    ],
+)
+def test_a_line_with_one_head_that_leaves_doubt_is_none(other):
+    assert found(**other) == []
+
+
+def test_a_number_between_a_head_and_a_frame_does_not_lead_the_line_there():
+    tail = ((100.0, 238.0), (100.0, 260.0))
+    number = text_at("4 3/4", (100.0, 210.0), angle=90.0, height=12.0)
+    frame = ((60.0, 177.0), (140.0, 177.0))
+    assert found(line=tail, across=[frame, ACROSS[1]], number=number) == []
