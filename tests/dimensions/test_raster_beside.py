@@ -72,3 +72,12 @@ def test_size_whose_box_reaches_a_little_over_its_edge_still_stands_beside_it():
     (edge,) = edges(BOX, text_at("1 1/8", (87, 151)))
     assert edge == [pytest.approx((100, 100)), pytest.approx((100, 200))]
     assert edges(BOX, text_at("1 1/8", (90, 151))) == []
+
+
+@pytest.mark.parametrize(("gap", "found"), [(2.8, 1), (5.0, 0)])
+def test_a_neighbour_that_a_scan_left_a_millimetre_short_still_makes_a_corner(gap, found):
+    short = [
+        ((x0, y0), (x1, 200 - gap if y1 == 200 and x1 == 300 else y1)) for (x0, y0), (x1, y1) in BOX
+    ]
+    short[2] = ((300, 200), (100, 200))
+    assert len(edges(short, text_at("2 1/4", (202, 210)))) == found
