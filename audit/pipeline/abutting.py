@@ -25,6 +25,8 @@ LOOSE_GAP = 0.8  # letter heights to a piece that belongs to nothing: a line may
 EXACT_GAP = 1.2  # the same where a file says where pieces end: a typewriter's space
 NEXT_GAP = 0.3  # to the text of another dimension: less than a space
 TORN_GAP = 1.4  # to one that reads on: the space of a typewriter
+WIDE = 0.7  # of its height, a letter
+SIGNS = ("R", "Ø", "⌀")
 SAME_ROW = 0.6  # share of the lower one's height that both share
 ALIKE_HIGH = 1.7  # ratio of heights
 LINED_HIGH = 2.0  # the same of a picture, where bits of a line may stand in a box
@@ -135,14 +137,16 @@ def _doubting(
     torn = _doubting_torn(dimension, reading, loose)
     if torn is not dimension:  # a reason that no measurement settles
         return torn
-    for text, box in _beside(reading, loose, near):
+    signs = (p for p in _beside_askew(reading, loose) if p[0].strip() in SIGNS)
+    for text, box in (*_beside(reading, loose, near), *signs):
         if ends is None or not is_framed(box, ends, outside=reading.box):
             return doubt_size(dimension, reading, f"“{text}” {MAY_BE_PART}")
     return dimension
 
 
 def _doubting_torn(dimension: Dimension, reading: Reading, texts: _Loose) -> Dimension:
-    for text, box in _beside(reading, texts, _Reach(TORN_GAP, OVERLAP)):
+    near = _Reach(TORN_GAP, OVERLAP)
+    for text, box in (*_beside(reading, texts, near), *_beside_askew(reading, texts)):
         pair = (reading.text, text) if _comes_first(reading, box) else (text, reading.text)
         if _is_torn(*pair):
             return doubt_size(dimension, reading, f"“{text}” stands beside it, as if of one size")
@@ -187,6 +191,34 @@ def _beside(reading: Reading, texts: _Loose, near: _Reach) -> Iterator[tuple[str
         turned = abs((angle - reading.angle + 90.0) % 180.0 - 90.0) > QUARTER_DEG
         if box != reading.box and not turned and _is_beside(own, _along(box, angle), near):
             yield text, box
+
+
+def _beside_askew(reading: Reading, texts: _Loose) -> Iterator[tuple[str, Box]]:
+    """Yield texts in one row with a slanted reading, whichever way up they were read.
+
+    The box around a slanted text tells its length and height together only; its letters part them.
+    """
+    if _along(reading.box, reading.angle) is not None:
+        return
+    t = math.radians(reading.angle)
+    ux, uy = math.cos(t), -math.sin(t)
+    length, height = _shape(reading.text, reading.box, t)
+    for text, box, _ in texts.about(reading.box, TORN_GAP * height):
+        dx, dy = box.centre.x - reading.box.centre.x, box.centre.y - reading.box.centre.y
+        long, high = _shape(text, box, t)
+        along, aside = abs(dx * ux + dy * uy), abs(dx * uy - dy * ux)
+        gap = along - (length + long) / 2
+        alike = max(high, height) < LINED_HIGH * min(high, height)
+        in_row = aside < (1.0 - SAME_ROW) * height and -OVERLAP * height < gap < TORN_GAP * height
+        if box != reading.box and alike and in_row:
+            yield text, box
+
+
+def _shape(text: str, box: Box, turn: float) -> tuple[float, float]:
+    """Length and height of a slanted text, about."""
+    both = (box.width + box.height) / (abs(math.cos(turn)) + abs(math.sin(turn)))
+    height = both / (1.0 + WIDE * len(text.replace(" ", "")))
+    return both - height, height
 
 
 def _along(box: Box, angle: float) -> _Piece | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -104,6 +105,36 @@ def test_a_piece_in_the_outline_of_its_size_may_be_part_of_it():
     [done] = doubt_abutting([HALF], [piece("3", Box(109, 190, 115, 200))], ends=both)
     assert done.reading is not None
     assert done.reading.doubt
+
+
+def slanted(centre, letters, *, height=10.0, turn=143.0):
+    """The box around a text of so many letters that runs at an angle."""
+    c, n = abs(math.cos(math.radians(turn))), abs(math.sin(math.radians(turn)))
+    length = 0.7 * height * letters
+    half = ((length * c + height * n) / 2, (length * n + height * c) / 2)
+    return Box(*(centre[k % 2] + (half[k % 2] if k > 1 else -half[k % 2]) for k in range(4)))
+
+
+@pytest.mark.parametrize(
+    ("read", "beside", "far", "aside", "doubted"),
+    [
+        ("9/16", "1", -25.0, 0.0, True),  # 1 9/16, on its head
+        ("9/16", "1", 25.0, 0.0, False),  # after it
+        ("9/16", "1", -25.0, 8.0, False),  # in another row
+        ("9/16", "1", -45.0, 0.0, False),  # too far off
+        ("9/16", "an", -25.0, 0.0, False),  # dashes of a centre line
+        (".115", "R", -25.0, 0.0, True),
+    ],
+)
+def test_a_slanted_size_is_doubted_for_the_whole_number_or_the_sign_before_it(
+    read, beside, far, aside, doubted
+):
+    x, y = math.cos(math.radians(143.0)), -math.sin(math.radians(143.0))
+    first = size(read, slanted((200, 200), len(read)), angle=143.0)
+    at = (200 + far * x - aside * y, 200 + far * y + aside * x)
+    [done] = doubt_abutting([first], [piece(beside, slanted(at, len(beside)))])
+    assert done.reading is not None
+    assert bool(done.reading.doubt) is doubted
 
 
 def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twice():
