@@ -48,6 +48,7 @@ from audit.scale.votes import LEAST_TO_VOUCH, is_agreed
 COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
 OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
 LEAST_FOR_NTS = 4  # compared sizes; fewer disagreements are told one by one
+FEW_SHOP = 3  # shop values that are told; more of them say no more than ± does
 NOT_TO_SCALE = "this view is not to scale"
 
 
@@ -271,8 +272,8 @@ def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
 
 
 def _shop(scaled: Scaled) -> str:
-    """Name the shop values inside the uncertainty, when they say something."""
-    if not scaled.candidates or scaled.unit is Unit.DEG:
+    """Name the shop values inside the uncertainty, when they say something: not a row of tenths."""
+    if not 0 < len(scaled.candidates) <= FEW_SHOP or scaled.unit is Unit.DEG:
         return ""
     return f" ({' or '.join(scaled.candidates)})"
 

@@ -18,6 +18,7 @@ from audit.checks.words import name_dimension, say_length, say_measured
 from audit.lengths import Length, Unit, shop_values
 from audit.records import Audit, Dimension, DimensionKind, StatementKind
 
+FEW_SHOP = 3  # shop values that are listed; of more the nearest is named, and how many fit
 LENGTHS = frozenset({DimensionKind.DISTANCE, DimensionKind.ORDINATE})
 
 
@@ -112,7 +113,8 @@ def list_candidates(
     scaled = f"drawn as {say_measured(gap.value, gap.expanded, unit=gap.unit)}"
     words = [w for w, _ in found]
     if shop.nearest is not None:
-        words.append(f"{scaled} ({' or '.join(shop.candidates) or shop.nearest})")
+        few = 0 < len(shop.candidates) <= FEW_SHOP
+        words.append(f"{scaled} ({' or '.join(shop.candidates) if few else shop.nearest})")
         found.append(("", shop.nearest))
     else:
         words.append(scaled)

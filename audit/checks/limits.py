@@ -129,7 +129,7 @@ def _say_one(coarse: _Coarse) -> str:
         named = start_sentence(name_view(coarse.view))
         return f"{named} shows errors of {coarse.limit} and more; {ENDING}"
     return (
-        f"In {name_view(coarse.view)} {len(coarse.dimensions)} of {coarse.count} sizes show only "
+        f"In {name_view(coarse.view)}, {len(coarse.dimensions)} of {coarse.count} sizes show only "
         f"errors of {coarse.limit} and more; {ENDING}"
     )
 

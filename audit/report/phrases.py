@@ -24,6 +24,7 @@ from audit.records import (
 
 FINEST_SHOP = 64  # finest division on a shop rule, parts of an inch; common practice, no source
 FRACTION_SLACK_IN = 0.0005  # in; a measured value this near a shop fraction is spelled as one
+FEW_SHOP = 2  # shop values that a column of the ledger has room for
 SUSPECTED_SIGN = "?"
 
 CAUTIONS = (
@@ -217,14 +218,15 @@ def spell_printed(dimension: Dimension) -> str:
 
 
 def spell_scaled(dimension: Dimension) -> str:
-    """Spell the scaled size for the ledger: the shop values inside ± U, else the number."""
+    """Spell the scaled size for the ledger: the shop values inside ± U where few are, or a number.
+
+    Of three and more the number says as much as a list would, and its U stands beside it.
+    """
     scaled = dimension.scaled
     if scaled is None:
         return "–"
-    if scaled.candidates:
-        shown = scaled.candidates[:3]
-        more = " …" if len(scaled.candidates) > len(shown) else ""
-        return " or ".join(shown) + more
+    if 0 < len(scaled.candidates) <= FEW_SHOP:
+        return " or ".join(scaled.candidates)
     return spell_measured(scaled.value, scaled.unit)
 
 

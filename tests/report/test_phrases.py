@@ -47,11 +47,14 @@ def test_the_word_fits_the_kind_and_the_sign(kind: DimensionKind, less: str, mor
     assert say_difference(replace(low, difference=0.0938)) == f"3/32 {more}"
 
 
-def test_several_shop_sizes_are_all_shown() -> None:
+def test_two_shop_sizes_are_shown_and_of_more_the_measured_one() -> None:
     scaled = BY_ID[18].scaled
     assert scaled is not None
-    wide = replace(BY_ID[18], scaled=replace(scaled, candidates=("15/32", "31/64", "1/2", "33/64")))
-    assert spell_scaled(wide) == "15/32 or 31/64 or 1/2 …"
+    two = replace(BY_ID[18], scaled=replace(scaled, candidates=("15/32", "31/64")))
+    assert spell_scaled(two) == "15/32 or 31/64"
+    sizes = ("15/32", "31/64", "1/2", "33/64")
+    wide = replace(BY_ID[18], scaled=replace(scaled, candidates=sizes, value=0.4901))
+    assert spell_scaled(wide) == "0.490"
     none = replace(BY_ID[18], scaled=replace(scaled, candidates=(), value=0.4801))
     assert spell_scaled(none) == "0.480"
 
