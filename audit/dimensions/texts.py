@@ -59,7 +59,8 @@ _CODE = re.compile(
     r"^\(?\d+\)\s*[-–]\s*[A-Za-z]|\d\s*#\s*\d|-\s*\[\d|M\d+\s*[xX×]\s*\d{2}", re.ASCII
 )
 _PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*[A-Za-z]", re.ASCII)
-_SIGNED = re.compile(r"^[±+−-] ?[\d.]")  # a tolerance or a level, and no size
+# a tolerance or a level, and no size
+_SIGNED = re.compile(r"^\(?(?:\+ ?/ ?[-−–]|[±+−-]) ?[\d.]")
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48

@@ -81,3 +81,8 @@ def test_on_a_drawn_page_a_number_and_a_name_may_be_a_part():
     base = heard("30 LOWER SECTION")
     drawn = replace(base, reading=replace(base.reading, by=ReadBy.PDF))
     assert sizes_on_lines([drawn], unit=Unit.MM)[0].printed is None
+
+
+@pytest.mark.parametrize(("text", "own"), [("+/- 1mm)", False), ("(±0.5", False), ("(19)", True)])
+def test_a_tolerance_in_a_row_of_its_own_is_no_size(text, own):
+    assert (classify(row(text, 0, 0)).form is not TextForm.OTHER) is own
