@@ -20,6 +20,8 @@ _ENDS = re.compile(r"[.;:]\s*$")
 _BEGINS = re.compile(r"^\(?\d{1,2}[.)]\s|^[-•*]\s")
 LEAST_WORDS = 3
 MOST_LINES = 12  # of one sentence
+_LINKS = "OF|IN|ON|AT|THE|THIS|AND|OR|TO|FOR|WITH|FROM|BY|IS|ARE"
+_IN_A_SENTENCE = re.compile(rf"^(?:{_LINKS}) | (?:{_LINKS})$", re.IGNORECASE)
 _NAME = re.compile(r"[A-Za-z][A-Za-z'&/-]*(?: [A-Za-z'&/-]+){0,3}")
 TITLE_PITCH = 4.0  # letter heights from a name to the count under it
 LEAN_DEG = 4.0  # between two lines of a photo
@@ -98,13 +100,18 @@ def find_labels(texts: Sequence[TextLine], counts: Iterable[TextLine]) -> tuple[
     tuple of Label
         For the counts right under a short text of letters.
     """
-    names = [t for t in texts if _NAME.fullmatch(t.text.strip()) and t.visible]
+    names = [t for t in texts if t.visible and _is_name(t.text.strip())]
     found = []
     for count in counts:
         above = [n for n in names if n is not count and _stands_over(n, count)]
         if above:
             found.append(Label(count, min(above, key=lambda n: n.centre.distance(count.centre))))
     return tuple(found)
+
+
+def _is_name(text: str) -> bool:
+    """Whether a text can be what a part is called, and is no piece of a sentence."""
+    return _NAME.fullmatch(text) is not None and _IN_A_SENTENCE.search(text) is None
 
 
 def _stands_over(name: TextLine, count: TextLine) -> bool:

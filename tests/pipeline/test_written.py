@@ -125,6 +125,13 @@ def test_a_name_above_a_count_is_what_the_count_is_of():
     assert "MAKE 6" in [t.text for t in done.texts]
 
 
+def test_a_piece_of_a_sentence_above_a_count_is_no_name():
+    texts = [at("of this part in", 10, 100), at("MAKE 6", 16, 115)]
+    assert not [
+        s for s in join_written(texts, texts, sheet=1, unit=Unit.IN).statements if s.subject
+    ]
+
+
 def test_a_thickness_by_itself_says_what_the_part_is_made_of():
     texts = [at("SPACER", 10, 100), at("1/8 THICK", 10, 115)]
     [stock] = join_written(texts, texts, sheet=1, unit=Unit.IN).statements
