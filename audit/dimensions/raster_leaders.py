@@ -400,14 +400,17 @@ def _rim(
 def _leads_on(
     rim: _Rim, radius: float, line: Line, terminators: tuple[Sequence[Terminator], Floats]
 ) -> bool:
-    """Whether a line only crosses a rim, on its way to an arrowhead further in."""
+    """Whether a line only crosses a rim, on its way to an arrowhead further in.
+
+    What looks like one at the very centre is where a radius begins.
+    """
     every, points = terminators
     if not len(points):
         return False
     at = line.at(rim.along)
     d = (points - np.array(at)) * -rim.way
     inward, aside = d @ [line.ux, line.uy], np.abs(d @ [-line.uy, line.ux])
-    beyond = (inward > BEYOND_PT) & (inward < radius + AT_CENTRE_PT) & (aside < AT_RIM_PT)
+    beyond = (inward > BEYOND_PT) & (inward < radius - AT_CENTRE_PT) & (aside < AT_RIM_PT)
     for k in np.flatnonzero(beyond):
         t = every[int(k)]
         if t.direction is None or t.score < max(SURE_HEAD, SURER * rim.evidence):

@@ -35,6 +35,7 @@ BESIDE_WIDTHS = 1.5  # of its line: how far beside a circle paper is looked for
 FILLET_PX, FILLET_SHARE = 3.0, 0.3
 MOST_FILLET_DEG = 200.0
 IN_CIRCLE_PX = 4.0
+AT_CENTRE_PX, SMALL_SHARE = 3.0, 0.2  # from a corner to a circle's centre; of its radius
 HOLE_OFF = 0.25  # share of its radius by which a small hole may be off before it is fitted
 
 
@@ -76,7 +77,9 @@ def find_rounds(
     circles = distinct_arcs([*circles, *_holes(gray, dark, tips, circles, factor)])
     at_scale = [scale_arc(arc, factor) for arc in circles]
     corners = find_fillets(dark, without_chords(strokes, traced + at_scale))
-    fillets = [f for f in corners if not any(_is_part_of(f, c) for c in at_scale)]
+    fillets = [
+        f for f in corners if not any(_is_part_of(f, c) or _is_at_centre(f, c) for c in at_scale)
+    ]
     free = [
         arc
         for arc in fitted
@@ -131,6 +134,17 @@ def _is_part_of(fillet: DrawnArc, circle: DrawnArc) -> bool:
     on = abs(middle.distance(circle.centre) - circle.radius) < IN_CIRCLE_PX
     near = abs(fillet.centre.distance(circle.centre)) < circle.radius + IN_CIRCLE_PX
     return on and near and fillet.radius < 1.5 * circle.radius + IN_CIRCLE_PX
+
+
+def _is_at_centre(fillet: DrawnArc, circle: DrawnArc) -> bool:
+    """Whether a small corner is that of the lines which cross in the middle of a circle.
+
+    Where a radius runs to it between centre lines, their blot looks rounded.
+    """
+    half = math.radians(180.0 - fillet.sweep) / 2
+    vertex = fillet.radius / max(math.sin(half), 1e-6)
+    off = abs(fillet.centre.distance(circle.centre) - vertex)
+    return off < AT_CENTRE_PX and fillet.radius < SMALL_SHARE * circle.radius
 
 
 def _is_fillet(arc: DrawnArc, fillet: DrawnArc) -> bool:

@@ -150,6 +150,15 @@ def test_line_that_crosses_a_rim_on_its_way_to_an_inner_arrowhead_does_not_lead_
     assert without_crossed_rims([found], [tip(*at(50), score=0.2), inner]) == []
 
 
+def test_an_arrowhead_seen_at_the_very_centre_leaves_the_radius_that_begins_there():
+    out = math.degrees(math.atan2(-OUT[1], OUT[0]))
+    (found,) = leaders(
+        [(CENTRE, at(90))], [50.0], [tip(*at(50), score=0.3), tip(*CENTRE, out, score=0.7)]
+    )
+    assert found.kind is DimensionKind.RADIUS
+    assert radius_of(found) == pytest.approx(50.0)
+
+
 def test_a_small_hole_with_a_mark_at_its_rim_is_no_ring_though_centre_lines_cross_in_it():
     line, crossing = [(at(4), at(60))], tip(*CENTRE, score=0.31)
     (found,) = leaders(line, [4.4], [tip(*at(4.4), score=0.31), crossing])

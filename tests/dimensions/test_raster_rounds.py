@@ -43,3 +43,17 @@ def test_no_rounded_corner_is_seen_inside_a_circle():
     sheet.line((90, 150), (210, 150))
     sheet.line((150, 90), (150, 210))
     assert [a.sweep for a in rounds(sheet)] == [360.0]
+
+
+@pytest.mark.parametrize("at", [(150, 150), (180, 170)])
+def test_a_blot_is_no_corner_where_lines_cross_in_the_middle_of_a_circle(at):
+    """A small rounded corner elsewhere is one, however near to the circle."""
+    sheet = Drawing(400, 400)
+    draw_circle(sheet, (150, 150), 110)
+    x, y = at
+    sheet.line((x, y + 11), (x, y + 70))
+    sheet.line((x + 11, y), (x + 70, y))
+    middle = tuple(round(v * OVER) for v in (x + 11, y + 11))
+    cv2.ellipse(sheet.big, middle, (11 * OVER, 11 * OVER), 0, 180, 270, 0, 3 * OVER, cv2.LINE_AA)
+    found = [a for a in rounds(sheet) if a.sweep < 360.0]
+    assert len(found) == (at != (150, 150))
