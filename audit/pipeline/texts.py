@@ -87,7 +87,8 @@ def find_unit(
     Returns
     -------
     SheetUnit
-        From the user, a note ("DIMENSIONS IN MM"), or the sizes whose unit is printed. A leading
+        From the user, a note ("DIMENSIONS IN MM"), or the sizes whose unit is printed: beside
+        ``2.40 m`` a bare ``0.60`` counts metres. A leading
         decimal point (``.875``) is the inch form of ASME Y14.5; shop fractions are inches, but a
         few among many whole numbers leave it open.
     """
@@ -103,7 +104,8 @@ def find_unit(
     words = [_say_unit(line) for line in lines]
     told = [w for k, w in zip(shown, words, strict=True) if w and (sure is None or sure[k])]
     said = Counter(told or [w for w in words if w])
-    inches, mm = said[_Says.INCH] + said[_Says.FRACTION], said[_Says.MM]
+    inches = said[_Says.INCH] + said[_Says.FRACTION]
+    mm = sum(said[says] for says in _METRIC)
     if not said[_Says.INCH] and not mm and inches * FEW_FRACTIONS <= said[_Says.WHOLE]:
         if not inches and said[_Says.THREAD]:
             return SheetUnit(Unit.MM, f"{said[_Says.THREAD]} metric threads")
@@ -111,7 +113,7 @@ def find_unit(
         return SheetUnit(None, few if inches else NOTHING_SAYS)
     if inches == mm == 0:
         return SheetUnit(None, NOTHING_SAYS)
-    unit = Unit.IN if inches >= mm else Unit.MM
+    unit = Unit.IN if inches >= mm else _METRIC[max(_METRIC, key=lambda says: said[says])]
     return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
 
 
@@ -126,8 +128,14 @@ class _Says(Enum):
     INCH = auto()
     MM = auto()
     FRACTION = auto()
+    CM = auto()
+    M = auto()
     THREAD = auto()
     WHOLE = auto()
+
+
+_METRIC = {_Says.MM: Unit.MM, _Says.CM: Unit.CM, _Says.M: Unit.M}
+_WITH_UNIT = re.compile(r"\d ?(C?M)(?![A-Z\d])", re.IGNORECASE)
 
 
 def _say_unit(line: str) -> _Says | None:
@@ -144,7 +152,8 @@ def _say_unit(line: str) -> _Says | None:
     if first.kind is CalloutKind.THREAD:
         return _Says.THREAD if first.size.unit is Unit.MM else _Says.INCH
     if first.size.unit is Unit.MM:
-        return _Says.MM
+        named = _WITH_UNIT.search(line)
+        return _Says.MM if named is None else _Says[named[1].upper()]
     return _Says.INCH if first.unit_printed else _Says.FRACTION
 
 

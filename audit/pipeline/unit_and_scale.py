@@ -141,13 +141,15 @@ def tell_counted(taken: InUnit, *, sheet: Sheet, unit: Unit, says: str) -> InUni
     Returns
     -------
     InUnit
-        The same where they count inches or mm.
+        The same where they count inches or mm, or every size has its unit printed.
     """
-    if unit.counted is unit:
+    bare = [d.reading.callout for d in taken.dimensions if d.reading and d.reading.callout]
+    if unit.counted is unit or all(c.unit_printed for c in bare):
         return taken
+    verb = "say" if says.endswith("sizes") else "says"
     text = (
-        f"On {sheet.name} {says} says that its numbers count {_NAMES[unit]}. They are written here "
-        f"in mm: {unit.times} mm for each."
+        f"On {sheet.name} {says} {verb} that its numbers count {_NAMES[unit]}. They are written "
+        f"here in mm: {unit.times} mm for each."
     )
     findings = (*taken.scaled.findings, _finding(sheet, text))
     return replace(taken, scaled=replace(taken.scaled, findings=findings))

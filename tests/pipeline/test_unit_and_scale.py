@@ -219,3 +219,20 @@ def test_a_stated_scale_tells_centimetres_from_millimetres(stated, name):
     (told,) = [f for f in done.findings if f.code == "S107"]
     assert f"so they are taken as {name}" in told.text
     assert done.dimensions[0].printed.value == (600 if name == "centimetres" else 60)
+
+
+def test_metres_are_told_where_a_bare_number_counts_them_and_not_else():
+    sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
+    unit = SheetUnit(Unit.M, "3 printed sizes")
+    for text, told in (("{:g} m", 0), ("{:g}", 1)):
+        sizes = []
+        for k, n in enumerate((4.5, 6, 3.8, 2.4, 5.2, 3.1), 1):
+            bare, said = size(n, k, pt=51), text.format(n)
+            read = replace(bare.reading, text=said, callout=parse_callouts(said, unit=Unit.M)[0])
+            sizes.append(replace(bare, reading=read))
+        found = FoundSheet(sheet=sheet, views=(VIEW,), dimensions=tuple(sizes), unit=unit)
+        done = judge_sheet(found, settings=Settings())
+        assert done.dimensions[0].printed == Length(Fraction(4500), Unit.MM)
+        notes = [f.text for f in done.findings if f.code == "S107"]
+        assert len(notes) == told
+        assert all("3 printed sizes say that its numbers count metres" in note for note in notes)
