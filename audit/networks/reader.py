@@ -13,14 +13,13 @@ from functools import partial
 from importlib import resources
 from threading import Lock
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from audit.networks.alphabet import CLASSES
 from audit.networks.at_once import each_at_once
 from audit.networks.clearing import clear_edges
-from audit.networks.crops import WIDTH_STEP_PX, Gray, prepare
+from audit.networks.crops import Gray, prepare
 from audit.networks.dashes import weigh_dashes
 from audit.networks.decoding import (
     NetCandidate,
@@ -33,22 +32,19 @@ from audit.networks.lines import split_lines
 from audit.networks.memory import Memory
 from audit.networks.packed import unpack
 from audit.networks.points import INKLESS, TWIN_SHARE, count_blobs, is_twin, lacks_ink
+from audit.networks.uprights import weigh_uprights
 from audit.networks.wiping import wipe_level_lines
 
 FRAMES_PER_COLUMN = 2
 BATCH_COLUMNS = 4096  # of a batch, px of width in all: more gains nothing on two cores
 WIDTH_BUCKET_PX = 64  # crops are padded to a common width within a bucket
-MORE_ODDS = 2.2  # averaged looks say too little: fitted on dev crops, see docs/reader.md
+MORE_ODDS = 1.8  # averaged looks say too little, what a cut left out is unseen: docs/reader.md
 LEAST_CROP_PX = 4
 SURE = 0.98  # from here one look is enough
 AGREED = 0.85  # from here two looks are, where both networks say the same
 LIKELY = 0.8  # from here a reading stands against the same with fewer characters
 # Of the confidence in what was read with a line wiped out: asked, never believed.
 WIPED = 0.79
-# Of the width, for the looks of the third network, where the first two leave doubt: best of some
-# forty ways on development crops. A wider look reads as well, but makes less of it sure.
-THIRD_LOOKS = (1.0, 0.9)
-
 # Of the confidence where all lines but one say nothing.
 MUTE = 0.5
 
@@ -95,8 +91,9 @@ def read_anew(crops: Sequence[Gray], *, clear: bool) -> tuple[tuple[NetCandidate
         if share == 1.0 or not _only_misses(results[i], joined):
             results[i] = _likelier(results[i], _shared(joined, share))
     for i, said in enumerate(results):
-        if _is_doubtful(said):
+        if _is_doubtful(said) or _is_marked(said[0].text):
             results[i] = weigh_dashes(said, most=WIPED)
+        results[i] = weigh_uprights(crops[i], results[i], most=WIPED)
     return tuple(_calibrate(said) for said in results)
 
 
@@ -115,7 +112,7 @@ def raise_odds(probability: float) -> float:
     Examples
     --------
     >>> raise_odds(0.0), round(raise_odds(0.5), 3), raise_odds(1.0)
-    (0.0, 0.688, 1.0)
+    (0.0, 0.643, 1.0)
     """
     return MORE_ODDS * probability / (1.0 + (MORE_ODDS - 1.0) * probability)
 
@@ -187,6 +184,11 @@ def _is_doubtful(said: Sequence[NetCandidate]) -> bool:
     return not said or said[0].confidence < SURE
 
 
+def _is_marked(text: str) -> bool:
+    """Whether a text has foot or inch marks: a tolerance, which may begin with a dash, has none."""
+    return "'" in text or '"' in text
+
+
 def _likelier(
     one: tuple[NetCandidate, ...], other: tuple[NetCandidate, ...]
 ) -> tuple[NetCandidate, ...]:
@@ -228,8 +230,7 @@ _LIMIT = re.compile(r"(?:[RØ] ?)?\d*[.,]\d+")
 def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     """Read crops of one line each; those that leave doubt are looked at again.
 
-    The second network looks first; where it does not settle the doubt the third looks twice, once
-    at a narrower crop.
+    The second network looks first; where it does not settle the doubt the third, larger one looks.
     """
     prepared = [prepare(c) if min(c.shape, default=0) >= LEAST_CROP_PX else None for c in crops]
     results = list(FIRST.read(prepared))
@@ -239,12 +240,9 @@ def _look(crops: Sequence[Gray]) -> list[tuple[NetCandidate, ...]]:
     for i, one in ones.items():
         results[i] = combine(one, others[i])
     open_ones = [i for i, one in ones.items() if not _is_settled(one, others[i])]
-    looks = [
-        THIRD.read([_widen(seen[i], share) if share != 1.0 else seen[i] for i in open_ones])
-        for share in THIRD_LOOKS
-    ]
-    for k, i in enumerate(open_ones):
-        results[i] = combine(ones[i], others[i], *(said[k] for said in looks))
+    last = THIRD.read([seen[i] for i in open_ones])
+    for i, said in zip(open_ones, last, strict=True):
+        results[i] = combine(ones[i], others[i], said)
     return results
 
 
@@ -255,13 +253,6 @@ def _is_settled(one: Sequence[NetCandidate], other: Sequence[NetCandidate]) -> b
         and one[0].text == other[0].text
         and one[0].confidence + other[0].confidence >= 2 * AGREED
     )
-
-
-def _widen(prepared: Gray, share: float) -> Gray:
-    """Scale a crop's width: what misled one look does not mislead another."""
-    steps = max(1, round(prepared.shape[1] * share / WIDTH_STEP_PX))
-    size = (steps * WIDTH_STEP_PX, prepared.shape[0])
-    return np.asarray(cv2.resize(prepared, size, interpolation=cv2.INTER_CUBIC), np.uint8)
 
 
 class Network:

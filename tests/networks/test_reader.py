@@ -15,9 +15,9 @@ from audit.networks.reader import SURE, read_crops
 from tests.snapping.drawn import degrade, new_page, render
 
 SHA256 = {
-    "reader.npz": "379b425ddbe40423caba8e032305f710dce57d05871d2c7466093bbf49a3b8c8",
-    "reader-second.npz": "c101ff4d9a66d1027a23c28978d358d61bde406ab1e312ebcbf57e116cd95983",
-    "reader-third.npz": "09130e8685115313766a0cc108c7145766d58f95b0859357d3753c12ca3038d3",
+    "reader.npz": "09130e8685115313766a0cc108c7145766d58f95b0859357d3753c12ca3038d3",
+    "reader-second.npz": "8a86d43bd17bf80cfc711c8e475b64f8336b8d1518595607c34dc8137cadce8b",
+    "reader-third.npz": "671a76f721ee95257d6af4143bfe2636b263dc21d8cd919c422f1a939575ca76",
 }
 
 
@@ -45,7 +45,7 @@ def test_weights_are_the_ones_that_were_measured():
     folder = resources.files("audit.networks").joinpath("weights")
     files = {name: folder.joinpath(name).read_bytes() for name in SHA256}
     assert {name: hashlib.sha256(data).hexdigest() for name, data in files.items()} == SHA256
-    assert sum(map(len, files.values())) <= 8_500_000
+    assert sum(map(len, files.values())) <= 11_000_000
 
 
 @pytest.mark.parametrize("text", ["3 9/32", "12.375", "R 1/2", "MAKE 6", "5'-6 1/2\"", "4X"])
@@ -139,9 +139,9 @@ class Said:
     [
         ((("1/8", 0.99), ("7/8", 1.0), ("7/8", 1.0)), "1/8", (1, 0, 0)),  # no doubt: only the first
         ((("1/8", 0.9), ("1/8", 0.96), ("7/8", 1.0)), "1/8", (1, 1, 0)),  # one mind
-        ((("1/8", 0.7), ("1/8", 0.9), ("1/8", 0.9)), "1/8", (1, 1, 2)),  # one mind, but not sure
-        ((("1/8", 0.97), ("7/8", 0.9), ("1/8", 0.9)), "1/8", (1, 1, 2)),  # three of four
-        ((("1/8", 0.97), ("7/8", 0.9), ("7/8", 0.9)), "7/8", (1, 1, 2)),
+        ((("1/8", 0.7), ("1/8", 0.9), ("1/8", 0.9)), "1/8", (1, 1, 1)),  # one mind, but not sure
+        ((("1/8", 0.97), ("7/8", 0.9), ("1/8", 0.9)), "1/8", (1, 1, 1)),  # two of three
+        ((("1/8", 0.97), ("7/8", 0.9), ("7/8", 0.9)), "7/8", (1, 1, 1)),
     ],
 )
 def test_what_leaves_doubt_is_read_by_all_networks(monkeypatch, says, text, looks):

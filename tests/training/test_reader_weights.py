@@ -5,6 +5,7 @@ What runs the packed weights is another engine than the one they are trained wit
 
 from __future__ import annotations
 
+import queue
 from importlib import resources
 from pathlib import Path
 
@@ -15,9 +16,9 @@ torch = pytest.importorskip("torch")
 pytest.importorskip("onnx")
 
 from audit.networks.reader import FIRST  # noqa: E402  # only where it can be trained
-from audit.training.reader import mean  # noqa: E402
+from audit.training.reader import mean, together  # noqa: E402
 from audit.training.reader.network import ReaderNetwork, load_network  # noqa: E402
-from audit.training.reader.restore import layers, restore  # noqa: E402
+from audit.training.reader.restore import enlarge, layers, restore  # noqa: E402
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -105,3 +106,21 @@ def test_a_network_of_fewer_blocks_is_loaded_as_it_was():
     with torch.no_grad():
         assert torch.equal(again(ink(crops())), small(ink(crops())))
     assert len(layers(large)) == len(layers(small)) + 8
+
+
+def test_an_enlarged_network_answers_as_before_until_it_is_trained(restored):
+    large = enlarge(restored).eval()
+    with torch.no_grad():
+        assert torch.allclose(large(ink(crops())), restored(ink(crops())), atol=1e-4)
+    assert load_network(large.state_dict()).state_dict().keys() == large.state_dict().keys()
+    large.train()(ink(crops())).square().mean().backward()
+    assert float(large.along[-1].mix[-1].weight.grad.abs().max()) > 0  # it can learn
+
+
+def test_a_run_that_is_behind_holds_up_no_other(monkeypatch):
+    monkeypatch.setattr(together, "PATIENCE", 0.01)
+    behind, other = queue.Queue(1), queue.Queue(5)
+    shared = together.Several([behind, other])
+    for chunk in range(3):
+        shared.put(chunk)
+    assert (behind.qsize(), other.qsize()) == (1, 3)

@@ -1,0 +1,51 @@
+"""A 1 before the other figures that was taken for a line: drawn by hand here, stroke by stroke."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.networks.decoding import NetCandidate
+from audit.networks.reader import WIPED, raise_odds
+from audit.networks.uprights import begins_with_upright, weigh_uprights
+
+SAID = (NetCandidate("0'-2", 0.99), NetCandidate("10'-2", 0.01))
+
+
+def crop_with(*strokes: tuple[tuple[int, int], tuple[int, int]]) -> np.ndarray:
+    """Two round figures, 40 px high, and lines beside them."""
+    crop = np.full((60, 130), 245, np.uint8)
+    for x in (45, 95):
+        cv2.ellipse(crop, (x, 30), (12, 20), 0, 0, 360, 20, 4, cv2.LINE_AA)
+    for a, b in strokes:
+        cv2.line(crop, a, b, 20, 4, cv2.LINE_AA)
+    return crop
+
+
+def test_a_stroke_as_high_as_the_figures_is_asked_as_a_1():
+    first, second = weigh_uprights(crop_with(((12, 11), (12, 49))), SAID, most=WIPED)
+    assert (first.text, second.text) == ("10'-2", "0'-2")
+    assert raise_odds(first.confidence) < 0.9
+    assert second.confidence <= first.confidence
+
+
+@pytest.mark.parametrize(
+    "strokes",
+    [
+        (),
+        (((12, 0), (12, 59)),),  # an extension line: it runs out of the crop
+        (((12, 26), (12, 34)),),  # a speck or a piece of a mark
+        (((4, 30), (24, 30)),),  # the stub of a dimension line
+    ],
+)
+def test_other_marks_before_the_figures_change_nothing(strokes):
+    crop = crop_with(*strokes)
+    assert not begins_with_upright(crop)
+    assert weigh_uprights(crop, SAID, most=WIPED) is SAID
+
+
+def test_a_reading_that_begins_with_a_stem_is_left():
+    said = (NetCandidate("10'-2", 0.99),)
+    assert weigh_uprights(crop_with(((12, 11), (12, 49))), said, most=WIPED) is said
+    assert weigh_uprights(np.zeros((0, 5), np.uint8), (), most=WIPED) == ()
