@@ -41,7 +41,7 @@ from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
 from audit.reading.find_text import find_text
-from audit.reading.off_marks import clear_of_marks
+from audit.reading.off_marks import clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
@@ -95,7 +95,10 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         traced = trace()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
     cleared = clear_of_marks(gray, maps, recut.spots)
-    others = {id(s): cuts for s, cuts in zip(cleared, recut.others, strict=True)}
+    others = {
+        id(new): (*cuts, *cut_shorter(old, new))
+        for old, new, cuts in zip(recut.spots, cleared, recut.others, strict=True)
+    }
     spots, votes = hear_turned(
         part_texts(gray, cleared, traced, readers),
         readers,

@@ -29,6 +29,7 @@ INTO = 1.2  # that a mark reaches into a text, and less than half of it
 LONG_LINE = 1.6  # longer upright ink is a line
 FIGURE = 0.8  # of the tallest blob: ink as tall as a figure may be one that touches its mark
 STROKE = 0.6  # ink that runs on upright so far is a figure's
+NARROWEST = 0.25  # of a figure: a 1 and the gap beside it
 MARGIN = 0.12
 INK_SHARE = 0.45
 FAINTEST = 25.0  # gray levels
@@ -76,6 +77,25 @@ def clear_of_marks(gray: Gray, maps: PageMaps, spots: Sequence[TextSpot]) -> tup
         own = [marks[k] for k in np.flatnonzero(_at_ends(spot, points))]
         cleared.append(_cleared(gray, spot, own, PX_PER_PT / maps.factor) if own else spot)
     return tuple(cleared)
+
+
+def cut_shorter(before: TextSpot, after: TextSpot) -> tuple[TextSpot, ...]:
+    """Return a text as it was, where what was cut off may have been a figure; nothing elsewhere.
+
+    A figure that touches its mark may look like one: ``3/16`` is left of ``13/16``.
+
+    Parameters
+    ----------
+    before : TextSpot
+    after : TextSpot
+        The same, cut clear of marks.
+
+    Returns
+    -------
+    tuple of TextSpot
+        What must say the same as it does now, for its reading to be sure.
+    """
+    return (before,) if before.length - after.length > NARROWEST * before.height else ()
 
 
 def _at_ends(spot: TextSpot, points: Floats) -> Mask:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -9,7 +11,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.networks.page import PageMaps, Terminator
 from audit.reading import TextSpot
-from audit.reading.off_marks import clear_of_marks
+from audit.reading.off_marks import clear_of_marks, cut_shorter
 
 HEIGHT = 20  # of the figures, px
 ROW = 100
@@ -85,3 +87,17 @@ def test_a_1_that_touches_the_line_of_its_arrowhead_stays_though_a_slash_is_tall
     cv2.line(gray, (60, ROW - 7), (60, ROW + 7), 30, 2)  # a 1 lower than the row
     done = cleared(gray, (20, 0.0), left=46, right=106)
     assert done.box.x0 == 46
+
+
+@pytest.mark.parametrize(("cut_off", "asked"), [(7.0, 1), (3.0, 0)])
+def test_a_text_that_lost_as_much_as_a_figure_is_read_as_it_was_too(cut_off, asked):
+    before = TextSpot(
+        box=Box(46, ROW - 10, 94, ROW + 10),
+        angle=0.0,
+        distance=0.0,
+        crop=picture()[ROW - 12 : ROW + 13, 46:94],
+        centre=Point(70, ROW),
+        length=48.0,
+        height=float(HEIGHT),
+    )
+    assert len(cut_shorter(before, replace(before, length=48.0 - cut_off))) == asked
