@@ -17,6 +17,7 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import Terminator
+from audit.records import DimensionKind
 
 SHORT_ARC_DEG = 150.0  # of a hole that is worn or crossed by its centre lines more is traced
 SHOULDER_PT = (3.0, 40.0)  # length of the stretch of a leader at its text
@@ -27,8 +28,8 @@ KNEE_DEG = (15.0, 82.0)
 MIN_SLANT_PT = 8.0
 TIP_PT, TIP_SCORE = 4.0, 0.3
 # Dashes of centre lines are read as letters, and their lines look like leaders: what is doubtful
-# and holds neither a figure nor the sign of a circle is no size of one.
-_SIZE = re.compile(r"[\dRØ⌀∅φDO½¼¾⅛⅜⅝⅞]", re.IGNORECASE)
+# and holds neither a figure nor a sign is no size of a circle, nor of an angle about its centre.
+_SIZE = re.compile(r"[\dRØ⌀∅φDO°º½¼¾⅛⅜⅝⅞]", re.IGNORECASE)
 
 
 def without_vetoed(
@@ -66,7 +67,8 @@ def without_vetoed(
 def _is_vetoed(
     candidate: Candidate, text: SizeText, ink: Ink, terminators: Sequence[Terminator]
 ) -> bool:
-    if candidate.radius_ends and text.form is TextForm.UNREADABLE:
+    curved = candidate.radius_ends or candidate.kind is DimensionKind.ANGLE
+    if curved and text.form is TextForm.UNREADABLE:
         return _SIZE.search(text.line.text) is None
     if text.form not in (TextForm.DIAMETER, TextForm.RADIUS):
         return False

@@ -19,10 +19,17 @@ TIP = tip(201, 69, -135.0)
 ENDS = End(point=Point(100, 110)), End(point=Point(150, 110))
 
 
-def text_kept(text, lines=(SHOULDER, SLANT), tips=(TIP,), *, round_sweep=None):
+def text_kept(
+    text,
+    lines=(SHOULDER, SLANT),
+    tips=(TIP,),
+    *,
+    round_sweep=None,
+    kind=DimensionKind.DISTANCE,
+):
     """Whether a text stays with a length under it, or with an arc of so many degrees."""
     candidate = Candidate(
-        kind=DimensionKind.DISTANCE if round_sweep is None else DimensionKind.RADIUS,
+        kind=kind if round_sweep is None else DimensionKind.RADIUS,
         ends=ENDS,
         radius_ends=() if round_sweep is None else ENDS,
         sweep=round_sweep,
@@ -65,6 +72,7 @@ def test_plain_length_may_have_been_led_out_of_its_line():
 def test_doubtful_letters_without_a_figure_or_a_sign_are_no_size_of_a_circle(word, kept):
     line = replace(text_at(word, (141, 100)).line, trusted=False)
     assert text_kept(classify(line), round_sweep=360.0) is kept
+    assert text_kept(classify(line), kind=DimensionKind.ANGLE) is kept
     assert text_kept(classify(line))
 
 
