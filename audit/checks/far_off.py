@@ -18,6 +18,7 @@ FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
 KNOWN = 0.1  # of a length: known no better it fits one slip or another by chance
 HALVES = ("half of it fits", "twice as much fits")
+OTHER_SIDE = "its supplement"  # two lines make two angles, and a tool may find the other one
 ONE_STEP = "its line spans one step, though its sum is printed with it"
 NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
 
@@ -96,6 +97,8 @@ def _is_slip(dimension: Dimension) -> bool:
     slip = name_slip(reading.callout, scaled.value, allowed=allowed)
     size = reading.callout.size
     if slip is None or size is None:
+        return False
+    if scaled.unit is Unit.DEG and slip.startswith(OTHER_SIDE):
         return False
     # people halve fractions and take R for Ø; a whole number that is half of another is chance
     return size.value.denominator > 1 or not slip.startswith(HALVES)

@@ -11,7 +11,7 @@ from audit.checks.far_off import NOT_ITS_LINE
 from audit.lengths import Unit
 from audit.records import FoundBy, ReadBy, Settings, UserSet, Verdict
 from audit.scale import LeftOut, ScaledSheet
-from tests.checks.test_agreement import FULL, SHEET, judged, size, verdict, view
+from tests.checks.test_agreement import FULL, SHEET, angle, judged, size, verdict, view
 
 
 def read(printed, drawn, *, by=ReadBy.NET, **more):
@@ -66,6 +66,19 @@ def test_in_a_part_of_a_view_drawn_larger_what_is_far_off_is_so_by_its_own_scale
     scaled = ScaledSheet(sheet=SHEET, views=(small,), findings=(), left_out=(own,))
     assert judge(scaled, [strange]).dimensions[0].why == NOT_ITS_LINE
     assert judge(replace(scaled, views=(full,)), [strange]).dimensions[0].why == NOT_ITS_LINE
+
+
+@pytest.mark.parametrize(
+    ("by", "drawn", "due"),
+    [
+        (ReadBy.NET, 60, Verdict.NOT_CHECKED),  # the angle on the other side of a line
+        (ReadBy.NET, 113, Verdict.DISAGREES),  # six percent
+        (ReadBy.PDF, 60, Verdict.DISAGREES),
+    ],
+)
+def test_an_angle_whose_supplement_is_drawn_is_asked_about_on_a_picture(by, drawn, due):
+    base = replace(angle(120, drawn), found_by=FoundBy.TOOL)
+    assert verdict(replace(base, reading=replace(base.reading, by=by))).verdict is due
 
 
 @pytest.mark.parametrize(("drawn", "due"), [(25, Verdict.NOT_CHECKED), (94, Verdict.DISAGREES)])
