@@ -36,14 +36,14 @@ from audit.dimensions.raster_forms import (
     without_heads_as_texts,
 )
 from audit.dimensions.raster_layout import lay_out_askew
-from audit.dimensions.raster_leaders import (
-    find_leaders,
+from audit.dimensions.raster_leader_choice import (
     merge_leaders,
     without_bends_at_holes,
     without_crossed_rims,
     without_half_diameters,
     without_repeats,
 )
+from audit.dimensions.raster_leaders import find_leaders
 from audit.dimensions.raster_letter_arcs import (
     without_centre_lines_as_texts,
     without_letter_arcs,

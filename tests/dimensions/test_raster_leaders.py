@@ -9,14 +9,14 @@ import pytest
 
 from audit.dimensions.assignment import Match
 from audit.dimensions.candidates import Candidate
-from audit.dimensions.raster_leaders import (
-    find_leaders,
+from audit.dimensions.raster_leader_choice import (
     merge_leaders,
     without_bends_at_holes,
     without_crossed_rims,
     without_half_diameters,
     without_repeats,
 )
+from audit.dimensions.raster_leaders import find_leaders
 from audit.geometry import Point
 from audit.records import DimensionKind, End, EndKind
 from tests.dimensions.raster_builder import ink_of, text_at, tip
