@@ -50,7 +50,7 @@ HALVES = {
         alphabets=(("upright", 0.0), ("upright", 10.0)),
         heads=("open", "slim", "barb"),
     ),
-    # faces that no training drew with: audit/training/reader/fonts.py lists none of them
+    # faces that no training drew with: audit/training/reader/faces.py lists none of them
     "held out": Half(
         seed=4310,
         faces=("long-cang-latin-400-normal", "vibur-latin-400-normal", "freehand-latin-400-normal"),
