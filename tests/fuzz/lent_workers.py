@@ -50,9 +50,10 @@ class LentWorker(WorkerProcess):
 def lend(*, limits: Limits, folder: Path, module: str = "audit.isolation.worker") -> LentWorker:
     """Return an idle worker or a new one; it runs in no document's folder, for those go."""
     assert folder.is_dir()
-    if LentWorker.idle:
-        worker = LentWorker.idle.pop()
-        worker.limits = limits
+    # a process cannot raise a limit that it was once given
+    worker = next((w for w in reversed(LentWorker.idle) if w.limits == limits), None)
+    if worker is not None:
+        LentWorker.idle.remove(worker)
     else:
         worker = LentWorker(limits=limits, folder=Path(tempfile.gettempdir()), module=module)
     worker.served += 1

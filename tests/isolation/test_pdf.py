@@ -21,6 +21,8 @@ from audit.geometry import Box, Point
 from audit.isolation import Limits, SourceKind, open_document
 from tests.isolation.files import LETTER, PdfBuilder, as_bytes, drawing, scan_pdf
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 BOXES = {
     "plain": (LETTER, None),
     "cropped": (LETTER, (100, 50, 500, 700)),

@@ -14,6 +14,8 @@ from scipy.ndimage import minimum_filter
 
 from tests.web.conftest import draw_sheet
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 
 def tile(server, zoom, column, row):
     answer = server.client.get(f"/api/sheets/1/tiles/{zoom}/{column}/{row}")
