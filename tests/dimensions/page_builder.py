@@ -21,6 +21,7 @@ from audit.reading.pdf_text import join_texts
 from audit.records import Dimension, VectorPage
 
 XY = tuple[float, float]
+PLATE = (100.0, 240.0, 300.0, 340.0)
 
 
 @dataclass(slots=True)
@@ -184,3 +185,21 @@ def shown(dimension: Dimension) -> tuple[str, str | None, float]:
     a, b = dimension.ends[0].point, dimension.ends[-1].point
     text = None if dimension.reading is None else dimension.reading.text
     return dimension.kind.value, text, round(a.distance(b), 2)
+
+
+def found(builder: PageBuilder) -> list[tuple[str, str | None, float]]:
+    """What is shown of all dimensions that are found on a page."""
+    return sorted((shown(d) for d in builder.find().dimensions), key=str)
+
+
+def plate() -> PageBuilder:
+    """Draw a rectangular plate."""
+    builder = PageBuilder()
+    builder.rectangle(PLATE)
+    return builder
+
+
+def extension_lines(builder: PageBuilder, *xs: float) -> None:
+    """Draw upright extension lines above the plate."""
+    for x in xs:
+        builder.line((x, 196), (x, 236))
