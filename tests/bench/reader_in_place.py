@@ -94,7 +94,7 @@ def draw_sheet(writer: str, seed: int) -> tuple[HandSheet, list[tuple[str, XY]]]
         text = next(t for t in iter(lambda: draw_size(rng), "") if set(t) <= known)
         _draw_one(pen, text, replace(how, fractions=form), centre)
         texts.append((text, centre))
-    return HandSheet(page=pen.page, drawn=(), kind=writer), texts
+    return HandSheet(page=pen.page, letters=pen.letters, drawn=(), kind=writer), texts
 
 
 def _known(face: Path) -> set[str]:
