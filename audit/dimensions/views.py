@@ -33,8 +33,12 @@ _SCALE = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile("[A-Za-z]{2}")
+LONGEST_NAME = 60  # letters; captions that name a view or a figure may be longer
+_ADDRESS = re.compile(r"@|\bwww\.|https?:", re.IGNORECASE)
 _HEADING = re.compile(r":\s*$")
-_VIEW_WORD = re.compile(r"\b(?:VIEW|SECT(?:ION)?|ELEVATION|DETAIL|PLAN)\b", re.IGNORECASE)
+_VIEW_WORD = re.compile(
+    r"\b(?:FIG(?:URE)?|VIEW|SECT(?:ION)?|ELEVATION|DETAIL|PLAN)\b", re.IGNORECASE
+)
 _NO_TITLE = frozenset({FormKind.COUNT, FormKind.UNIT, FormKind.NOTE})
 _KINDS = (
     (re.compile(r"\bN\.?T\.?S\.?\b|NOT TO SCALE|NO SCALE", re.IGNORECASE), ViewKind.NOT_TO_SCALE),
@@ -175,8 +179,10 @@ def _down(p: Point, turn: float) -> float:
 
 def _may_name(text: str) -> bool:
     """Whether a text under a view may be its title: words, no heading, no mere count or note."""
-    is_heading = _HEADING.search(text) is not None and _VIEW_WORD.search(text) is None
-    if _WORD.search(text) is None or is_heading:
+    of_a_view = _VIEW_WORD.search(text) is not None
+    is_heading = _HEADING.search(text) is not None and not of_a_view
+    is_sentence = len(text) > LONGEST_NAME and not of_a_view
+    if _WORD.search(text) is None or is_heading or is_sentence or _ADDRESS.search(text):
         return False
     forms = parse_statements(text, unit=None)
     return not any(form.kind in _NO_TITLE and not form.subject for form in forms)

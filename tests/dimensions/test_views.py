@@ -42,8 +42,16 @@ def test_a_view_of_two_parts_has_both_their_titles():
     assert view.title == "BASE / LID"
 
 
-@pytest.mark.parametrize(("below", "title"), [("FRONT VIEW:", "FRONT VIEW:"), ("NOTES:", "")])
-def test_a_title_may_end_in_a_colon_where_it_names_a_view(below, title):
+@pytest.mark.parametrize(
+    ("below", "title"),
+    [
+        ("FRONT VIEW:", "FRONT VIEW:"),
+        ("NOTES:", ""),
+        ("NO PART OF THIS SHEET MAY BE SOLD OR PASSED ON WITHOUT A WRITTEN WORD", ""),
+        ("WWW.MARBLE-LIFT.EXAMPLE", ""),
+    ],
+)
+def test_a_title_is_short_and_ends_in_a_colon_only_where_it_names_a_view(below, title):
     builder = PageBuilder()
     builder.rectangle((80, 200, 230, 290))
     builder.dimension(80, 230, 170, "4", foot=26)
