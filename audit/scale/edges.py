@@ -57,19 +57,19 @@ def _edge_of(
     views: Sequence[View], dimensions: Iterable[Dimension], sheet: Sheet, settings: Settings
 ) -> Edge | None:
     numbers = {v.id for v in views}
-    thick = [
-        d
-        for d in dimensions
-        if d.view in numbers and any(e.kind is EndKind.OUTLINE and e.line_width > 0 for e in d.ends)
-    ]
+    own = [d for d in dimensions if d.view in numbers]
+    thick = {
+        d.id for d in own if any(e.kind is EndKind.OUTLINE and e.line_width > 0 for e in d.ends)
+    }
     if len(thick) < LEAST_OUTLINES:
         return None
     floor = drafting_floor(sheet, settings)
     left, count = [], 0
     for edge in Edge:
         trial = [replace(v, edge=edge) for v in views]
-        pairs = pairs_of_dimensions(thick, trial, sheet=sheet, settings=settings)
-        if len(pairs) < LEAST_OUTLINES:
+        # sizes between thin lines are the same by every edge: they hold the scale
+        pairs = pairs_of_dimensions(own, trial, sheet=sheet, settings=settings)
+        if sum(p.source in thick for p in pairs) < LEAST_OUTLINES:
             return None
         count = len(pairs)
         left.append((usual_misfit(pairs, page=sheet.kind, floor=floor), edge))

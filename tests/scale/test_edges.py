@@ -49,6 +49,22 @@ def test_the_edge_is_settled_rightly_or_not_at_all(edge):
     assert told[edge] >= 8
 
 
+@pytest.mark.parametrize("edge", Edge)
+def test_sizes_between_thin_lines_help_to_settle_it(edge):
+    rng, alone, helped = np.random.default_rng(6), Counter(), Counter()
+    for _ in range(8):
+        drawing, thick = drawn_to(edge, rng, count=6)
+        thin = simulate(Plan(dimensions=6, drafting=0.1, stretch=(1.01, 0.997)), rng).dimensions
+        thin = [replace(d, id=d.id + 50) for d in thin]
+        for told, dimensions in ((alone, thick), (helped, [*thick, *thin])):
+            views = settle_edges(
+                drawing.views, dimensions, sheet=drawing.sheet, settings=Settings()
+            )
+            told[views[0].edge] += 1
+    assert set(helped) <= {edge, None}
+    assert helped[edge] > alone[edge]
+
+
 def test_four_outlines_settle_nothing_however_exact():
     told = Counter()
     for seed in range(6):
