@@ -226,10 +226,11 @@ def _stands_on_nothing(dimension: Dimension, sheet: Sheet) -> str | None:
     """Tell where a picture shows a line under one end of a length, and none under the other.
 
     That end is then as likely another place of the arrowhead, or of a mark that looks like one.
+    Exact is an end of a program's drawing; on a picture none is.
     """
     placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
-    tips = [e.kind is EndKind.TIP for e in dimension.ends]
-    if placed or len(tips) != 2 or tips[0] == tips[1]:
+    bare = [e.kind in (EndKind.TIP, EndKind.EXACT) for e in dimension.ends]
+    if placed or len(bare) != 2 or bare[0] == bare[1]:
         return None
     drawn = sheet.is_drawn_at(*(e.point for e in dimension.ends))
     return None if drawn else ON_NOTHING

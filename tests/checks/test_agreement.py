@@ -392,9 +392,13 @@ def test_two_off_of_five_are_told_one_by_one_where_other_views_vouch_for_the_sca
         (PageKind.VECTOR, FoundBy.TOOL, Verdict.DISAGREES),
     ],
 )
-def test_a_picture_that_shows_no_line_under_one_end_does_not_measure_it(page, found_by, wanted):
+@pytest.mark.parametrize("bare", [EndKind.TIP, EndKind.EXACT])
+def test_a_picture_that_shows_no_line_under_one_end_does_not_measure_it(
+    bare, page, found_by, wanted
+):
     lone = size("3", 2.5, found_by=found_by)
-    lone = replace(lone, ends=(replace(lone.ends[0], kind=EndKind.TIP), lone.ends[1]))
+    on_line = replace(lone.ends[1], kind=EndKind.EXTENSION)
+    lone = replace(lone, ends=(replace(lone.ends[0], kind=bare), on_line))
     sheet = make_sheet(page, width=792, height=612, dpi=72)
     assert verdict(lone, sheet=sheet).verdict is wanted
     both = replace(lone, ends=tuple(replace(e, kind=EndKind.TIP) for e in lone.ends))
