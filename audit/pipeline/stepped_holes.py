@@ -6,6 +6,7 @@ the hole, so a circle that is no 24 proves nothing against the 24.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from audit.geometry import Box
@@ -16,6 +17,10 @@ from audit.records import Dimension, DimensionKind
 from audit.records.doubts import SECOND_SIZE
 
 NEXT_ROW = 1.2  # letter heights between rows of one callout; their line spacing is up to two
+# a size with the sign of a counterbore or a countersink before or behind it
+_SUNK = re.compile(
+    r"(?:[⌴⌵] ?)?[Ø⌀]? ?\d*[.,]?\d+(?:/\d+)? ?(?:[⌴⌵]|C'?-?BORE|C'?SK|SINK)", re.IGNORECASE
+)
 ROUND = frozenset({CalloutKind.DIAMETER, CalloutKind.SPHERICAL_DIAMETER})
 
 
@@ -36,8 +41,14 @@ def doubt_stepped_holes(
     tuple of Dimension
         In the same order; a doubt that is there already stays.
     """
-    diameters = [line for line in leftover if line.visible and _is_diameter(line.text)]
-    return tuple(_doubted(d, diameters) for d in dimensions)
+    rows = [t.box for t in leftover if t.visible and (_is_diameter(t.text) or _is_sunk(t.text))]
+    # a row that lost its Ø to the reader may have gone to another line
+    rows += [d.reading.box for d in dimensions if d.reading and _is_sunk(d.reading.text)]
+    return tuple(_doubted(d, rows) for d in dimensions)
+
+
+def _is_sunk(text: str) -> bool:
+    return _SUNK.match(text.strip()) is not None
 
 
 def _is_diameter(text: str) -> bool:
@@ -45,11 +56,11 @@ def _is_diameter(text: str) -> bool:
     return bool(meanings) and meanings[0].kind in ROUND
 
 
-def _doubted(dimension: Dimension, diameters: Sequence[TextLine]) -> Dimension:
+def _doubted(dimension: Dimension, rows: Sequence[Box]) -> Dimension:
     reading = unconfirmed(dimension)
     if dimension.kind is not DimensionKind.DIAMETER or reading is None:
         return dimension
-    over = any(_are_rows(reading.box, d.box) for d in diameters)
+    over = any(_are_rows(reading.box, row) for row in rows if row != reading.box)
     return doubt_size(dimension, reading, SECOND_SIZE) if over else dimension
 
 

@@ -38,3 +38,12 @@ def test_only_unconfirmed_diameters_are_doubted():
     step = [piece("Ø34", Box(110, 118, 160, 130))]
     spared = [hole(kind=DimensionKind.DISTANCE), hole(confirmed=True)]
     assert not any(d.reading.doubt for d in doubt_stepped_holes(spared, step))
+
+
+@pytest.mark.parametrize(
+    ("text", "doubted"), [("15 ⌵ 4", True), ("15 C'BORE", True), ("15", False)]
+)
+def test_a_step_that_lost_its_sign_and_went_to_another_line_is_one_still(text, doubted):
+    step = replace(size(text, Box(110, 118, 180, 130)), kind=DimensionKind.DISTANCE)
+    first, _ = doubt_stepped_holes([hole(), step], [])
+    assert bool(first.reading.doubt) is doubted
