@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from audit.errors import BadPlace, BadUsage, Damaged, Encrypted, NotReadable, WorkerStopped
+from audit.errors import BadPlace, Damaged, WorkerStopped
 from audit.geometry import Box
 from audit.isolation import Limits
 from audit.records import Frame, PageKind
 from audit.sheets import load_plan
 from tests.isolation.files import PdfBuilder, drawing, nested_forms, scan_pdf
-from tests.isolation.own_workers import own_workers
+
+pytestmark = pytest.mark.usefixtures("lent_workers")
 
 INK = b"10 10 m 99 99 l S "
 FONT_F = b"2 w 100 100 m 100 160 l 140 160 l S 100 135 m 128 135 l S "  # an F of strokes
@@ -196,31 +197,3 @@ def test_one_bad_page_or_file_is_left_out_and_told(tmp_path, caplog):
         ("plan.pdf", 3, WorkerStopped),
     ]
     assert "page 3 of plan.pdf took longer" in caplog.text
-
-
-def test_nothing_to_open_raises_what_was_wrong(tmp_path):
-    import pikepdf
-
-    locked = (
-        PdfBuilder()
-        .page(INK)
-        .save(tmp_path / "locked.pdf", encryption=pikepdf.Encryption(owner="o", user="u"))
-    )
-    with pytest.raises(Encrypted, match=r"locked\.pdf needs a password"):
-        load_plan([locked])
-    good = PdfBuilder().page(INK).save(tmp_path / "good.pdf")
-    with pytest.raises(NotReadable, match=r"gone\.pdf does not exist"):
-        load_plan([good, tmp_path / "gone.pdf"])  # a slip of the pen is not passed over
-    with pytest.raises(BadUsage, match="no plan is given"):
-        load_plan([])
-    assert not own_workers()
-
-
-def test_only_a_few_workers_are_kept_awake(tmp_path):
-    paths = [save_png(tmp_path / f"{i}.png", drawing() // (i + 1)) for i in range(7)]
-    with load_plan(paths) as plan:
-        assert len(own_workers()) <= 4
-        for i, sheet in enumerate(plan.sheets):  # those at rest wake
-            assert plan.gray(sheet).pixels.max() == 255 // (i + 1)
-        assert len(own_workers()) <= 4
-    assert not own_workers()
