@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from audit.dimensions.breaks import BreakLine, BreakPair
-from audit.dimensions.ink import Ink, Line
+from audit.dimensions.ink import Floats, Ink, Line
 from audit.geometry import Box, Point
 
 MIN_EDGE_PT = 18.0
@@ -91,20 +91,25 @@ def _edge_gaps(ink: Ink) -> list[_Gap]:
     edges = [i for i in edges if ink.widths[i] > WIDE * thick]
     edges = sorted(edges, key=lambda i: -float(ink.lengths[i]))[:MOST_EDGES]
     gaps = []
+    ends = ink.ends[edges]
     for n, i in enumerate(edges):
         line = ink.line_of(i)
-        for k in edges[n + 1 :]:
+        for place in in_line(line, ends[n + 1 :]):
+            k = edges[n + 1 + place]
             if line.turned_from(*map(float, ink.units[k])) > PARALLEL_DEG:
                 continue
-            a, b = (line.place(p) for p in ink.end_points(k))
-            if max(abs(a[1]), abs(b[1])) > IN_LINE_PT:
-                continue
-            low, high = sorted((a[0], b[0]))
+            low, high = sorted(line.place(p)[0] for p in ink.end_points(k))
             length = float(ink.lengths[i])
             span = (length, low) if low > length else (high, 0.0)
             if MIN_GAP_PT < span[1] - span[0] < MAX_GAP_PT:
                 gaps.append(_Gap(line, *span))
     return gaps
+
+
+def in_line(line: Line, ends: Floats) -> list[int]:
+    """Places of the strokes, (n, 4), both of whose ends lie in a line: few of many thousand."""
+    aside = line.ux * (ends[:, 1::2] - line.y) - line.uy * (ends[:, ::2] - line.x)
+    return np.flatnonzero((np.abs(aside) <= IN_LINE_PT).all(axis=1)).tolist()
 
 
 def _pair(ink: Ink, first: _Gap, second: _Gap) -> BreakPair | None:

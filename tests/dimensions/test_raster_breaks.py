@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
 import pytest
 
-from audit.dimensions.raster_breaks import find_gaps
+from audit.dimensions.ink import Line
+from audit.dimensions.raster_breaks import IN_LINE_PT, find_gaps, in_line
 from audit.geometry import Box, Point
 from tests.dimensions.raster_builder import ink_of
 
@@ -43,3 +47,19 @@ def test_a_gap_between_two_large_letters_is_no_break():
     word = Box(150, 90, 300, 170)
     assert find_gaps(ink_of([*TOP, *FOOT]), texts=[word]) == []
     assert len(find_gaps(ink_of([*TOP, *FOOT]), texts=[Box(150, 90, 300, 130)])) == 1
+
+
+def test_strokes_in_a_line_are_those_both_of_whose_ends_lie_in_it():
+    rng = np.random.default_rng(8)
+    line = Line(40.0, 100.0, math.cos(0.3), math.sin(0.3))
+    along = rng.uniform(-300, 300, (400, 2))
+    ends = np.array(
+        [[c for t in pair for c in line.at(t)] for pair in along] + rng.normal(0, 0.8, (400, 4))
+    )
+    near = [
+        k
+        for k, (x0, y0, x1, y1) in enumerate(ends.tolist())
+        if max(abs(line.place((x0, y0))[1]), abs(line.place((x1, y1))[1])) <= IN_LINE_PT
+    ]
+    assert 100 < len(near) < 350
+    assert in_line(line, ends) == near
