@@ -305,17 +305,15 @@ def share_drawn(maps: PageMaps, arc: ProbedArc, *, scale: float) -> float | None
     masked = _values(maps.text, centre, radius, ways, scale / STRIDE) >= MASKED
     if float(masked.mean()) > 1.0 - BROKEN:
         return None
-    on = np.zeros(len(turns), np.bool_)
-    for side in SIDES_PT:
-        on |= _values(maps.dark, centre, radius + side, ways, scale) > INK
+    across = radius + np.array(SIDES_PT)[:, None]
+    on = np.asarray((_values(maps.dark, centre, across, ways, scale) > INK).any(axis=0))
     # where a text stands in the arc's line the arc stops before it does
     seen = [free for free in (~masked, _clear_of(masked)) if int(free.sum()) >= FEWEST]
     share = max((float(on[free].mean()) for free in seen), default=0.0)
     if share <= DRAWN:
         return None
-    beside = np.zeros(len(turns))
-    for side in (-BESIDE_PT, BESIDE_PT):
-        beside += (_values(maps.dark, centre, radius + side, ways, scale) > INK) / 2
+    either = radius + np.array([-BESIDE_PT, BESIDE_PT])[:, None]
+    beside = (_values(maps.dark, centre, either, ways, scale) > INK).mean(axis=0)
     slim = slim & ~masked if (slim & ~masked).any() else ~masked
     thin = float(beside[slim].mean()) < share - CLEAR
     return share if thin else None
@@ -330,11 +328,14 @@ def _clear_of(masked: NDArray[np.bool_]) -> NDArray[np.bool_]:
 def _values(
     image: NDArray[np.uint8],
     vertex: Point,
-    radius: float,
+    radius: float | Floats,
     ways: tuple[Floats, Floats],
     scale: float,
 ) -> NDArray[np.uint8]:
-    """Values of an image along an arc; `ways` are the cosines and sines of its turns."""
+    """Values of an image along an arc; `ways` are the cosines and sines of its turns.
+
+    Radii of shape (n, 1) give the values along n arcs, (n, turns).
+    """
     column = np.floor((vertex.x + radius * ways[0]) * scale).astype(int)
     row = np.floor((vertex.y - radius * ways[1]) * scale).astype(int)
     h, w = image.shape
