@@ -39,7 +39,7 @@ _HEADING = re.compile(r":\s*$")
 _VIEW_WORD = re.compile(
     r"\b(?:FIG(?:URE)?|VIEW|SECT(?:ION)?|ELEVATION|DETAIL|PLAN)\b", re.IGNORECASE
 )
-_NO_TITLE = frozenset({FormKind.COUNT, FormKind.UNIT, FormKind.NOTE})
+_NO_TITLE = frozenset({FormKind.COUNT, FormKind.NOTE})  # but for those of something named
 _KINDS = (
     (re.compile(r"\bN\.?T\.?S\.?\b|NOT TO SCALE|NO SCALE", re.IGNORECASE), ViewKind.NOT_TO_SCALE),
     (re.compile(r"\bSECTION\b|\bSECT\.", re.IGNORECASE), ViewKind.SECTION),
@@ -143,7 +143,8 @@ def _view(
     kind = next((k for pattern, k in _KINDS if pattern.search(words)), None)
     if kind is None:
         kind = ViewKind.TRUE if own else ViewKind.UNKNOWN
-    named = [t for t in below if stated_scale(t.text) is None and _may_name(t.text)]
+    plain = [replace(t, text=_SCALE.sub("", t.text).strip(" -–—,;()")) for t in below]
+    named = [t for t in plain if _may_name(t.text)]
     named.sort(key=lambda t: t.text[:1].isdigit())  # 1/8 THICK stands nearer than many a name
     return View(
         id=number,
@@ -185,7 +186,10 @@ def _may_name(text: str) -> bool:
     if _WORD.search(text) is None or is_heading or is_sentence or _ADDRESS.search(text):
         return False
     forms = parse_statements(text, unit=None)
-    return not any(form.kind in _NO_TITLE and not form.subject for form in forms)
+    return not any(
+        form.kind is FormKind.UNIT or (form.kind in _NO_TITLE and not form.subject)
+        for form in forms
+    )
 
 
 def stated_scale(text: str) -> str | None:

@@ -49,9 +49,13 @@ def test_a_view_of_two_parts_has_both_their_titles():
         ("NOTES:", ""),
         ("NO PART OF THIS SHEET MAY BE SOLD OR PASSED ON WITHOUT A WRITTEN WORD", ""),
         ("WWW.MARBLE-LIFT.EXAMPLE", ""),
+        ("ALL DIMENSIONS IN CM", ""),
+        ("FRONT VIEW - SCALE 1:10", "FRONT VIEW"),
+        ("DETAIL B (2:1)", "DETAIL B"),
+        ("SCALE 1:10", ""),
     ],
 )
-def test_a_title_is_short_and_ends_in_a_colon_only_where_it_names_a_view(below, title):
+def test_a_title_is_what_names_a_view_and_no_note_beside_it(below, title):
     builder = PageBuilder()
     builder.rectangle((80, 200, 230, 290))
     builder.dimension(80, 230, 170, "4", foot=26)
