@@ -262,7 +262,7 @@ def survived(sheet: HandSheet, scanned: Scanned) -> tuple[float, ...]:
     side = round(FIGURE_MM * scanned.dpi / 25.4)
     whole, left = (cv2.blur(ink, (side, side)) for ink in (wanted, kept))
     share = np.where(whole > FAINTEST, left / np.maximum(whole, FAINTEST), 1.0)
-    return tuple(float(share[_around(d.lettered, scanned)].min()) for d in sheet.drawn)
+    return tuple(float(share[_around(d.lettered, scanned)].min(initial=1.0)) for d in sheet.drawn)
 
 
 def _around(box: Box, scanned: Scanned) -> tuple[slice, slice]:
