@@ -18,6 +18,7 @@ from audit.records import Reading
 # Lengths in heights of the text's box.
 ROOM = 0.35  # around it: what reaches so far over or under the text runs on
 FIGURE = 0.4  # height of the least figure, that of a stacked fraction; points are lower
+IN_ROW = 0.75  # of the tallest figure, those beside it without a fraction
 RIM = 0.1  # past its ends, where no middle of a figure is
 LEAST_PX = 8.0  # height of a text whose figures can be told apart
 DEPTH = 0.45  # share of the darkest ink
@@ -50,21 +51,25 @@ def show_every_figure(reading: Reading, gray: Gray) -> bool:
     crop, _ = turn_upright(
         gray, box.centre, angle=reading.angle, width=length + 2 * room, height=height + 2 * room
     )
-    return _count(crop, room, height) == sum(c not in "., " for c in reading.text)
+    seen = _heights(crop, room, height)
+    # figures of one row are about as high: a lower blob is a piece of one
+    whole = "/" in reading.text or min(seen, default=0) >= IN_ROW * max(seen, default=1)
+    return whole and len(seen) == sum(c not in "., " for c in reading.text)
 
 
-def _count(crop: Gray, room: float, height: float) -> int:
-    """Count the blobs as high as a figure whose middle is in the text and that end near it."""
+def _heights(crop: Gray, room: float, height: float) -> list[int]:
+    """Heights of the blobs as high as a figure whose middle is in the text and that end near it."""
     depth = float(np.percentile(crop, 90)) - crop.astype(np.float32)
     full = float(np.percentile(depth, 99))
     if full < FAINTEST:
-        return 0
+        return []
     inked = np.asarray(depth > DEPTH * full, np.uint8)
     count, _, stats, centres = cv2.connectedComponentsWithStats(inked, connectivity=8)
     rim = room - RIM * height
-    found = 0
+    found = []
     for (_, y, _, high, _), (x, _) in zip(stats[1:count], centres[1:count], strict=True):
         runs_on = y == 0 or y + high == len(crop)
         within = rim < x < crop.shape[1] - rim
-        found += bool(within and not runs_on and high >= FIGURE * height)
+        if within and not runs_on and high >= FIGURE * height:
+            found.append(int(high))
     return found

@@ -83,6 +83,16 @@ def test_figures_that_stand_apart_from_the_line_are_not_doubted(read, printed, d
     assert bool(doubt_struck_ones([one])[0].reading.doubt)
 
 
+def test_pieces_of_a_broken_figure_are_not_counted_as_figures():
+    paper = np.full((260, 300), 255, np.uint8)
+    cv2.putText(paper, "4.5", (104, 194), cv2.FONT_HERSHEY_SIMPLEX, 2.0, (0,), 3)
+    cv2.line(paper, (98, 100), (98, 240), (0,), 2)
+    paper[173:175, 100:146] = 255  # the scan lost a part of the 4
+    [done] = doubt_struck_ones([link("14.5", (98.0, 200.0), Box(96, 150, 210, 196))], paper)
+    assert done.reading is not None
+    assert done.reading.doubt
+
+
 def test_a_line_of_a_neighbouring_dimension_counts_and_one_further_down_does_not():
     wide = link("11 1/2", (0.0, 400.0), Box(100, 196, 148, 206))
     for y, doubted in ((200.0, True), (300.0, False)):
