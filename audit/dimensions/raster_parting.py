@@ -27,6 +27,10 @@ SQUARE = 0.12  # run over rise of a line across a text
 INSIDE = 0.35  # from the ends of a text
 PASSING = 3.0  # beyond its ends: lines of the links that its first and last part stand over
 CENTRED = 0.35  # off the middle between two lines
+# A line broken for its text: the least of it on either side, how far its halves may be out of
+# line, the widest gap; how far into the text either half may reach from its middle; and between
+# two such lines: grain of the wood, which is broken for a text too, runs closer.
+STUB, SAME_LINE, WIDEST, BAND, APART = 0.6, 0.25, 3.2, 0.6, 2.0
 MARK_ASIDE, MARK_BELOW = 0.5, 2.0  # of a line, and of the box of a text, to a mark
 MARK_SCORE = 0.3
 STRADDLES = 0.1  # a figure reaches so far over a line that parts nothing
@@ -112,7 +116,9 @@ def part_at_lines(gray: Gray, spots: Sequence[TextSpot], traced: TracedPage) -> 
     for spot in spots:
         lines = _cuts(ground, spot) if spot.length > SHORTEST * ground.height else []
         inside = [c for c in lines if abs(c.at) < spot.length / 2 - INSIDE * ground.height]
-        parted.append(_parts(ground, spot, inside, lines) if inside else Parted((spot,)))
+        found = _parts(ground, spot, inside, lines) if inside else Parted((spot,))
+        long = spot.length > SHORTEST * ground.height and len(found.spots) == 1
+        parted.append(_parts_on_broken_lines(ground, spot) if long else found)
     return tuple(parted)
 
 
@@ -175,6 +181,65 @@ def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[_Cut], lines: Sequenc
         centred=all(_is_centred(own, [middle + line.at for line in lines], h) for own in boxes),
         crossed=all(cut.crosses for cut in cuts),
     )
+
+
+def _parts_on_broken_lines(ground: _Ground, spot: TextSpot) -> Parted:
+    """Part a text of which each half stands at the middle of a line that is broken for it.
+
+    Texts on lines side by side are set higher and lower by turns, for want of room.
+    """
+    h = ground.height
+    straight = replace(spot, angle=90.0 * round(spot.angle / 90.0))
+    breaks = _breaks(ground, straight)
+    if len(breaks) != 2 or breaks[1] - breaks[0] < APART * h:
+        return Parted((spot,))
+    wide, high = spot.box.width, spot.box.height
+    wide, high = (wide, high) if round(straight.angle) % 180 == 0 else (high, wide)
+    crop, back = turn_upright(
+        ground.gray, spot.centre, angle=straight.angle, width=wide + h, height=high + h
+    )
+    blobs = [
+        b for b in _blobs(ground, crop, back) if abs(b.centre.x - crop.shape[1] / 2) < wide / 2
+    ]
+    figures = sorted(
+        (b for b in blobs if LOWEST * h < b.height < HIGHEST * h), key=lambda b: b.centre.x
+    )
+    places = [crop.shape[1] / 2 + at for at in breaks]
+    offs = [_off_middles(figures, k, places) for k in range(1, len(figures))]
+    if min(offs, default=math.inf) > CENTRED * h:
+        return Parted((spot,))
+    k = 1 + int(np.argmin(offs))
+    halves = _around(figures[:k]), _around(figures[k:])
+    middle = (halves[0].x1 + halves[1].x0) / 2
+    bounds = (-math.inf, middle), (middle, math.inf)
+    own = [
+        _with_signs(half, blobs, between, h) for half, between in zip(halves, bounds, strict=True)
+    ]
+    return Parted(tuple(_part(ground, straight, back, box) for box in own), centred=True)
+
+
+def _off_middles(figures: Sequence[Box], k: int, places: Sequence[float]) -> float:
+    """How far the first k figures, or the others, stand off the middles they belong to."""
+    halves = _around(figures[:k]), _around(figures[k:])
+    return max(abs(half.centre.x - at) for half, at in zip(halves, places, strict=True))
+
+
+def _breaks(ground: _Ground, spot: TextSpot) -> list[float]:
+    """Places along a straight text of lines across it that are broken where it stands, px."""
+    h, ends = ground.height, (ground.ends[:, :2], ground.ends[:, 2:])
+    a, b = (_along(spot, p) for p in ends)
+    run, rise = np.abs(a[:, 0] - b[:, 0]), np.abs(a[:, 1] - b[:, 1])
+    at, top, foot = (a + b)[:, 0] / 2, np.minimum(a, b)[:, 1], np.maximum(a, b)[:, 1]
+    near = (rise > STUB * h) & (run < SQUARE * rise) & (np.abs(at) < spot.length / 2)
+    above = np.flatnonzero(near & (foot < BAND * h) & (foot > -WIDEST * h))
+    below = np.flatnonzero(near & (top > -BAND * h) & (top < WIDEST * h))
+    found: list[float] = []
+    for i in above[np.argsort(at[above])].tolist():
+        gaps = top[below] - foot[i]
+        same = (np.abs(at[below] - at[i]) < SAME_LINE * h) & (gaps > h) & (gaps < WIDEST * h)
+        if same.any() and not any(abs(at[i] - other) < INSIDE * h for other in found):
+            found.append(float(at[i]))
+    return found
 
 
 def _is_centred(own: Box, lines: Sequence[float], h: float) -> bool:

@@ -99,3 +99,31 @@ def test_part_keeps_the_inch_mark_after_its_figures():
     where = {"marks": [(100, 110)], "left": 86, "right": 114, "text_y": 100}
     _, second = parts_of(under_the_text(), **where)
     assert second[0] + second[1] / 2 > 110.5
+
+
+def side_by_side(*xs, apart=24.0, size="2500"):
+    """Upright lines broken for sizes that are set higher and lower by turns, and the sizes."""
+    builder = PageBuilder()
+    for x, y in zip(xs, (100, 106), strict=True):
+        builder.line((x, 60), (x, y - 7))
+        builder.line((x, y + 7), (x, 150))
+    for x, y in zip((100, 100 + apart), (100, 106), strict=True):
+        builder.text(size, (x, y))
+    return builder
+
+
+def test_sizes_at_the_middles_of_lines_broken_for_them_are_parted():
+    builder = side_by_side(100, 124)
+    found = parts_of(builder, marks=[], left=89, right=135, text_y=103)
+    assert [x for x, _ in found] == pytest.approx([100, 124], abs=0.5)
+
+
+def test_lines_that_are_broken_away_from_the_middles_of_sizes_part_nothing():
+    where = {"marks": [], "left": 89, "right": 135, "text_y": 103}
+    assert len(parts_of(side_by_side(94, 124), **where)) == 1
+
+
+def test_lines_too_near_for_two_sizes_part_nothing():
+    """As grain of the wood, which is broken wherever a number stands."""
+    where = {"marks": [], "left": 94, "right": 118, "text_y": 103}
+    assert len(parts_of(side_by_side(100, 112, apart=12.0, size="25"), **where)) == 1
