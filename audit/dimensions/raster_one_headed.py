@@ -1,7 +1,8 @@
-"""Dimension lines of which one arrowhead shows: the other is too slim, or lost in what it touches.
+"""Dimension lines of which one arrowhead shows, or none: slim ones are lost in what they touch.
 
 Only where the rest leaves no doubt: the line ends exactly on a line across it, a number stands at
-its middle, the network calls it a dimension line, and no other mark is on it.
+its middle, the network calls it a dimension line, and no other mark is on it. Where no head shows,
+the line must be broken for its number, and end so at both ends.
 """
 
 from __future__ import annotations
@@ -31,7 +32,8 @@ MIDDLE = 0.15  # of its length, from its middle to that of its text
 BESIDE = 1.3  # letter heights from the line to the nearest of its text
 ASIDE_PT, AXIS = 2.0, 0.985  # how far off a line another mark may be on it; cosine to its axis
 CALLED = 0.5  # share of the line that the network calls a dimension line
-STRENGTH = 0.55
+ROOM = 2.5  # letter heights from the end of a number to the line broken for it
+STRENGTH, HEADLESS = 0.55, 0.5
 
 
 def find_one_headed(
@@ -64,16 +66,36 @@ def find_one_headed(
     found = []
     for mark in marks:
         shaft = find_shaft(ink, mark, behind=True) if mark.is_arrow else None
-        if shaft is None:
+        if shaft is not None:
+            line = _back(ink, mark, shaft)
+            found.append(_candidate(ink, line, marks, sizes, headed=mark))
+    for size in sizes:
+        line_at = _broken_line(ink, size)
+        if line_at is not None:
+            found.append(_candidate(ink, line_at, marks, [size], headed=None))
+    return [c for c in found if c is not None and _is_called(c, maps, px_per_pt)]
+
+
+def _is_called(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> bool:
+    place = candidate.places[0]
+    share = share_of_line(place.line, (place.low, place.high), maps, px_per_pt=px_per_pt)
+    return share is not None and share >= CALLED
+
+
+def _broken_line(ink: Ink, size: SizeText) -> Line | None:
+    """Return the line that is broken for a number, from one of its ends on; `None` if none is."""
+    for i in ink.near(size.line.centre, size.line.length / 2 + ROOM * size.line.height):
+        line = ink.line_of(i)
+        parting = None if ink.curved[i] else _parting(line, size)
+        if parting is None or ink.lengths[i] < INKED_PT:
             continue
-        candidate = _candidate(ink, mark, _back(ink, mark, shaft), marks, sizes)
-        if candidate is None:
-            continue
-        place = candidate.places[0]
-        share = share_of_line(place.line, (place.low, place.high), maps, px_per_pt=px_per_pt)
-        if share is not None and share >= CALLED:
-            found.append(candidate)
-    return found
+        _, pieces = ink.on_line(line)
+        spans = merge_spans(np.array([*pieces, parting], float), JOINED_PT)
+        low, high = next((a, b) for a, b in spans if a <= parting[0] and b >= parting[1])
+        if low < parting[0] - INKED_PT and high > parting[1] + INKED_PT:
+            at = line.at(low)
+            return Line(at.x, at.y, line.ux, line.uy)
+    return None
 
 
 def _back(ink: Ink, mark: Mark, shaft: int) -> Line:
@@ -86,24 +108,27 @@ def _back(ink: Ink, mark: Mark, shaft: int) -> Line:
 
 
 def _candidate(
-    ink: Ink, mark: Mark, line: Line, marks: Sequence[Mark], sizes: Sequence[SizeText]
+    ink: Ink, line: Line, marks: Sequence[Mark], sizes: Sequence[SizeText], *, headed: Mark | None
 ) -> Candidate | None:
+    """Make a candidate of a line that begins where its one head points, or where it stops."""
     strokes, pieces = ink.on_line(line)
     inside = [span for t in sizes if (span := _parting(line, t)) is not None]
     spans = merge_spans(np.array([*pieces, *inside], float).reshape(-1, 2), JOINED_PT)
-    end = next((b for a, b in spans if a < mark.size + ON_TIP_PT and b > LEAST_PT), None)
+    start = ON_TIP_PT + (headed.size if headed is not None else 0.0)
+    end = next((b for a, b in spans if a < start and b > LEAST_PT), None)
     if end is None or not any(_is_centred(line, t, end) for t in sizes):
         return None
     if not any(abs(b - end) < EXACT_PT and b - a > INKED_PT for a, b in pieces):
         return None  # a text stands at its end
-    if any(_is_on(line, m, end) for m in marks if m is not mark):
+    least = -ON_TIP_PT if headed is None else ON_TIP_PT
+    if any(_is_on(line, m, (least, end)) for m in marks if m is not headed):
         return None
     drawn = tuple(merge_spans(pieces, 0.3))
     width = float(np.median(ink.widths[strokes]))
     marked = MarkedLine(
         line=line, strokes=strokes, spans=drawn, pieces=pieces, places=(), width=width
     )
-    near = find_crossing(ink, marked, Place(along=0.0, backward=mark))
+    near = find_crossing(ink, marked, Place(along=0.0, backward=headed))
     far = find_crossing(ink, marked, Place(along=end))
     if near is None or far is None or not (_is_end(near, line, 0.0) and _is_end(far, line, end)):
         return None
@@ -111,9 +136,9 @@ def _candidate(
         kind=DimensionKind.DISTANCE,
         ends=(near.end, far.end),
         line=(near.end.point, far.end.point),
-        strength=STRENGTH,
+        strength=STRENGTH if headed is not None else HEADLESS,
         places=(TextPlace(line=line, low=0.0, high=end, ink=drawn),),
-        claims=frozenset({("arrow", id(mark))}),
+        claims=frozenset() if headed is None else frozenset({("arrow", id(headed))}),
         strokes=frozenset(map(int, strokes)),
         wants=frozenset({"length", "diameter"}),
         plain=True,
@@ -138,10 +163,10 @@ def _is_centred(line: Line, text: SizeText, end: float) -> bool:
     return abs(along - end / 2) < MIDDLE * end and gap < BESIDE * text.line.height
 
 
-def _is_on(line: Line, mark: Mark, end: float) -> bool:
-    """Whether another mark stands on a line between its ends, or at the far one."""
+def _is_on(line: Line, mark: Mark, span: tuple[float, float]) -> bool:
+    """Whether another mark stands on a stretch of a line, or at its far end."""
     along, aside = line.place(mark.point)
-    if abs(aside) > ASIDE_PT or not ON_TIP_PT < along < end + mark.size:
+    if abs(aside) > ASIDE_PT or not span[0] < along < span[1] + mark.size:
         return False
     return not mark.is_arrow or abs(mark.ux * line.ux + mark.uy * line.uy) > AXIS
 

@@ -1,4 +1,4 @@
-"""Dimension lines of which one head shows, on strokes and maps made by hand."""
+"""Dimension lines of which one head shows, or none, on strokes and maps made by hand."""
 
 from __future__ import annotations
 
@@ -45,6 +45,7 @@ def test_a_line_with_one_head_ends_where_it_stops_on_a_line():
     [
         {"across": ACROSS[1:]},  # stops on nothing
         {"across": [((60.0, 64.0), (110.0, 64.0)), ACROSS[1]]},  # runs past it
+        {"across": [((60.0, 37.0), (140.0, 83.0)), ACROSS[1]]},  # stops on a slanting line
         {"marks": [head(100.0, 60.0, 0.0, -1.0)]},  # has another head there
         {"marks": [head(100.0, 120.0, 0.0, -1.0)]},  # and so has a link of a chain
         {"number": text_at("2 5/8", (118.0, 90.0))},  # carries the number elsewhere
@@ -60,3 +61,38 @@ def test_a_number_between_a_head_and_a_frame_does_not_lead_the_line_there():
     number = text_at("4 3/4", (100.0, 210.0), angle=90.0, height=12.0)
     frame = ((60.0, 177.0), (140.0, 177.0))
     assert found(line=tail, across=[frame, ACROSS[1]], number=number) == []
+
+
+def headless(*, stop=60.0, called=255, marks=(), at=160.0):
+    """What is found of a line broken for a number, without its heads."""
+    halves = [((100.0, stop), (100.0, at - 14)), ((100.0, at + 14), (100.0, 260.0))]
+
+    def draw(dark):
+        for half in halves:
+            a, b = (tuple(round(v * PX) for v in p) for p in half)
+            cv2.line(dark, a, b, 255, 2)
+
+    maps = maps_of(draw)
+    maps = replace(maps, line=np.full_like(maps.line, called))
+    number = text_at("28", (100.0, at))
+    return find_one_headed(ink_of([*halves, *ACROSS]), marks, [number], maps, px_per_pt=PX)
+
+
+def test_a_line_broken_for_its_number_ends_where_it_stops_on_lines():
+    (candidate, *more) = headless()
+    assert not more
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"stop": 66.0},  # stops short of a line, as grain does
+        {"stop": 54.0},  # runs past it
+        {"called": 0},
+        {"at": 110.0},  # the number is not at its middle
+        {"marks": [head(100.0, 60.0, 0.0, -1.0), head(100.0, 260.0, 0.0, 1.0)]},  # both show
+    ],
+)
+def test_a_line_without_heads_that_leaves_doubt_is_none(other):
+    assert headless(**other) == []
