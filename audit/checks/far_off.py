@@ -8,6 +8,7 @@ texts are exact, and what a person placed or read stands.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from audit.checks.slips import name_slip
@@ -17,6 +18,7 @@ from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, V
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
 KNOWN = 0.1  # of a length: known no better it fits one slip or another by chance
+ALONG_DEG = 15.0  # from level or upright; edges that run backwards lean by 30 or 45 degrees
 HALVES = ("half of it fits", "twice as much fits")
 OTHER_SIDE = "its supplement"  # two lines make two angles, and a tool may find the other one
 ONE_STEP = "its line spans one step, though its sum is printed with it"
@@ -83,6 +85,17 @@ def _is_far(dimension: Dimension, view: View) -> bool:
     return off_mm > FAR_MM and _ratio(scaled.value, size) > FAR
 
 
+def _may_recede(dimension: Dimension) -> bool:
+    """Whether a length may be that of an edge that runs backwards, drawn half as long or so."""
+    scaled, printed = dimension.scaled, dimension.printed
+    if scaled is None or printed is None or scaled.unit is Unit.DEG or len(dimension.ends) != 2:
+        return False
+    a, b = (end.point for end in dimension.ends)
+    lean = math.degrees(math.atan2(abs(b.y - a.y), abs(b.x - a.x)))
+    slants = min(lean, 90.0 - lean) > ALONG_DEG
+    return slants and float(printed.to(scaled.unit)) > scaled.value
+
+
 def _ratio(a: float, b: float) -> float:
     return max(a, b) / min(a, b)
 
@@ -92,7 +105,7 @@ def _is_slip(dimension: Dimension) -> bool:
     if scaled is None or reading is None or reading.callout is None:
         return False
     allowed = (dimension.tolerance or 0.0) + scaled.expanded
-    if allowed > KNOWN * scaled.value:
+    if allowed > KNOWN * scaled.value or _may_recede(dimension):
         return False
     slip = name_slip(reading.callout, scaled.value, allowed=allowed)
     size = reading.callout.size

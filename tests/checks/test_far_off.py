@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -56,6 +57,25 @@ def test_a_length_known_to_a_third_of_itself_names_no_slip():
     assert verdict(read("3/2", 0.06, sigma=0.5)).why == NOT_ITS_LINE
     assert verdict(read("3/2", 0.06)).why == NOT_ITS_LINE  # T is 1/64 in
     assert verdict(read("15", 15 / 25.4)).verdict is Verdict.DISAGREES
+
+
+@pytest.mark.parametrize(
+    ("turn", "drawn", "due"),
+    [
+        (45, 0.75, Verdict.NOT_CHECKED),  # as in an oblique drawing
+        (0, 0.75, Verdict.DISAGREES),
+        (45, 3.0, Verdict.DISAGREES),  # nothing is drawn longer for running backwards
+    ],
+)
+def test_a_slanted_length_half_as_long_as_printed_may_run_backwards(turn, drawn, due):
+    base = read("3/2", drawn)
+    first, last = base.ends
+    far = first.point.distance(last.point)
+    turned = first.point.moved(
+        far * math.cos(math.radians(turn)), far * math.sin(math.radians(turn))
+    )
+    slanted = replace(base, ends=(first, replace(last, point=turned)))
+    assert verdict(slanted).verdict is due
 
 
 def test_in_a_part_of_a_view_drawn_larger_what_is_far_off_is_so_by_its_own_scale():
