@@ -302,18 +302,18 @@ def share_drawn(maps: PageMaps, arc: ProbedArc, *, scale: float) -> float | None
     )
     ways = np.cos(turns), np.sin(turns)
     centre, radius = arc.centre, arc.radius
-    masked = _values(maps.text, centre, radius, ways, scale / STRIDE) >= MASKED
+    masked = values_along(maps.text, centre, radius, ways, scale / STRIDE) >= MASKED
     if float(masked.mean()) > 1.0 - BROKEN:
         return None
     across = radius + np.array(SIDES_PT)[:, None]
-    on = np.asarray((_values(maps.dark, centre, across, ways, scale) > INK).any(axis=0))
+    on = np.asarray((values_along(maps.dark, centre, across, ways, scale) > INK).any(axis=0))
     # where a text stands in the arc's line the arc stops before it does
     seen = [free for free in (~masked, _clear_of(masked)) if int(free.sum()) >= FEWEST]
     share = max((float(on[free].mean()) for free in seen), default=0.0)
     if share <= DRAWN:
         return None
     either = radius + np.array([-BESIDE_PT, BESIDE_PT])[:, None]
-    beside = (_values(maps.dark, centre, either, ways, scale) > INK).mean(axis=0)
+    beside = (values_along(maps.dark, centre, either, ways, scale) > INK).mean(axis=0)
     slim = slim & ~masked if (slim & ~masked).any() else ~masked
     thin = float(beside[slim].mean()) < share - CLEAR
     return share if thin else None
@@ -325,16 +325,31 @@ def _clear_of(masked: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(~near[CLEAR_PROBES : CLEAR_PROBES + len(masked)])
 
 
-def _values(
+def values_along(
     image: NDArray[np.uint8],
     vertex: Point,
     radius: float | Floats,
     ways: tuple[Floats, Floats],
     scale: float,
 ) -> NDArray[np.uint8]:
-    """Values of an image along an arc; `ways` are the cosines and sines of its turns.
+    """Look up the values of an image along arcs about one vertex.
 
-    Radii of shape (n, 1) give the values along n arcs, (n, turns).
+    Parameters
+    ----------
+    image : (h, w) uint8 array
+    vertex : Point
+        In pt.
+    radius : float or (n, 1) array
+        In pt: of one arc or of n.
+    ways : pair of (turns,) arrays
+        Cosines and sines of the turns.
+    scale : float
+        Px of the image to a pt.
+
+    Returns
+    -------
+    (turns,) or (n, turns) uint8 array
+        0 beyond the image.
     """
     column = np.floor((vertex.x + radius * ways[0]) * scale).astype(int)
     row = np.floor((vertex.y - radius * ways[1]) * scale).astype(int)

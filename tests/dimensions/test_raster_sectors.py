@@ -8,7 +8,8 @@ import cv2
 import numpy as np
 import pytest
 
-from audit.dimensions.raster_sectors import find_sectors, without_angle_arcs
+from audit.dimensions.raster_sectors import find_sectors, values_along, without_angle_arcs
+from audit.geometry import Point
 from tests.dimensions.raster_builder import PX, draw_arc, ink_of, maps_of, tip
 
 VERTEX, RADIUS = (150.0, 250.0), 90.0
@@ -95,3 +96,15 @@ def test_dimension_lines_about_a_corner_are_no_angle(chains):
 
     assert find_sectors(ink_of([*legs, *chains]), marks, maps_of(draw), px_per_pt=PX) == []
     assert len(find_sectors(ink_of(legs), marks, maps_of(draw), px_per_pt=PX)) == 1
+
+
+@pytest.mark.parametrize("vertex", [Point(30, 25), Point(2, 60)])  # the second's arcs leave it
+def test_several_arcs_at_once_have_the_values_of_each_alone(vertex):
+    image = np.random.default_rng(4).integers(0, 256, (120, 130), np.uint8)
+    turns = np.radians(np.arange(0, 360, 3.0))
+    ways = np.cos(turns), np.sin(turns)
+    radii = [4.0, 9.5, 14.25]
+    at_once = values_along(image, vertex, np.array(radii)[:, None], ways, 2.0)
+    alone = [values_along(image, vertex, radius, ways, 2.0).tolist() for radius in radii]
+    assert at_once.tolist() == alone
+    assert len({tuple(row) for row in alone}) == 3
