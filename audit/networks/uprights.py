@@ -14,6 +14,8 @@ from audit.networks.decoding import NetCandidate, spelling_key
 
 # Figures without a stem: the first stroke of a broken one is no upright.
 ROUND = "0235689"
+# Of the probability of a reading without the 1, where the stroke is seen and the 1 was read.
+LEFT = 0.1
 LEAST_CROP_PX = 8
 # Of a blob, px: less is dust.
 DUST_PX = 6
@@ -28,6 +30,8 @@ def weigh_uprights(
 ) -> tuple[NetCandidate, ...]:
     """Put the reading with a 1 before it first where a stroke that may be one was not read.
 
+    Where the 1 was read and the same without it was thought of, the stroke speaks for the 1.
+
     Parameters
     ----------
     crop : (h, w) uint8 array
@@ -35,15 +39,21 @@ def weigh_uprights(
     said : tuple of NetCandidate
         Best first.
     most : float
-        Confidence that either reading has at most: the stroke may be a line.
+        Confidence that either reading has at most where no 1 was read: the stroke may be a line.
 
     Returns
     -------
     tuple of NetCandidate
         As it was where there is no such stroke.
     """
-    if not said or said[0].text[0] not in ROUND or not begins_with_upright(crop):
+    twin = _without_1(said)
+    if not said or not (said[0].text[0] in ROUND or twin) or not begins_with_upright(crop):
         return said
+    if twin is not None:
+        share = (1 - LEFT) * twin.confidence
+        found = [NetCandidate(c.text, LEFT * c.confidence) if c is twin else c for c in said[1:]]
+        ranked = sorted(found, key=lambda c: -c.confidence)
+        return (NetCandidate(said[0].text, min(1.0, said[0].confidence + share)), *ranked)
     first, second = "1" + said[0].text, said[0]
     others = [c for c in said[1:] if spelling_key(c.text) != spelling_key(first)]
     found = [NetCandidate(second.text, min(most, second.confidence)), *others]
@@ -51,6 +61,15 @@ def weigh_uprights(
         NetCandidate(first, most),
         *(NetCandidate(c.text, min(most, c.confidence)) for c in found),
     )
+
+
+def _without_1(said: tuple[NetCandidate, ...]) -> NetCandidate | None:
+    """Candidate that is the first one without the 1 it begins with; not where two 1s may stand."""
+    if not said or said[0].text[0] != "1":
+        return None
+    key = spelling_key(said[0].text[1:])
+    rest = (c for c in said[1:] if c.text[0].isdigit() and c.text[0] != "1")
+    return next((c for c in rest if spelling_key(c.text) == key), None)
 
 
 def begins_with_upright(crop: Gray) -> bool:

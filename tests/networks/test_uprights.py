@@ -49,3 +49,16 @@ def test_a_reading_that_begins_with_a_stem_is_left():
     said = (NetCandidate("10'-2", 0.99),)
     assert weigh_uprights(crop_with(((12, 11), (12, 49))), said, most=WIPED) is said
     assert weigh_uprights(np.zeros((0, 5), np.uint8), (), most=WIPED) == ()
+
+
+def test_a_stroke_speaks_for_a_1_that_was_read():
+    said = (NetCandidate("1 7/8", 0.5), NetCandidate("7/8", 0.4), NetCandidate("4 7/8", 0.1))
+    first, other, twin = weigh_uprights(crop_with(((12, 11), (12, 49))), said, most=WIPED)
+    assert (first.text, first.confidence) == ("1 7/8", pytest.approx(0.86))
+    assert (other.text, twin.text, twin.confidence) == ("4 7/8", "7/8", pytest.approx(0.04))
+    assert weigh_uprights(crop_with(), said, most=WIPED) is said
+
+
+def test_of_two_1s_one_may_be_a_line():
+    said = (NetCandidate("11'-2", 0.5), NetCandidate("1'-2", 0.4))
+    assert weigh_uprights(crop_with(((12, 11), (12, 49))), said, most=WIPED) is said
