@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import cv2
 import numpy as np
 import pytest
@@ -58,6 +60,13 @@ def scan_again(sheet: np.ndarray, *, way: str) -> tuple[np.ndarray, np.ndarray]:
     return np.clip(seen, 0, 255).astype(np.uint8), matrix
 
 
+@cache
+def look_again(way: str) -> tuple[Likeness, np.ndarray]:
+    """The second sheet, as another scan or photo of it looks; several tests ask."""
+    seen, matrix = scan_again(draw_sheet(2), way=way)
+    return look_at_sheet_image(seen, Transform()), matrix
+
+
 @pytest.fixture(scope="module")
 def known():
     return {n: look_at_sheet_image(draw_sheet(n), Transform()) for n in (1, 2, 3)}
@@ -65,8 +74,8 @@ def known():
 
 @pytest.mark.parametrize("way", ["scan", "photo", "turned"])
 def test_another_scan_of_a_print_lies_where_it_should(known, way):
-    seen, matrix = scan_again(draw_sheet(2), way=way)
-    found = register(known[2], look_at_sheet_image(seen, Transform()))
+    seen, matrix = look_again(way)
+    found = register(known[2], seen)
     assert isinstance(found, Registered)
     grid = np.array([(x, y) for x in (200, 800, 1500) for y in (150, 500, 950)], np.float32)
     true = cv2.perspectiveTransform(grid[None], matrix)[0]
@@ -77,8 +86,8 @@ def test_another_scan_of_a_print_lies_where_it_should(known, way):
 @pytest.mark.parametrize("other", [1, 3])
 @pytest.mark.parametrize("way", ["scan", "photo"])
 def test_another_sheet_with_the_same_title_block_is_refused(known, other, way):
-    seen, _ = scan_again(draw_sheet(2), way=way)
-    assert isinstance(register(known[other], look_at_sheet_image(seen, Transform())), AnotherSheet)
+    seen, _ = look_again(way)
+    assert isinstance(register(known[other], seen), AnotherSheet)
 
 
 def test_a_mirrored_print_is_not_the_same(known):
