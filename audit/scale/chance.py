@@ -32,6 +32,7 @@ BEYOND = 2.0  # ln; beyond what all sizes say
 MOST_CHANCE = 0.01  # that the scale is another: simulated sheets fix a wrong one still less often
 WITHIN = 3.0  # widths from the scale, of sizes that agree with it
 LEAST_WITNESSES = 2
+MOST_SIZES = 40  # of a view; more need no such weighing, and it takes as their square
 # A hand may be so poor that next to nothing is read right, whatever the network believes.
 LEAST_SHARE = 2 / 3  # of a view's sizes that must agree, a sure one among them; else
 LEAST_UNSURE = 3 / 4
@@ -104,10 +105,12 @@ def agree_beyond_chance(pairs: Sequence[Pair], said: Array, widths: Array) -> ND
     array of bool, shape (n,)
         Of one number over lengths that are the same, one.
     """
+    nobody = np.zeros(len(pairs), np.bool_)
+    if len(pairs) > MOST_SIZES:
+        return nobody
     right = np.array([p.right for p in pairs])
     printed, drawn = np.array([p.real for p in pairs]), np.array([p.drawn for p in pairs])
     counts = are_witnesses(printed, drawn, right)
-    nobody = np.zeros(len(pairs), np.bool_)
     if counts.sum() < LEAST_WITNESSES:
         return nobody
     scale, chance = chance_of_agreeing(said[counts], widths[counts], right[counts])

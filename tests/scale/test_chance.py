@@ -91,3 +91,10 @@ def test_misread_sizes_of_a_view_hardly_ever_fix_its_scale():
 
 def test_unsure_sizes_that_were_read_right_do():
     assert wrong_scales(np.random.default_rng(7), sizes=4, misread=0)[1] > 0.7 * SHEETS
+
+
+def test_a_view_of_very_many_sizes_is_left_to_those_that_count_them():
+    many = [pair(k, 0.5 + 0.1 * k, drawn_mm=10.0 + 2.0 * k) for k in range(41)]
+    said, widths = np.zeros(41), np.full(41, 0.01)
+    assert agree_beyond_chance(many[:40], said[:40], widths[:40]).any()
+    assert not agree_beyond_chance(many, said, widths).any()
