@@ -150,3 +150,13 @@ def test_what_leaves_doubt_is_read_by_all_networks(monkeypatch, says, text, look
         monkeypatch.setattr(reader, name, network)
     (said,) = reader._look([draw("1/8")])
     assert (said[0].text, tuple(n.asked for n in asked)) == (text, looks)
+
+
+def test_a_bare_number_counts_for_less_than_the_same_with_its_mark():
+    """A cut may have left it of a longer text: `650` of `.650`, `2` of `1/2`."""
+    said = [NetCandidate("650", 0.88), NetCandidate("650 R", 0.5), NetCandidate("65", 0.1)]
+    bare, other, last = reader._calibrate(said)
+    ((marked,),) = [reader._calibrate([NetCandidate(".650", 0.88)])]
+    assert bare.confidence < 0.9 < marked.confidence
+    assert bare.confidence >= other.confidence >= last.confidence  # best first, as they were
+    assert [bare.text, other.text] == ["650", "650 R"]
