@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from audit.dimensions.ink import Ink
+from audit.dimensions.ink import Ink, merge_spans
 from audit.records import Dimension, DimensionKind
 
 REACH_PT = 2.5  # how far short of the dimension line an extension line may stop
 OVERSHOOT_PT = 7.5  # how far extension lines usually run past it
 LONGER = 1.5  # an extension line reaches so much further to the one side than to the other
 FOOT_PT = 6.0  # shorter strokes are parts of arrowheads
+DASH_PT, DASH_GAP_PT = 3.0, 4.5  # of extension lines that a two-level scan broke up
 SLANT_DEG = (25.0, 78.0)  # between an extension line and a dimension line of a pictorial view
 SQUARE_DEG = 84.0
 PARALLEL_DEG = 4.0
@@ -69,11 +70,14 @@ def _feet(ink: Ink, dimension: Dimension, which: int) -> list[Foot]:
     ux, uy = (q.x - p.x) / far, (q.y - p.y) / far
     found = []
     for i in ink.near(p, REACH_PT):
-        if ink.curved[i] or ink.lengths[i] < FOOT_PT:
+        if ink.curved[i] or ink.lengths[i] < DASH_PT:
             continue
         line = ink.line_of(i)
         at, aside = line.place(p)
-        before, after = at, float(ink.lengths[i]) - at
+        low, high = _drawn(ink, i)
+        if high - low < FOOT_PT:
+            continue
+        before, after = at - low, high - at
         near, long = min(before, after), max(before, after)
         if abs(aside) > REACH_PT or near < -REACH_PT or near > OVERSHOOT_PT:
             continue
@@ -82,6 +86,16 @@ def _feet(ink: Ink, dimension: Dimension, which: int) -> list[Foot]:
         way = 1.0 if after > before else -1.0
         found.append((way * line.ux, way * line.uy, line.turned_from(ux, uy)))
     return found
+
+
+def _drawn(ink: Ink, i: int) -> tuple[float, float]:
+    """How far a stroke reaches along its line, with the dashes that go on from a short one."""
+    length = float(ink.lengths[i])
+    if length >= FOOT_PT:
+        return 0.0, length
+    _, pieces = ink.on_line(ink.line_of(i))
+    spans = merge_spans(pieces, DASH_GAP_PT)
+    return next(((a, b) for a, b in spans if a <= length / 2 <= b), (0.0, length))
 
 
 def _turn_between(a: Foot, b: Foot) -> float:
