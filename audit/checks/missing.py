@@ -297,15 +297,17 @@ def _unreached(line: StationLine) -> list[_Floating]:
     if sum(leg.a in main for leg in line.used) < LEAST_LEGS - 1:
         return []
     return [
-        _Floating(
-            line,
-            frozenset(group),
-            frozenset(main),
-            tuple(sorted({leg.dimension for leg in line.used if leg.a in group})),
-        )
+        _Floating(line, frozenset(group), frozenset(main), dimensions)
         for group in groups
-        if group is not main and not _is_implied(group, main, line)
+        if group is not main
+        and (dimensions := _on_stations(group, line))
+        and not _is_implied(group, main, line)
     ]
+
+
+def _on_stations(group: set[int], line: StationLine) -> tuple[int, ...]:
+    """Return the dimensions on some stations; a size for reference alone places nothing."""
+    return tuple(sorted({leg.dimension for leg in line.used if leg.a in group}))
 
 
 def _groups(line: StationLine) -> list[set[int]]:

@@ -327,6 +327,16 @@ def test_a_feature_no_size_reaches_is_a_note_unless_symmetry_places_it():
     assert "M103" not in codes(plan)
 
 
+def test_a_size_for_reference_needs_no_position():
+    plan = PlanBuilder()
+    view = plan.view("BASE")
+    plan.size(view, "1", 0, 1)
+    plan.size(view, "3", 1, 4, y=10)
+    plan.size(view, "4", 0, 4, y=30)
+    plan.size(view, "1/4 REF", 1.6, 1.85, y=20)
+    assert "M103" not in codes(plan)
+
+
 def test_what_a_position_in_millimetres_may_be_is_listed_in_steps_of_the_plan():
     plan = PlanBuilder()
     view = plan.view("BASE")
