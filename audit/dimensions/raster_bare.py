@@ -99,7 +99,7 @@ def _faces_one(t: Terminator, headless: Sequence[Terminator]) -> bool:
 
 
 def _head_over_shaft(tip: Point, direction: float, maps: PageMaps, scale: float) -> float:
-    """How much wider than its shaft a head is, pt; infinite where letters hide the shaft."""
+    """How much wider than its shaft a head is, pt."""
     look = maps, scale
     ways = [(direction + turn, aside) for turn in SHAFT_TURN_DEG for aside in SHAFT_ASIDE_PT]
     inked = [_widths(tip, way, SHAFT_PT, STEP_PT, look).mean() for way in ways]
@@ -107,7 +107,9 @@ def _head_over_shaft(tip: Point, direction: float, maps: PageMaps, scale: float)
     head = _widths(tip, best, HEAD_PT, WIDE_PT, look)
     shaft = _widths(tip, best, SHAFT_PT, WIDE_PT, look)
     shaft = shaft[~_lettered(tip, best, SHAFT_PT, WIDE_PT, look)]
-    return float(np.sort(head)[-WIDEST] - np.median(shaft)) if len(shaft) >= FEW else math.inf
+    # where letters hide the shaft, its width shows at the thinnest of the head, just at its tip
+    thin = float(np.median(shaft)) if len(shaft) >= FEW else float(np.sort(head)[WIDEST - 1])
+    return float(np.sort(head)[-WIDEST]) - thin
 
 
 def _widths(
