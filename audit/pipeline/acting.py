@@ -13,6 +13,7 @@ from audit.errors import BadPlace, BadUsage
 from audit.geometry import Box, Point, project_onto
 from audit.lengths import Length, Unit, is_size_like, parse_length, parse_lengths
 from audit.pipeline.placing import SnapGround, end_in_frame, snap_row
+from audit.pipeline.texts import counted_as
 from audit.reading import read_typed, vote
 from audit.records import (
     Audit,
@@ -120,15 +121,22 @@ def unit_of(audit: Audit, sheet: int) -> Unit | None:
 
 
 def counted_on(audit: Audit, sheet: int) -> Unit | None:
-    """Tell what the numbers printed on a sheet count: as a note there says, else as `unit_of`."""
+    """Tell what the numbers printed on a sheet count: as a note there says, else as `unit_of`.
+
+    Where no note does, as the numbers there, or on other sheets, were taken: a stated scale tells
+    centimetres as well.
+    """
+    if audit.settings.unit is not None:
+        return audit.settings.unit
     said = {
         s.form.unit
         for s in audit.statements
         if s.sheet == sheet and s.kind is StatementKind.UNIT and s.form is not None
     } & {Unit.CM, Unit.M}
-    if len(said) == 1 and audit.settings.unit is None:
+    if len(said) == 1:
         return said.pop()
-    return unit_of(audit, sheet)
+    own = [d for d in audit.dimensions if d.sheet == sheet and d.printed is not None]
+    return counted_as(own or audit.dimensions) or unit_of(audit, sheet)
 
 
 def snap_at(ground: SnapGround, near: Point, *, reach: float) -> SnapSeen:

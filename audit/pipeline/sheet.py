@@ -428,5 +428,7 @@ def _scale(found: FoundSheet, settings: Settings) -> InUnit:
     if found.unit.unit is not None:
         scaled = fix(found.dimensions, settings)
         taken = InUnit(dimensions=found.dimensions, scaled=scaled, settings=settings)
+        if any(f.code == "S107" for f in found.findings):  # told when the sheet was looked at
+            return taken
         return tell_counted(taken, sheet=found.sheet, unit=found.unit.unit, says=found.unit.says)
     return scale_in_likelier_unit(found.dimensions, sheet=found.sheet, fix=fix, settings=settings)

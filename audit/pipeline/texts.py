@@ -193,6 +193,31 @@ def lacks_unit(dimension: Dimension) -> bool:
     return reading.callout.size is None and any(c.isdigit() for c in reading.text)
 
 
+def counted_as(dimensions: Iterable[Dimension]) -> Unit | None:
+    """Tell whether bare numbers were made into millimetres as centimetres, or as metres.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        As they were read.
+
+    Returns
+    -------
+    Unit or None
+        `None` where they were not.
+    """
+    votes: Counter[Unit] = Counter()
+    for reading in (d.reading for d in dimensions):
+        callout = None if reading is None else reading.callout
+        if reading is None or callout is None or callout.size is None or callout.unit_printed:
+            continue
+        for unit in (Unit.MM, Unit.CM, Unit.M):
+            meanings = parse_callouts(reading.text, unit=unit)
+            votes[unit] += bool(meanings) and meanings[0].size == callout.size
+    most = max(votes.values(), default=0)
+    return next((u for u in (Unit.CM, Unit.M) if votes[u] == most > votes[Unit.MM]), None)
+
+
 def likely_unit(dimensions: Iterable[Dimension]) -> Unit:
     """Return the likelier unit of bare numbers where neither print nor scale decides.
 

@@ -9,10 +9,12 @@ import pytest
 
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit, parse_callouts, parse_statements
-from audit.pipeline.sheet import FoundSheet, judge_sheet
+from audit.pipeline.acting import type_reading
+from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, find_unit, likely_unit, with_unit
 from audit.pipeline.unit_and_scale import is_likely
 from audit.records import (
+    Audit,
     Dimension,
     DimensionKind,
     End,
@@ -184,6 +186,8 @@ def test_numbers_that_count_other_units_are_made_into_millimetres(note, times, n
     (told,) = [f for f in done.findings if f.code == "S107"]
     assert f'the note "DIMENSIONS IN {note}" says that its numbers count {name}' in told.text
     assert f"{times} mm for each" in told.text
+    again = judge_sheet(replace(done.found, findings=done.findings), settings=Settings())
+    assert [f for f in again.findings if f.code == "S107"] == [told]
 
 
 @pytest.mark.parametrize("pt", [2.306, 5.526])
@@ -193,6 +197,10 @@ def test_a_scale_by_which_the_unit_was_chosen_says_nothing_of_the_print(pt):
     assert [f.code for f in done.findings] == ["S107"]
     assert "near a standard scale" in done.findings[0].text
     assert done.views[0].scale.print_factor is None
+
+
+def audit_of(done: JudgedSheet) -> Audit:
+    return Audit(name="plan", sheets=(done.found.sheet,), dimensions=done.dimensions)
 
 
 @pytest.mark.parametrize(("stated", "name"), [("1:20", "centimetres"), ("1:2", "mm")])
@@ -219,6 +227,8 @@ def test_a_stated_scale_tells_centimetres_from_millimetres(stated, name):
     (told,) = [f for f in done.findings if f.code == "S107"]
     assert f"so they are taken as {name}" in told.text
     assert done.dimensions[0].printed.value == (600 if name == "centimetres" else 60)
+    typed = type_reading(audit_of(done), done.dimensions[1], "46,5")
+    assert typed.callout.size.value == (465 if name == "centimetres" else Fraction(93, 2))
 
 
 def test_metres_are_told_where_a_bare_number_counts_them_and_not_else():
