@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -113,8 +114,22 @@ def find_unit(
         return SheetUnit(None, few if inches else NOTHING_SAYS)
     if inches == mm == 0:
         return SheetUnit(None, NOTHING_SAYS)
-    unit = Unit.IN if inches >= mm else _METRIC[max(_METRIC, key=lambda says: said[says])]
+    unit = Unit.IN if inches >= mm else _metric_of(said, lines)
     return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
+
+
+def _metric_of(said: Counter[_Says], lines: Sequence[str]) -> Unit:
+    """Tell which metric unit bare numbers count: not that of a scale bar or a length of stock.
+
+    ``1 m`` and ``50 cm`` stand on many a sheet in millimetres.
+    """
+    says = max(_METRIC, key=lambda says: said[says])
+    bare = [m[0] for line in lines if (m := _BARE.fullmatch(line.strip())) is not None]
+    most = max((float(n.replace(",", ".")) for n in bare), default=0.0)
+    split = sum(not n.isdigit() for n in bare)
+    few = bool(bare) and said[says] < max(FEWEST_OF_UNIT, FEWEST_SHARE * len(bare))
+    whole = says is _Says.M and split < len(bare) / 2  # metres are printed with decimals
+    return Unit.MM if few or whole or most > MOST_OF_UNIT[says] else _METRIC[says]
 
 
 def surely_read(readings: Iterable[Reading], settings: Settings) -> tuple[bool, ...]:
@@ -135,6 +150,10 @@ class _Says(Enum):
 
 
 _METRIC = {_Says.MM: Unit.MM, _Says.CM: Unit.CM, _Says.M: Unit.M}
+# Bare numbers count what is printed at so many sizes, at such a share of them, up to such numbers.
+FEWEST_OF_UNIT, FEWEST_SHARE = 2, 0.25
+MOST_OF_UNIT = {_Says.MM: math.inf, _Says.CM: 500.0, _Says.M: 30.0}  # furniture, and houses
+_BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _WITH_UNIT = re.compile(r"\d ?(C?M)(?![A-Z\d])", re.IGNORECASE)
 
 

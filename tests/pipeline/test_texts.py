@@ -31,6 +31,10 @@ def lines(*texts: str) -> list[TextLine]:
         (("2.40 m", "0.60", "1,25 m"), Unit.M),
         (("60 cm", "45", "12,5 CM"), Unit.CM),
         (("2.40 m", "18 mm", "12 mm", "60"), Unit.MM),
+        (("600", "385", "1200", "1 m", "2 m"), Unit.MM),  # a scale bar
+        (("600", "385", "430", "18", "2.4 m"), Unit.MM),  # a length of stock
+        (("600", "385", "430", "50 cm", "60 cm"), Unit.MM),
+        (("12", "18.5", "6", "24.5", "9", "1.5 m"), Unit.MM),
         (("DIMENSIONS IN MM", "3/8 PLYWOOD", "42"), Unit.MM),
         (("42", "17", "120"), None),
         ((".875", "1.250"), Unit.IN),
