@@ -197,13 +197,13 @@ def is_borne_out(
     if beyond_chance is not None and logs is not None and beyond_chance.sum() >= FEWEST:
         seen = np.sort((off + limit)[agree & beyond_chance])
         sharp = sharp or (len(seen) >= FEWEST and float(seen[FEWEST - 1]) <= SEEN)
-        near |= _are_of_other_lines(np.abs(logs[~agree]))
+        near |= _are_of_other_lines(np.abs(logs[~agree]), limit[~agree])
     return sharp and bool(near.all())
 
 
-def _are_of_other_lines(odd: NDArray[np.float64]) -> NDArray[np.bool_]:
+def _are_of_other_lines(odd: NDArray[np.float64], limit: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Tell which sizes are off by what no other view of a sheet would have them off by."""
-    at_ratio = np.abs(odd[:, None] - _LOG_RATIOS).min(axis=1) <= SAME_RATIO
+    at_ratio = np.abs(odd[:, None] - _LOG_RATIOS).min(axis=1) <= SAME_RATIO + np.log1p(limit)
     return np.asarray((odd > FAR) & ~at_ratio, np.bool_)
 
 

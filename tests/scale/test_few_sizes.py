@@ -93,6 +93,11 @@ def test_a_third_size_off_by_no_ratio_of_views_and_too_far_to_be_called_wrong_is
     assert isinstance(scale_of(*TWO, odd), NoScale) is not scaled
 
 
+def test_a_third_size_known_too_badly_to_tell_a_ratio_of_views_from_none_fixes_nothing():
+    twice = replace(pair(3, 0.5, drawn_mm=drawn(1.0) * 1.03), u_paper=0.5)
+    assert isinstance(scale_of(*TWO, twice), NoScale)
+
+
 def test_a_drawn_page_with_two_sizes_still_asks_for_a_known_size():
     assert isinstance(scale_of(*TWO, page=PageKind.VECTOR), NoScale)
 
