@@ -23,6 +23,8 @@ from audit.scale.modes import RATIOS
 LEAST = 2  # sizes side by side
 OTHER_SIZE = 1.02  # ratio from which two printed sizes are two, and no slip made once
 NEAR = 0.01  # relative; an eye-made detail is no nearer to its ratio
+MOST_SPREAD = 0.06  # relative; half of what 4/3 and 3/2 stand apart: a wider one fits any ratio
+AROUND = 0.1  # of its longer side, about a detail: legs of one chain lie a hair beside its line
 IN_A_DETAIL = "check the scale here: the sizes side by side are all drawn {times} as large"
 
 
@@ -97,7 +99,7 @@ def _times(dimension: Dimension) -> float | None:
 def _is_at(dimension: Dimension, times: float, ratio: Fraction) -> bool:
     scaled = dimension.scaled
     spread = 0.0 if scaled is None else scaled.expanded / scaled.value
-    return abs(math.log(times / float(ratio))) <= spread + NEAR
+    return spread <= MOST_SPREAD and abs(math.log(times / float(ratio))) <= spread + NEAR
 
 
 def _are_several(part: Sequence[Dimension]) -> bool:
@@ -106,16 +108,17 @@ def _are_several(part: Sequence[Dimension]) -> bool:
 
 
 def _stand_alone(part: Sequence[Dimension], dimensions: Sequence[Dimension]) -> bool:
-    box = Box.around([e.point for d in part for e in d.ends])
+    box = Box.around([p for d in part for p in _places(d)])
+    box = box.grown(AROUND * max(box.width, box.height))
     return not any(
-        box.contains(_middle(d))
+        box.contains(Box.around(_places(d)).centre)
         for d in dimensions
         if d.verdict is Verdict.AGREES and d.scaled is not None and d.scaled.unit is not Unit.DEG
     )
 
 
-def _middle(dimension: Dimension) -> Point:
-    return Box.around([e.point for e in dimension.ends]).centre
+def _places(dimension: Dimension) -> list[Point]:
+    return [*(e.point for e in dimension.ends), *dimension.line]
 
 
 def _say_times(ratio: Fraction) -> str:

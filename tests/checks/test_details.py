@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from audit.checks.details import IN_A_DETAIL
+from audit.checks.details import IN_A_DETAIL, doubt_details
 from audit.geometry import Point
 from audit.records import End, Verdict
 from tests.checks.test_agreement import judged, size
@@ -52,3 +52,28 @@ def test_two_sizes_side_by_side_drawn_twice_as_large_are_asked_about(second, bet
 def test_one_size_that_is_drawn_twice_as_large_is_wrong():
     done = judged(at("7/16", 0.875, number=1, x=300, y=100), *rest())
     assert done.dimensions[0].verdict is Verdict.DISAGREES
+
+
+def test_two_wrong_legs_of_a_chain_with_one_between_that_agrees_are_no_detail():
+    legs = [("1/2", 1.0), ("3/4", 0.75), ("5/8", 1.25)]
+    row = [
+        at(printed, drawn, number=k, x=x, y=100 + aside)  # ends a hair off one line
+        for k, ((printed, drawn), x, aside) in enumerate(
+            zip(legs, (100, 172, 226), (0.0, 0.3, -0.2), strict=True), 1
+        )
+    ]
+    verdicts = [d.verdict for d in judged(*row, *rest()).dimensions[:3]]
+    assert verdicts == [Verdict.DISAGREES, Verdict.AGREES, Verdict.DISAGREES]
+
+
+@pytest.mark.parametrize(("expanded", "asked"), [(0.03, True), (0.3, False)])
+def test_sizes_too_vaguely_measured_to_tell_a_ratio_are_no_detail(expanded, asked):
+    pair = [at("7/16", 0.875, number=1, x=300, y=100), at("5/16", 0.625, number=2, x=310, y=150)]
+    vague = [
+        replace(d, scaled=replace(d.scaled, expanded=expanded))
+        for d in judged(pair[0], *rest()).dimensions[:1]
+    ]
+    second = judged(pair[1], *rest()).dimensions[0]
+    second = replace(second, scaled=replace(second.scaled, expanded=expanded))
+    done = doubt_details([*vague, second])
+    assert {d.verdict is Verdict.NOT_CHECKED for d in done} == {asked}
