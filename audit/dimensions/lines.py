@@ -8,11 +8,12 @@ in its place), or from a stroke with ticks, dots or rings on it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from audit.dimensions.ink import Floats, Indices, Ink, Line, covered, merge_spans
 from audit.dimensions.terminators import Mark, MarkKind
@@ -179,20 +180,42 @@ def _led_between_tails(ink: Ink, shafts: Sequence[tuple[Mark, Line]]) -> list[Li
     fills the room: too short to tell their direction well.
     """
     found = []
-    for k, (mark, line) in enumerate(shafts):
-        for other, its in shafts[k + 1 :]:
-            dx, dy = other.point.x - mark.point.x, other.point.y - mark.point.y
-            far = math.hypot(dx, dy)
-            if far < MIN_BETWEEN_PT or mark.ux * other.ux + mark.uy * other.uy > -LEANING_COSINE:
-                continue
-            led = Line(mark.point.x, mark.point.y, dx / far, dy / far)
-            off = max(abs(line.place(other.point)[1]), abs(its.place(mark.point)[1]))
-            way = mark.ux * led.ux + mark.uy * led.uy
-            if off < ON_LINE_PT + ink.play or abs(way) < LEANING_COSINE:
-                continue
-            if _have_tails(ink, led, far, outside=way > 0):
-                found.append(led)
+    for mark, line, other, its in heads_near_each_other(shafts):
+        dx, dy = other.point.x - mark.point.x, other.point.y - mark.point.y
+        far = math.hypot(dx, dy)
+        if far < MIN_BETWEEN_PT or mark.ux * other.ux + mark.uy * other.uy > -LEANING_COSINE:
+            continue
+        led = Line(mark.point.x, mark.point.y, dx / far, dy / far)
+        off = max(abs(line.place(other.point)[1]), abs(its.place(mark.point)[1]))
+        way = mark.ux * led.ux + mark.uy * led.uy
+        if off < ON_LINE_PT + ink.play or abs(way) < LEANING_COSINE:
+            continue
+        if _have_tails(ink, led, far, outside=way > 0):
+            found.append(led)
     return found
+
+
+def heads_near_each_other(
+    shafts: Sequence[tuple[Mark, Line]],
+) -> Iterator[tuple[Mark, Line, Mark, Line]]:
+    """Give every two heads that stand no further apart than a line led between tails may be long.
+
+    Parameters
+    ----------
+    shafts : sequence of (Mark, Line)
+        Heads, each with the line of its shaft; a crowded sheet has thousands.
+
+    Yields
+    ------
+    tuple of (Mark, Line, Mark, Line)
+        In the order of `shafts`.
+    """
+    if len(shafts) < 2:
+        return
+    points = np.array([mark.point for mark, _ in shafts])
+    reach = max(LONGEST_LED_PT, MOST_TAILS * LONGEST_TAIL_PT)
+    for k, other in sorted(cKDTree(points).query_pairs(reach)):
+        yield *shafts[k], *shafts[other]
 
 
 def _have_tails(ink: Ink, led: Line, far: float, *, outside: bool) -> bool:

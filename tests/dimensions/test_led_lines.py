@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from audit.dimensions.lines import find_marked_lines
+from audit.dimensions.ink import Line
+from audit.dimensions.lines import find_marked_lines, heads_near_each_other
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 from tests.dimensions.raster_builder import ink_of
@@ -76,3 +77,21 @@ def test_short_lines_behind_two_heads_are_one_though_they_point_past_each_other(
 
 def test_lines_that_run_clearly_another_way_are_not_one():
     assert facing(0.12, 0.15, way=1.0) == 1
+
+
+def test_heads_far_apart_are_not_tried_two_by_two():
+    """A crowded sheet has thousands of heads, and a thousand times as many pairs of them."""
+    places = [(400.0 * (k % 60), 400.0 * (k // 60)) for k in range(3000)]
+    places.append((places[7][0] + 100.0, places[7][1]))
+    shafts = [
+        (
+            Mark(
+                kind=MarkKind.FILLED, point=Point(x, y), ux=1.0, uy=0.0, size=6.0,
+                strokes=frozenset(),
+            ),
+            Line(x, y, 1.0, 0.0),
+        )
+        for x, y in places
+    ]  # fmt: skip
+    [(mark, _, other, _)] = heads_near_each_other(shafts)
+    assert (mark.point, other.point) == (Point(*places[7]), Point(*places[-1]))
