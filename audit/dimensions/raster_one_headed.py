@@ -8,7 +8,8 @@ the line must be broken for its number, and end so at both ends.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 import numpy as np
 
@@ -19,8 +20,11 @@ from audit.dimensions.lines import MarkedLine, Place, find_shaft
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point
 from audit.networks.page import PageMaps
 from audit.records import DimensionKind
+
+Thing = TypeVar("Thing")
 
 LEAST_PT = 20.0  # 7 mm: shorter ones have their heads outside, or are leaders
 SQUARE_DEG = 80.0
@@ -63,17 +67,38 @@ def find_one_headed(
     list of Candidate
     """
     sizes = [t for t in texts if t.form in (TextForm.LENGTH, TextForm.DIAMETER) and t.plain]
+    on = _finder_along(marks, [m.point for m in marks], [ASIDE_PT] * len(marks))
+    beside = _finder_along(sizes, [t.line.centre for t in sizes], [_reach(t) for t in sizes])
     found = []
     for mark in marks:
         shaft = find_shaft(ink, mark, behind=True) if mark.is_arrow else None
         if shaft is not None:
             line = _back(ink, mark, shaft)
-            found.append(_candidate(ink, line, marks, sizes, headed=mark))
+            found.append(_candidate(ink, line, on(line), beside(line), headed=mark))
     for size in sizes:
         line_at = _broken_line(ink, size)
         if line_at is not None:
-            found.append(_candidate(ink, line_at, marks, [size], headed=None))
+            found.append(_candidate(ink, line_at, on(line_at), [size], headed=None))
     return [c for c in found if c is not None and _is_called(c, maps, px_per_pt)]
+
+
+def _finder_along(
+    things: Sequence[Thing], points: Sequence[Point], reach: Sequence[float]
+) -> Callable[[Line], list[Thing]]:
+    """Make what tells which things stand no further than they reach from a line, of thousands."""
+    at, far = np.array(points, float).reshape(-1, 2), np.array(reach)
+
+    def find(line: Line) -> list[Thing]:
+        aside = np.abs(line.ux * (at[:, 1] - line.y) - line.uy * (at[:, 0] - line.x))
+        return [things[int(k)] for k in np.flatnonzero(aside <= far)]
+
+    return find
+
+
+def _reach(text: SizeText) -> float:
+    """How far from a line the middle of a text may be that stands in it or beside it."""
+    centre = text.line.centre
+    return max(map(centre.distance, text.line.quad)) + BESIDE * text.line.height
 
 
 def _is_called(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> bool:

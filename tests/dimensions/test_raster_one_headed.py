@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 import pytest
 
+from audit.dimensions import raster_one_headed
 from audit.dimensions.raster_one_headed import find_one_headed
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -96,3 +97,14 @@ def test_a_line_broken_for_its_number_ends_where_it_stops_on_lines():
 )
 def test_a_line_without_heads_that_leaves_doubt_is_none(other):
     assert headless(**other) == []
+
+
+def test_numbers_far_from_a_line_are_not_tried_on_it(monkeypatch):
+    """A large sheet has hundreds of heads and as many numbers."""
+    tried = []
+    monkeypatch.setattr(raster_one_headed, "_parting", lambda _, text: tried.append(text))
+    far = [text_at("2 5/8", (300.0 + 40 * k, 160.0)) for k in range(50)]
+    maps = maps_of(lambda dark: None)
+    heads = [head(100.0, 260.0, 0.0, 1.0)]
+    find_one_headed(ink_of([LINE, *ACROSS]), heads, [NUMBER, *far], maps, px_per_pt=PX)
+    assert set(map(id, tried)) == {id(NUMBER)}
