@@ -68,7 +68,8 @@ def _short_beside(blank: Dimension, dimensions: Sequence[Dimension]) -> Dimensio
 
 
 def _is_length(dimension: Dimension) -> bool:
-    return dimension.kind is DimensionKind.DISTANCE and len(dimension.line) == 2
+    line = dimension.line
+    return dimension.kind is DimensionKind.DISTANCE and len(line) == 2 and line[0] != line[1]
 
 
 def _goes_on(dimension: Dimension, end: Point, other: Point) -> bool:

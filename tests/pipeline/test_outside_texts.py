@@ -55,6 +55,7 @@ def test_the_number_goes_to_the_short_one_and_the_blank_is_none():
         (LONG, replace(BLANK, score=0.9), SHORT),  # surely a dimension
         (LONG, length(2, 400, 700, "16", 560, score=0.6), SHORT),  # its own number, in its middle
         (BLANK, SHORT),  # nobody else's arrowhead at its other end
+        (LONG, length(2, 700, 700, "16", 710, score=0.6), SHORT),  # of no length at all
         (LONG, BLANK, length(3, 700, 990)),  # long enough for a number inside
         (LONG, BLANK, length(3, 700, 790, "9", 745)),  # it has a number
         (LONG, BLANK, replace(SHORT, line=(Point(700, 130), Point(790, 130)))),  # another row
