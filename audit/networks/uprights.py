@@ -21,8 +21,10 @@ LEAST_CROP_PX = 8
 DUST_PX = 6
 # In heights of the tallest blob: what counts as a figure, how tall the stroke must be.
 FIGURE, TALL = 0.4, 0.55
-# In its own heights, how wide a 1 is; in those of the tallest blob, how far it reaches past others.
-WIDE, PAST = 0.3, 0.3
+# In its own heights, how wide a 1 is; in those of the tallest blob, how far it reaches past others,
+# and how far where it is to speak for a 1: ends of extension lines stand out further, and of drawn
+# sizes with such an end before them twice as many were surely read with a 1.
+WIDE, PAST, LEVEL = 0.3, 0.3, 0.15
 
 
 def weigh_uprights(
@@ -47,7 +49,8 @@ def weigh_uprights(
         As it was where there is no such stroke.
     """
     twin = _without_1(said)
-    if not said or not (said[0].text[0] in ROUND or twin) or not begins_with_upright(crop):
+    past = PAST if twin is None else LEVEL
+    if not said or not (said[0].text[0] in ROUND or twin) or not begins_with_upright(crop, past):
         return said
     if twin is not None:
         share = (1 - LEFT) * twin.confidence
@@ -72,12 +75,14 @@ def _without_1(said: tuple[NetCandidate, ...]) -> NetCandidate | None:
     return next((c for c in rest if spelling_key(c.text) == key), None)
 
 
-def begins_with_upright(crop: Gray) -> bool:
+def begins_with_upright(crop: Gray, past: float = PAST) -> bool:
     """Whether the first blob of a crop's ink is an upright stroke between the figures' lines.
 
     Parameters
     ----------
     crop : (h, w) uint8 array
+    past : float
+        How far the stroke may reach past the figures, in heights of the tallest blob.
     """
     settled = settle_ink(crop, least=LEAST_CROP_PX)
     if settled is None:
@@ -89,10 +94,10 @@ def begins_with_upright(crop: Gray) -> bool:
         return False
     blobs[:, 2:] += blobs[:, :2]
     blobs = blobs[np.argsort(blobs[:, 0], kind="stable")]
-    return _is_figure(blobs[0], blobs[1:], len(ink))
+    return _is_figure(blobs[0], blobs[1:], len(ink), past)
 
 
-def _is_figure(stroke: Boxes, others: Boxes, height: int) -> bool:
+def _is_figure(stroke: Boxes, others: Boxes, height: int, past: float) -> bool:
     """Whether an upright stroke begins and ends about where the other figures do."""
     tall = others[:, 3] - others[:, 1]
     body = max(int(tall.max()), int(stroke[3] - stroke[1]))
@@ -103,4 +108,4 @@ def _is_figure(stroke: Boxes, others: Boxes, height: int) -> bool:
     thin = x1 - x0 <= WIDE * (y1 - y0) and y1 - y0 >= TALL * body
     inside = y0 >= 1 and y1 < height  # else it runs out of the crop
     top, foot = int(figures[:, 1].min()), int(figures[:, 3].max())
-    return bool(thin and inside and y0 >= top - PAST * body and y1 <= foot + PAST * body)
+    return bool(thin and inside and y0 >= top - past * body and y1 <= foot + past * body)

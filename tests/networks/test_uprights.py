@@ -62,3 +62,12 @@ def test_a_stroke_speaks_for_a_1_that_was_read():
 def test_of_two_1s_one_may_be_a_line():
     said = (NetCandidate("11'-2", 0.5), NetCandidate("1'-2", 0.4))
     assert weigh_uprights(crop_with(((12, 11), (12, 49))), said, most=WIPED) is said
+
+
+def test_a_stroke_that_stands_out_past_the_figures_speaks_for_no_1():
+    """Ends of extension lines do: it is asked about, but makes no reading surer."""
+    crop = np.pad(crop_with(), ((12, 12), (0, 0)), constant_values=245)
+    cv2.line(crop, (12, 8), (12, 76), 20, 4, cv2.LINE_AA)
+    assert begins_with_upright(crop)
+    said = (NetCandidate("1 7/8", 0.5), NetCandidate("7/8", 0.4))
+    assert weigh_uprights(crop, said, most=WIPED) is said
