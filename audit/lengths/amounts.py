@@ -44,6 +44,8 @@ class Amount:
         The number as written, without its unit.
     arc : Fraction or None
         Degrees, when the primes of this amount could be minutes and seconds.
+    named : Unit or None
+        What numbers beside it count: centimetres beside ``20 cm``, though `unit` is millimetres.
     """
 
     value: Fraction
@@ -52,6 +54,7 @@ class Amount:
     form: Form
     text: str = ""
     arc: Fraction | None = None
+    named: Unit | None = None
 
     def to_length(self, unit: Unit | None) -> Length | None:
         """Length in the printed unit, else in `unit`; fractions are inches when neither is known.
@@ -123,7 +126,13 @@ def _read_plain(tree: Tree[Token]) -> Amount:
     factor, base = unit_factors()[_UNIT_NAMES[unit[0].type]]
     arc = value / 3600 if unit[0].type == "INCH" else None
     return Amount(
-        value=value * factor, step=step * factor, unit=base, form=form, text=text, arc=arc
+        value=value * factor,
+        step=step * factor,
+        unit=base,
+        form=form,
+        text=text,
+        arc=arc,
+        named=next((u for u in Unit if u.counted is base and u.times == factor), base),
     )
 
 

@@ -89,7 +89,7 @@ def assemble(draft: Draft, context: Context) -> Callout | None:
 def _printed_unit(terms: Sequence[Term]) -> Unit | None:
     """Find the length unit printed in the callout; `None` for none and for two."""
     units = {
-        amount.unit
+        amount.named or amount.unit
         for term in terms
         for amount in (*term.amounts, *term.deviations)
         if amount.unit in (Unit.IN, Unit.MM)

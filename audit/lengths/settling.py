@@ -9,7 +9,7 @@ from fractions import Fraction
 from audit.lengths.amounts import Amount, Form
 from audit.lengths.callout import PrintedTolerance
 from audit.lengths.draft import Term
-from audit.lengths.length import Length, Unit
+from audit.lengths.length import Length, Unit, is_metric
 
 # Two limits of one size differ by less than this factor; 3/8 and 1 1/2 are two sizes.
 WIDEST_LIMITS = 2
@@ -63,7 +63,7 @@ def to_length(amount: Amount, context: Context) -> Length | None:
 
 
 def _unit_of(amount: Amount, context: Context) -> Unit | None:
-    if amount.form is Form.FRACTION and context.printed is Unit.MM:
+    if amount.form is Form.FRACTION and is_metric(context.printed):
         return context.unit
     return context.printed or context.unit
 
@@ -83,10 +83,15 @@ def settle(term: Term, context: Context) -> Size | None:
     return Size(
         length=length,
         step=amount.step_in(_unit_of(amount, context)),
-        printed=amount.unit is not None or (length is not None and length.unit is context.printed),
+        printed=amount.unit is not None or _is_beside(length, context.printed),
         tolerance=tolerance,
         remark=remark,
     )
+
+
+def _is_beside(length: Length | None, printed: Unit | None) -> bool:
+    """Whether a length has its unit from one printed beside it."""
+    return length is not None and printed is not None and length.unit is printed.counted
 
 
 def _settle_limits(term: Term, context: Context) -> Size | None:
