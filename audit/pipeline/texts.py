@@ -384,7 +384,10 @@ def _with_unit(dimension: Dimension, unit: Unit) -> Dimension:
         return dimension
     if reading.callout is not None and reading.callout.size is not None:
         return _doubting(dimension, reading, reading.callout, unit)
-    callout = size_on_line(parse_callouts(reading.text, unit=unit))
+    meanings = parse_callouts(reading.text, unit=unit)
+    if not meanings and reading.callout is not None:  # the size in 32 DOORWAY
+        meanings = parse_callouts(reading.callout.text, unit=unit)
+    callout = size_on_line(meanings)
     if callout is None:
         return dimension
     return replace(dimension, reading=replace(reading, callout=callout))

@@ -246,3 +246,10 @@ def test_metres_are_told_where_a_bare_number_counts_them_and_not_else():
         notes = [f.text for f in done.findings if f.code == "S107"]
         assert len(notes) == told
         assert all("3 printed sizes say that its numbers count metres" in note for note in notes)
+
+
+def test_a_size_with_the_name_of_what_it_measures_is_given_the_unit_too():
+    """`sizes_on_lines` takes ``60 DOORWAY`` on a line for 60, of no unit yet."""
+    bare = size(60, 1, pt=1.0)
+    named = replace(bare, reading=replace(bare.reading, text="60 DOORWAY"))
+    assert with_unit([named], Unit.IN)[0].printed == Length(Fraction(60), Unit.IN)
