@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from audit.checks import check_plan
 from audit.geometry import Box, Point
 from audit.lengths import (
     CalloutKind,
@@ -171,3 +172,30 @@ class PlanBuilder:
             statements=tuple(self.statements),
             **more,
         )
+
+
+def codes(plan, **more):
+    """Codes of what is told of a plan."""
+    return [f.code for f in check_plan(plan.audit(**more)).findings]
+
+
+def finding(plan, code, **more):
+    """Return the one finding of a code."""
+    [one] = [f for f in check_plan(plan.audit(**more)).findings if f.code == code]
+    return one
+
+
+def base_plan(*, length="6 1/2", listed="13/2", others=3):
+    """A base, drawn 6 1/2 × 3 3/4, and other parts whose rows all fit."""
+    plan = PlanBuilder()
+    for k in range(others):
+        name = f"PANEL {chr(65 + k)}{chr(65 + k)}"
+        view = plan.view(name, count=2)
+        plan.size(view, f"{k + 2}", 0, k + 2)
+        plan.size(view, "1 1/2", 0, 1.5, down=True)
+        plan.row(name, 2, T="1/4", W="3/2", L=f"{k + 2}")
+    view = plan.view("BASE", count=1)
+    plan.size(view, length, 0, 4.5)
+    plan.size(view, "3 3/4", 0, 3.75, down=True)
+    plan.row("BASE", 1, T="3/4", W="15/4", L=listed)
+    return plan

@@ -1,4 +1,4 @@
-"""A plan against itself: parts list, counts, fits, missing sizes, links, decisions."""
+"""A plan against itself: parts list, counts, fits, links, decisions."""
 
 from __future__ import annotations
 
@@ -8,11 +8,8 @@ from fractions import Fraction
 import pytest
 
 from audit.checks import check_plan
-from audit.checks.candidates import Gap, list_candidates
-from audit.checks.missing import _tell_floating
 from audit.checks.parts import find_parts
 from audit.checks.same_as import propose_links
-from audit.checks.stations import Leg, StationLine
 from audit.checks.tables import read_table
 from audit.checks.taps import percent_thread
 from audit.geometry import Box
@@ -29,33 +26,7 @@ from audit.records import (
     ViewKind,
 )
 from audit.scale.findings import say
-from tests.checks.plans import PlanBuilder, inches
-
-
-def codes(plan, **more):
-    return [f.code for f in check_plan(plan.audit(**more)).findings]
-
-
-def finding(plan, code, **more):
-    [one] = [f for f in check_plan(plan.audit(**more)).findings if f.code == code]
-    return one
-
-
-def base_plan(*, length="6 1/2", listed="13/2", others=3):
-    """A base, drawn 6 1/2 × 3 3/4, and other parts whose rows all fit."""
-    plan = PlanBuilder()
-    for k in range(others):
-        name = f"PANEL {chr(65 + k)}{chr(65 + k)}"
-        view = plan.view(name, count=2)
-        plan.size(view, f"{k + 2}", 0, k + 2)
-        plan.size(view, "1 1/2", 0, 1.5, down=True)
-        plan.row(name, 2, T="1/4", W="3/2", L=f"{k + 2}")
-    view = plan.view("BASE", count=1)
-    plan.size(view, length, 0, 4.5)
-    plan.size(view, "3 3/4", 0, 3.75, down=True)
-    plan.row("BASE", 1, T="3/4", W="15/4", L=listed)
-    return plan
-
+from tests.checks.plans import PlanBuilder, base_plan, codes, finding, inches
 
 # ---- parts list --------------------------------------------------------------------------------
 
@@ -256,141 +227,6 @@ def test_a_blind_hole_deeper_than_its_stock_comes_through():
     plan.hole(view, "Ø 1/8 × 1/2 DEEP", 1, 1, 0.125)
     plan.row("CAM", 8, T="1/4", W="7/4", L="7/4")
     assert "comes through" in finding(plan, "F105").text
-
-
-# ---- missing -------------------------------------------------------------------------------------
-
-
-def plates(*notes):
-    plan = PlanBuilder()
-    view = plan.view("SIDE PLATE", count=2)
-    plan.size(view, "4", 0, 4)
-    plan.row("SIDE PLATE", 2, W="3", L="4")
-    plan.row("RAMP", 1, T="1/4", W="3", L="4")
-    for note in notes:
-        plan.say(note)
-    return plan
-
-
-def test_a_thickness_by_general_note_is_implied():
-    one = finding(plates("ALL PARTS 1/4 THICK UNLESS NOTED."), "M101")
-    assert (one.severity, one.suggestion) == (Severity.NOTE, "1/4")
-    assert "general note" in one.text
-
-
-def test_a_thickness_nothing_gives_is_missing():
-    assert finding(plates(), "M102").severity is Severity.WARNING
-
-
-def test_a_part_taken_out_of_the_general_note_has_none():
-    plan = plates("ALL PARTS 1/4 THICK UNLESS NOTED.", "SIDE PLATES ARE OF THICKER STOCK.")
-    assert "takes it out of the general note" in finding(plan, "M102").text
-    assert "M101" not in codes(plan)
-
-
-@pytest.mark.parametrize("where", ["callout", "other view", "stock note", "untitled view", "dowel"])
-def test_a_thickness_given_elsewhere_is_not_missing(where):
-    plan = plates()
-    if where == "callout":
-        plan.size(1, "3/8 THK", 0, 0.375, y=40)
-    elif where == "other view":
-        plan.view("SIDE PLATE SECTION")
-    elif where == "stock note":
-        plan.stock("3/8 THICK", "3/8", near=1)
-    elif where == "untitled view":
-        plan.view("")
-    else:
-        plan.statements[1] = replace(
-            plan.statements[1], form=replace(plan.statements[1].form, material="DOWEL")
-        )
-    assert not {"M101", "M102"} & set(codes(plan))
-
-
-def test_a_stock_note_that_contradicts_the_list_is_told():
-    plan = base_plan()
-    plan.stock("3/8 THICK", "3/8", near=1)
-    assert "listed 1/4 thick" in finding(plan, "P101").text
-
-
-def test_a_feature_no_size_reaches_is_a_note_unless_symmetry_places_it():
-    plan = PlanBuilder()
-    view = plan.view("BASE")
-    plan.size(view, "1", 0, 1)
-    plan.size(view, "3", 1, 4, y=10)
-    plan.size(view, "1/4", 1.6, 1.85, y=20)
-    told = finding(plan, "M103")
-    assert told.severity is Severity.NOTE
-    # nothing else gives it: 1.6 in from the left end, as a drawing of exact vectors measures
-    assert "drawn as 1.6000" in told.text
-    plan.dimensions.pop()
-    plan.size(view, "1/4", 2.375, 2.625, y=20)  # centred between 1 and 4
-    assert "M103" not in codes(plan)
-
-
-def test_a_size_for_reference_needs_no_position():
-    plan = PlanBuilder()
-    view = plan.view("BASE")
-    plan.size(view, "1", 0, 1)
-    plan.size(view, "3", 1, 4, y=10)
-    plan.size(view, "4", 0, 4, y=30)
-    plan.size(view, "1/4 REF", 1.6, 1.85, y=20)
-    assert "M103" not in codes(plan)
-
-
-def test_what_a_position_in_millimetres_may_be_is_listed_in_steps_of_the_plan():
-    plan = PlanBuilder()
-    view = plan.view("BASE")
-    plan.size(view, "25 mm", 0, 25 / 25.4)
-    plan.size(view, "75 mm", 25 / 25.4, 100 / 25.4, y=10)
-    plan.size(view, "6 mm", 40 / 25.4, 46 / 25.4, y=20)
-    plan.dimensions = [  # as well as a scan shows them
-        replace(d, ends=tuple(replace(e, sigma=0.1) for e in d.ends)) for d in plan.dimensions
-    ]
-    assert finding(plan, "M103").text.endswith("drawn as 40.000 ± 0.100 mm (40).")
-
-
-def test_a_missing_position_is_looked_for_in_the_mating_part_before_it_is_scaled():
-    plan = PlanBuilder()
-    base = plan.view("BASE", count=1)
-    plan.size(base, "1", 0, 1)
-    plan.size(base, "3", 1, 4, y=10)
-    plan.size(base, "1/4", 1.625, 1.875, y=20)
-    plan.row("BASE", 1, T="1/4", W="4", L="4")
-    lid = plan.view("LID", count=1)
-    plan.size(lid, "1 5/8", 0, 1.625)
-    plan.row("LID", 1, T="1/4", W="4", L="4")
-    assert "drawn as 1.6250" in finding(plan, "M103").text
-    assert "LID" not in finding(plan, "M103").text
-    plan.say("GLUE LID TO BASE.")
-    told = finding(plan, "M103")
-    assert told.text.index("LID prints “1 5/8”") < told.text.index("drawn as 1.6250")
-    assert told.suggestion == "1 5/8"
-
-
-def test_a_missing_position_that_another_view_prints_is_named():
-    plan = PlanBuilder()
-    base = plan.view("BASE")
-    plan.size(base, "1", 0, 1)
-    plan.size(base, "3", 1, 4, y=10)
-    plan.size(base, "1/4", 1.625, 1.875, y=20)
-    plan.size(plan.view("BASE SECTION", kind=ViewKind.SECTION), "1 5/8", 0, 1.625)
-    plan.row("BASE", 1, T="1/4", W="4", L="4")
-    assert "another view prints “1 5/8”" in finding(plan, "M103").text
-    assert "suggested" not in finding(plan, "M103").text  # the drawing says the same
-
-
-def test_a_suggestion_says_how_many_other_values_fit():
-    gap = Gap(value=1.6, expanded=0.05, unit=Unit.IN, a=0, b=1)
-    line = StationLine(view=1, sheet=1, direction=0.0, unit=Unit.IN, stations=(), legs=())
-    found = list_candidates(gap, line, (), PlanBuilder().audit())
-    assert found.value == "1 5/8"
-    assert found.phrases == ("drawn as 1.600 ± 0.050 in (1 5/8)",)
-    assert found.others == 5  # 100 to 105 sixty-fourths, less this one
-    told = _tell_floating(base_plan().views[0], (), found)
-    assert f"1 5/8 is suggested; {found.others} other values fit as well" in told.text
-    far = replace(gap, value=0.205, expanded=0.001)  # 13/64 is near, and outside
-    leg = Leg(dimension=1, a=0, b=1, value=Fraction(41, 200), half=Fraction(0), reference=True)
-    assert list_candidates(far, replace(line, legs=(leg,)), (), PlanBuilder().audit()).others == 0
 
 
 # ---- links, decisions, hand-made chains ----------------------------------------------------------
