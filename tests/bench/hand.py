@@ -28,9 +28,9 @@ from audit.lengths import Unit
 from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Dimension, Finding, Settings, Verdict
 from tests.bench.fates import fates
-from tests.bench.hand_parts import Drawn
 from tests.bench.hand_pen import XY
 from tests.bench.hand_sheets import HALVES, PACKAGES, Scanned, in_px, make_sheet, scan, survived
+from tests.bench.hand_views import Drawn
 from tests.bench.planted import ALARMS, LOUD
 from tests.bench.reader_hard import find_face
 from tests.bench.spreading import spread

@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from audit.geometry import Transform
 from tests.bench.hand_letters import Lettering
-from tests.bench.hand_parts import PARTS, Box, Drawn, Manner, View, pictorial
+from tests.bench.hand_parts import PARTS, pictorial
 from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Ink, Pen, Rng
+from tests.bench.hand_views import Box, Drawn, Manner, View
 
 SIZE_MM = (330.2, 228.6)
 CELLS = (3, 2)

@@ -28,8 +28,8 @@ from audit.pipeline import CheckRequest, check
 from audit.records import Audit, Settings
 from tests.bench.fates import fates
 from tests.bench.hand import Outcome, Seen, cells, judge_sheet
-from tests.bench.hand_parts import Drawn
 from tests.bench.hand_sheets import Scanned
+from tests.bench.hand_views import Drawn
 from tests.bench.plates_scan import Picture, scan
 from tests.bench.plates_sheets import HALVES, PACKAGES, ink, make_plate
 from tests.bench.reader_hard import find_face

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.bench import plates_things, plates_things_held, plates_work_held, plates_work_things
-from tests.bench.hand_parts import Drawn
+from tests.bench.hand_views import Drawn
 from tests.bench.plates_letters import Letters, write
 from tests.bench.plates_pen import (
     PX_PER_MM,

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from tests.bench.hand_parts import Drawn
+from tests.bench.hand_views import Drawn
 from tests.bench.plates_letters import Letters, write
 from tests.bench.plates_pen import (
     HEADS,
