@@ -23,7 +23,6 @@ from audit.scale.modes import RATIOS
 LEAST = 2  # sizes side by side
 OTHER_SIZE = 1.02  # ratio from which two printed sizes are two, and no slip made once
 NEAR = 0.01  # relative; an eye-made detail is no nearer to its ratio
-MOST_SPREAD = 0.06  # relative; half of what 4/3 and 3/2 stand apart: a wider one fits any ratio
 AROUND = 0.1  # of its longer side, about a detail: legs of one chain lie a hair beside its line
 IN_A_DETAIL = "check the scale here: the sizes side by side are all drawn {times} as large"
 
@@ -99,7 +98,12 @@ def _times(dimension: Dimension) -> float | None:
 def _is_at(dimension: Dimension, times: float, ratio: Fraction) -> bool:
     scaled = dimension.scaled
     spread = 0.0 if scaled is None else scaled.expanded / scaled.value
-    return spread <= MOST_SPREAD and abs(math.log(times / float(ratio))) <= spread + NEAR
+    return spread <= _room(ratio) and abs(math.log(times / float(ratio))) <= spread + NEAR
+
+
+def _room(ratio: Fraction) -> float:
+    """Half of what the next ratio in use is off, relative: so vague a size fits either."""
+    return min(abs(math.log(ratio / other)) for other in RATIOS if other != ratio) / 2
 
 
 def _are_several(part: Sequence[Dimension]) -> bool:

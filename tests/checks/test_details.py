@@ -66,7 +66,7 @@ def test_two_wrong_legs_of_a_chain_with_one_between_that_agrees_are_no_detail():
     assert verdicts == [Verdict.DISAGREES, Verdict.AGREES, Verdict.DISAGREES]
 
 
-@pytest.mark.parametrize(("expanded", "asked"), [(0.03, True), (0.3, False)])
+@pytest.mark.parametrize(("expanded", "asked"), [(0.05, True), (0.09, False)])
 def test_sizes_too_vaguely_measured_to_tell_a_ratio_are_no_detail(expanded, asked):
     pair = [at("7/16", 0.875, number=1, x=300, y=100), at("5/16", 0.625, number=2, x=310, y=150)]
     vague = [
