@@ -27,6 +27,7 @@ BORDER_SHARE = 0.55  # of the sheet's side: a line this long near the edge is th
 EDGE_SHARE = 0.12
 BORDER_LEAN = 0.005  # a border on a scan leans by this share of its length
 MIN_VIEW_PT = 18.0
+BY_WALL = 3  # cells beside a frame's wall: where a line runs through it, it is drawn there
 LETTER_ROOM = 0.8  # of a text's height: a first or last letter left out when it was read
 LETTER_RIM = 0.15  # of a text's height, above and below it
 GRID_SHARE = 0.85  # of a component's length in two directions only: a table, when text fills it
@@ -69,6 +70,7 @@ class Regions:
         x, y = np.concatenate([x[keep], arc_x]), np.concatenate([y[keep], arc_y])
         drawn_ink = ~_under_texts(x, y, lettering)
         self.x, self.y = x[drawn_ink], y[drawn_ink]
+        self._inked = cv2.dilate(self._grid(self.x, self.y), np.ones((3, 3), np.uint8))
         self.labels = self._label(self.x, self.y, math.ceil(JOIN_PT / CELL_PT / 2))
         self.parent = list(range(int(self.labels.max(initial=0)) + 1))
         self._merge_inside()
@@ -196,11 +198,40 @@ class Regions:
         found = [v for v in map(self._at, points) if v]
         return max(set(found), key=found.count) if found else 0
 
-    def join(self, points: Sequence[Point]) -> None:
-        """Make the regions under some points one."""
-        found = [v for v in map(self._at, points) if v]
+    def join(self, dimension: Dimension) -> None:
+        """Make the regions that a dimension spans one, where no frame holds them apart."""
+        if self._is_parted(dimension):
+            return
+        found = [v for v in map(self._at, reach_of(dimension)) if v]
         for other in found[1:]:
             self._union(found[0], other)
+
+    def _is_parted(self, dimension: Dimension) -> bool:
+        """Whether a line runs through the walls of frames without being drawn up to them.
+
+        Two arrowheads at one level in neighbouring frames are taken for those of one line.
+        """
+        line = dimension.line or tuple(e.point for e in dimension.ends)
+        if len(line) < 2:
+            return False
+        a, b = line[0], line[-1]
+        steps = np.linspace(0.0, 1.0, max(math.ceil(a.distance(b) / CELL_PT), 1) + 1)
+        row, column = (
+            self._rows(a.y + steps * (b.y - a.y)),
+            self._columns(a.x + steps * (b.x - a.x)),
+        )
+        field = self.fields[row, column]
+        if field.all() or field[0] == field[-1]:
+            return False
+        drawn = self._inked[row, column] > 0
+        first = np.flatnonzero((field[:-1] != 0) & (field[1:] == 0)) + 1
+        last = np.flatnonzero((field[:-1] == 0) & (field[1:] != 0))
+        return any(
+            field[k - 1] != field[m + 1]
+            and not (drawn[max(k - BY_WALL, 0) : k].any() and drawn[m + 1 : m + 1 + BY_WALL].any())
+            for k in first
+            for m in last[last >= k][:1]
+        )
 
     def part_figures(self, dimensions: Sequence[Dimension], numbers: Sequence[TextLine]) -> None:
         """Part regions with the numbers of several figures, where nothing joins these."""

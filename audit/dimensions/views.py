@@ -78,7 +78,7 @@ def lay_out(
     measured = [p for d in dimensions for p in reach_of(d)]
     labels = Regions(page, ink, measured, dimensions=dimensions, lettering=texts)
     for dimension in dimensions:
-        labels.join(reach_of(dimension))
+        labels.join(dimension)
     labels.part_figures(dimensions, find_figure_numbers(texts, upright=upright))
     boxes = labels.boxes(dimensions)
     order = sorted(boxes, key=lambda k: (round(boxes[k].y0 / 50), boxes[k].x0))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from audit.dimensions.ink import Ink
+from audit.dimensions.regions import Regions, reach_of
 from audit.dimensions.ruled_frames import part_fields
 from audit.dimensions.ruled_walls import find_walls
 from tests.dimensions.page_builder import PageBuilder
@@ -102,6 +105,26 @@ def hemmed_in() -> PageBuilder:
 def test_frames_that_lines_inside_come_close_to_are_frames():
     found = views_of(hemmed_in())
     assert found["4"] != found["1 1/2"]
+
+
+@pytest.mark.parametrize("drawn", [False, True])
+def test_arrowheads_of_two_frames_taken_for_those_of_one_line_join_no_views(drawn):
+    """One that is drawn up to the walls on both their sides is a size of both."""
+    builder = hemmed_in()
+    if drawn:
+        builder.line((210, 250), (257, 250), 0.3)
+        builder.line((265, 250), (310, 250), 0.3)
+    first, second = sorted(builder.find().dimensions, key=lambda d: d.line[0].x)[:2]
+    across = replace(
+        first, ends=(first.ends[0], second.ends[-1]), line=(first.line[0], second.line[-1])
+    )
+    page = builder.page()
+    regions = Regions(page, Ink(page), reach_of(across), dimensions=[first, second])
+    apart = regions.label_of(reach_of(first)) != regions.label_of(reach_of(second))
+    regions.join(across)
+    assert apart
+    joined = regions.label_of(reach_of(first)) == regions.label_of(reach_of(second))
+    assert joined is drawn
 
 
 @pytest.mark.parametrize(
