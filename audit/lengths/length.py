@@ -52,10 +52,13 @@ def is_metric(unit: Unit | None) -> bool:
 class Length:
     """An exact size: a fraction of one unit.
 
-    `Unit.DEG` makes it an angle; angles and lengths never mix.
+    `Unit.DEG` makes it an angle; angles and lengths never mix. Centimetres and metres become
+    millimetres as it is made.
 
     Examples
     --------
+    >>> Length(Fraction(6), Unit.CM)
+    Length(value=Fraction(60, 1), unit=<Unit.MM: 'mm'>)
     >>> Length(Fraction(3, 8), Unit.IN).to(Unit.MM).value
     Fraction(381, 40)
     >>> Length(Fraction(1), Unit.IN) == Length(Fraction(127, 5), Unit.MM)
@@ -64,6 +67,11 @@ class Length:
 
     value: Fraction
     unit: Unit
+
+    def __post_init__(self) -> None:
+        if self.unit in _MM_IN:
+            object.__setattr__(self, "value", self.value * self.unit.times)
+            object.__setattr__(self, "unit", self.unit.counted)
 
     def to(self, unit: Unit) -> Length:
         """Return the same length in another unit, exactly.
