@@ -16,9 +16,11 @@ from audit.scale.chance import agree_beyond_chance
 from audit.scale.modes import Membership
 from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
+    FEWEST,
     LEAST_TO_VOUCH,
     SHARP,
     count_at_main,
+    count_different,
     is_agreed,
     is_backed,
     is_borne_out,
@@ -30,6 +32,9 @@ LEAST_BACKED = 2  # sizes of a sheet that a stated scale stands behind
 TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
 SAME_PRINT = 0.003  # relative; views of one sheet share its print
 LONE = {True: 1, False: 3}  # agreeing sizes of a lone view whose print is so true
+# Relative; where a picture is so near its stated scale two different sizes do: wrong ones are off
+# by half as much again in the mean, so that two meet it by chance four times in ten thousand.
+EXACT_PRINT = 0.01
 
 Votes = Mapping[int, NDArray[np.bool_]]
 
@@ -162,7 +167,8 @@ def _backed_views(
             continue
         others = [off[v] for v in sure if v != m.view]
         as_usual = others and abs(off[m.view] - float(np.median(others))) <= SAME_PRINT
-        if as_usual or _is_true(off[m.view], int(votes[m.view].sum()), page):
+        agreeing = np.array([p.real for p in solved.pairs if p.view == m.view])[votes[m.view]]
+        if as_usual or _is_true(off[m.view], agreeing, page):
             found.add(m.view)
     return frozenset(found)
 
@@ -171,7 +177,9 @@ def _count(votes: NDArray[np.bool_]) -> tuple[int, int]:
     return int(votes.sum()), len(votes)
 
 
-def _is_true(off: float, good: int, page: PageKind) -> bool:
-    """Whether a view of which `good` sizes agree is printed at its stated scale, true to size."""
+def _is_true(off: float, agreeing: NDArray[np.float64], page: PageKind) -> bool:
+    """Whether a view of which these sizes agree is printed at its stated scale, true to size."""
     drawn = page is PageKind.VECTOR
-    return abs(off) <= TRUE_PRINT[drawn] and good >= LONE[drawn]
+    if abs(off) <= TRUE_PRINT[drawn] and len(agreeing) >= LONE[drawn]:
+        return True
+    return abs(off) <= EXACT_PRINT and count_different(agreeing) >= FEWEST
