@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -78,8 +78,35 @@ def name_views(
     ]
     by = enlarge_factor(statements, sheet=sheet)
     if by is None or not sheet.paper_known:
-        return tuple(named)
+        return tuple(_with_one_print(named, sheet, unit))
     return tuple(_enlarged(n, by, sheet, unit) for n in named)
+
+
+def _with_one_print(
+    named: Sequence[NamedView], sheet: Sheet, unit: Unit | None
+) -> Iterator[NamedView]:
+    """Name views anew that would be of another print than one that is true to what is stated.
+
+    The views of a sheet share its print. Where one is at the stated scale, another one half as
+    large again is no enlarged print, but drawn so.
+    """
+    true = any(n.fits and n.name.print_factor == 1.0 for n in named)
+    for n in named:
+        factor = n.name.print_factor
+        if true and n.fits and factor is not None and abs(math.log(factor)) > PRINT_OFF:
+            yield _drawn_otherwise(n, sheet, unit)
+        else:
+            yield n
+
+
+def _drawn_otherwise(named: NamedView, sheet: Sheet, unit: Unit | None) -> NamedView:
+    """Name a view of a true print that is not at the scale stated: by a usual scale, or by none."""
+    bare = _name_view(named.view, None, None, sheet, unit)
+    view, name = bare.view, bare.name
+    if name.print_factor != 1.0 and isinstance(view.scale, Scale):
+        name = ScaleName(drawn=None)
+        view = replace(view, scale=replace(view.scale, drawn=None, print_factor=None))
+    return replace(named, view=view, name=name, fits=False)
 
 
 @dataclass(frozen=True, slots=True)

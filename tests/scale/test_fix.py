@@ -106,6 +106,14 @@ def test_a_view_at_half_size_without_saying_so_is_named():
     assert scaled.findings[0].severity is Severity.WARNING
 
 
+def test_a_view_beside_a_true_one_is_no_enlarged_print():
+    """1.41 times as large, as A3 is to A4: but all views of a sheet are of one print."""
+    scaled = fix(drawn(views=2, dimensions=16, factors=(1.0, 0.7071)), statements=[stated(1)])
+    assert codes(scaled) == ["S106"]
+    assert "view 2 is drawn at 1.41:1" in scaled.findings[0].text.lower()
+    assert [v.scale.print_factor for v in scaled.views] == [1.0, None]
+
+
 def test_a_view_that_states_its_own_scale_is_not_reproached():
     drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
     own = stated(2, box=Box(560, 400, 600, 410), text="SCALE 1:2")
