@@ -8,7 +8,7 @@ stands as in a box too, but extension lines run past the lines they meet.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -80,10 +80,7 @@ def readmit_on_lines(
     -------
     list of SizeText
     """
-    return [
-        was if t is not was and any(_stands_on(was.line, *line) for line in lines) else t
-        for t, was in zip(left, texts, strict=True)
-    ]
+    return _readmit(left, texts, lambda was: any(_stands_on(was, *line) for line in lines))
 
 
 def readmit_at_tails(
@@ -105,9 +102,15 @@ def readmit_at_tails(
     -------
     list of SizeText
     """
+    return _readmit(left, texts, lambda was: any(_stands_at(was, *tail) for tail in tails))
+
+
+def _readmit(
+    left: Sequence[SizeText], texts: Sequence[SizeText], stands: Callable[[TextLine], bool]
+) -> list[SizeText]:
+    """Take texts as they were before they were set aside, where they stand as sizes do."""
     return [
-        was if t is not was and any(_stands_at(was.line, *tail) for tail in tails) else t
-        for t, was in zip(left, texts, strict=True)
+        was if t is not was and stands(was.line) else t for t, was in zip(left, texts, strict=True)
     ]
 
 

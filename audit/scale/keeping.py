@@ -158,17 +158,17 @@ def _backed_views(
     sure = [v for v in off if len(votes[v]) > 1 and is_agreed(*_count(votes[v]), vouched=False)]
     found = set()
     for m in solved.members:
+        printed = np.array([p.real for p in solved.pairs if p.view == m.view])
         if m.view not in off or not is_backed(
             solved.fit.residuals[solved.of_view(m.view)],
             votes[m.view],
-            printed=np.array([p.real for p in solved.pairs if p.view == m.view]),
+            printed=printed,
             allowed=np.array([p.tolerance for p in solved.pairs if p.view == m.view]),
         ):
             continue
         others = [off[v] for v in sure if v != m.view]
         as_usual = others and abs(off[m.view] - float(np.median(others))) <= SAME_PRINT
-        agreeing = np.array([p.real for p in solved.pairs if p.view == m.view])[votes[m.view]]
-        if as_usual or _is_true(off[m.view], agreeing, page):
+        if as_usual or _is_true(off[m.view], printed[votes[m.view]], page):
             found.add(m.view)
     return frozenset(found)
 
