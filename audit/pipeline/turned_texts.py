@@ -25,6 +25,7 @@ ON_HEAD = {"slanted": 0.9, "upright": 0.6, "level": 0.2}  # weight of half a tur
 STACK = 4.5  # the same of one along a quarter turn: a lone stacked fraction is a pile of figures
 QUARTER = 0.6  # weight of a quarter turn, of texts hardly longer than high
 LEVEL_DEG = 4.0
+ANOTHER_WAY_DEG = 10.0  # between two cuts of a text that do not run in one direction
 NO_SIZE = 0.4  # of the sureness of what is no size
 AGREED = 1.4  # times as much as for the next reading that cuts of one text must say
 PILE = 2.2  # times as high as long: no figure but a 1 is so narrow
@@ -161,7 +162,13 @@ def _settle_crossed(
         chosen, pooled = pool_cuts([v for _, v in heard])
         if chosen >= 0:
             votes[k] = pooled
-            spots[k] = replace(spots[k], crop=heard[chosen][0].crop)
+            spots[k] = _as_cut(spots[k], heard[chosen][0])
+
+
+def _as_cut(spot: TextSpot, cut: TextSpot) -> TextSpot:
+    """Give a text the crop of a cut of it; one cut in another direction lies in that."""
+    turned = abs((cut.angle - spot.angle + 180.0) % 360.0 - 180.0)
+    return cut if turned > ANOTHER_WAY_DEG else replace(spot, crop=cut.crop)
 
 
 def pool_cuts(heard: Sequence[Votes]) -> tuple[int, Votes]:

@@ -193,6 +193,13 @@ def test_the_cut_that_most_agree_with_is_read_on():
     assert settled.crop is other.crop
 
 
+def test_a_text_lies_as_the_cut_of_it_does_that_is_read_on():
+    spot, other = make_spot(1), make_spot(0, angle=-45.0)
+    reader = ReadsByMark(otherwise="1S6'c", sure=0.4)
+    [settled], _ = hear_turned([spot], [reader], upright=0.0, others=lambda _: (other,))
+    assert settled.angle == other.angle
+
+
 def test_a_crossed_lone_fraction_is_not_outvoted_by_its_numerator():
     class ReadsCuts(ReadsByMark):
         def read(self, crops):
