@@ -7,13 +7,13 @@ parted where nothing joins them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.figures import are_several, deal_parts, numbers_of
+from audit.dimensions.figures import are_several, deal_parts, named_figures, numbers_of
 from audit.dimensions.ink import Ink
 from audit.dimensions.ruled_frames import Samples, find_frames, part_fields
 from audit.dimensions.ruled_walls import find_walls
@@ -31,6 +31,10 @@ BY_WALL = 3  # cells beside a frame's wall: where a line runs through it, it is 
 LETTER_ROOM = 0.8  # of a text's height: a first or last letter left out when it was read
 LETTER_RIM = 0.15  # of a text's height, above and below it
 GRID_SHARE = 0.85  # of a component's length in two directions only: a table, when text fills it
+
+
+def _none(_: Box) -> Sequence[TextLine]:
+    return ()
 
 
 def reach_of(dimension: Dimension) -> list[Point]:
@@ -233,20 +237,37 @@ class Regions:
             for m in last[last >= k][:1]
         )
 
-    def part_figures(self, dimensions: Sequence[Dimension], numbers: Sequence[TextLine]) -> None:
-        """Part regions with the numbers of several figures, where nothing joins these."""
-        if len(numbers) < 2:
-            return
+    def part_figures(
+        self,
+        dimensions: Sequence[Dimension],
+        numbers: Sequence[TextLine],
+        find_names: Callable[[Box], Sequence[TextLine]] = _none,
+    ) -> None:
+        """Part regions with the numbers or names of several figures, where nothing joins these.
+
+        `find_names` finds the texts in and under a region that may name a figure.
+        """
         held: dict[int, list[Dimension]] = {}
         for d in dimensions:
             held.setdefault(self.label_of(reach_of(d)), []).append(d)
         for root, box in list(self.boxes(dimensions).items()):
             measured = held.get(root, [])
-            own = numbers_of(box, numbers) if len(measured) > 1 else []
+            if len(measured) < 2:
+                continue
+            own = numbers_of(box, numbers)
             if len(own) > 1:
                 self._part(root, own, measured)
+            elif len(named := find_names(box)) > 1:
+                self._part(root, named, measured, by_name=True)
 
-    def _part(self, root: int, numbers: Sequence[TextLine], measured: Sequence[Dimension]) -> None:
+    def _part(
+        self,
+        root: int,
+        numbers: Sequence[TextLine],
+        measured: Sequence[Dimension],
+        *,
+        by_name: bool = False,
+    ) -> None:
         part = self.labels[self._rows(self.y), self._columns(self.x)]
         mine = np.array([self._find(k) for k in range(len(self.parent))])[part] == root
         x, y = self.x[mine], self.y[mine]
@@ -258,6 +279,9 @@ class Regions:
             k: Box(float(x[w].min()), float(y[w].min()), float(x[w].max()), float(y[w].max()))
             for k, w in _by_label(group)
         }
+        numbers = named_figures(boxes, numbers) if by_name else numbers
+        if not numbers:
+            return
         figures = deal_parts(boxes, numbers)
         held = [
             figures[int(fine.of_labels()[v])]

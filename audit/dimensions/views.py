@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audit.dimensions.breaks import BreakPair
-from audit.dimensions.figures import find_figure_numbers
+from audit.dimensions.figures import find_figure_names, find_figure_numbers, numbers_of
 from audit.dimensions.ink import Ink
 from audit.dimensions.pictorial import find_pictorial
 from audit.dimensions.regions import Regions, reach_of
@@ -79,7 +79,15 @@ def lay_out(
     labels = Regions(page, ink, measured, dimensions=dimensions, lettering=texts)
     for dimension in dimensions:
         labels.join(dimension)
-    labels.part_figures(dimensions, find_figure_numbers(texts, upright=upright))
+    labels.part_figures(
+        dimensions,
+        find_figure_numbers(texts, upright=upright),
+        lambda box: [
+            t
+            for t in find_figure_names(numbers_of(box, texts), upright=upright)
+            if _may_name(t.text)
+        ],
+    )
     boxes = labels.boxes(dimensions)
     order = sorted(boxes, key=lambda k: (round(boxes[k].y0 / 50), boxes[k].x0))
     number = {label: i for i, label in enumerate(order, 1)}

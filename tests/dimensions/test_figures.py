@@ -7,13 +7,13 @@ import pytest
 from tests.dimensions.page_builder import PageBuilder
 
 
-def close_together(*titles: str) -> PageBuilder:
+def close_together(*titles: str, aside: float = 0.0) -> PageBuilder:
     """Two plates 8 pt apart, each with a size over it and a title under it."""
     builder = PageBuilder()
     for x, text, title in zip((100, 208), ("4", "1 1/2"), titles, strict=True):
         builder.rectangle((x, 230, x + 100, 290))
         builder.dimension(x, x + 100, 200, text, foot=26)
-        builder.text(title, (x + 50, 305))
+        builder.text(title, (x + 50 + aside, 305))
     return builder
 
 
@@ -36,6 +36,16 @@ def test_each_figure_has_its_own_title():
 
 def test_a_front_and_its_end_close_together_are_one_view():
     found = views_of(close_together("FRONT", "END"))
+    assert found["4"] == found["1 1/2"]
+
+
+def test_two_named_figures_close_together_are_two_views():
+    found = views_of(close_together("BRIDLE JOINT", "BLOCK"))
+    assert found["4"] != found["1 1/2"]
+
+
+def test_notes_that_do_not_stand_in_the_middle_under_figures_part_none():
+    found = views_of(close_together("OAK", "PINE", aside=-34.0))
     assert found["4"] == found["1 1/2"]
 
 
