@@ -94,7 +94,7 @@ def judge(
     settings = settings or Settings()
     sheet = scaled.sheet
     own = [d for d in dimensions if d.sheet == sheet.id]
-    unit = settings.unit or plan_unit(own) or plan_unit(dimensions) or Unit.MM
+    unit = settings.length_unit or plan_unit(own) or plan_unit(dimensions) or Unit.MM
     finest = finest_steps(dimensions, settings=settings)
     steps = usual_steps(own, settings=settings)
     views, findings, judged = [], [], {}

@@ -80,7 +80,7 @@ def find_cutters(audit: Audit, names: Sequence[str]) -> tuple[Cutter, ...]:
         match = _CUTTER.search(_plain(note.text))
         if match is None or not is_cutter_note(note.text):
             continue
-        unit = Unit.MM if "MM" in match[0] else audit.settings.unit or Unit.IN
+        unit = Unit.MM if "MM" in match[0] else audit.settings.length_unit or Unit.IN
         sizes = parse_callouts(match["size"], unit=unit)
         if sizes and sizes[0].size is not None and sizes[0].size.value > 0:
             parts = tuple(n for _, n in find_names(note.text, names))

@@ -113,13 +113,16 @@ def make_settings(tolerance: str | None, unit: str | None) -> Settings:
     BadUsage
         If either makes no sense.
     """
-    units = {"in": Unit.IN, "inch": Unit.IN, "inches": Unit.IN, '"': Unit.IN, "mm": Unit.MM}
+    units = {"inch": Unit.IN, "inches": Unit.IN, '"': Unit.IN}
+    units |= {u.value: u for u in (Unit.IN, Unit.MM, Unit.CM, Unit.M)}
     if unit is not None and unit.strip().lower() not in units:
-        raise BadUsage(f"'{unit}' is no unit", advice="say in or mm")
+        raise BadUsage(f"'{unit}' is no unit", advice="say in, mm, cm or m")
     chosen = units[unit.strip().lower()] if unit is not None else None
     length: Length | None = None
     if tolerance is not None:
-        length = parse_length(tolerance, unit=chosen)
+        # half a centimetre is a typing slip, not a tolerance: there it is written with its unit
+        counts = None if chosen in (Unit.CM, Unit.M) else chosen
+        length = parse_length(tolerance, unit=counts)
         if length.unit is Unit.DEG or length.value <= 0:
             raise BadUsage(
                 f"'{tolerance}' is no tolerance", advice='write it as "1/64in" or "0.5 mm"'

@@ -69,7 +69,7 @@ Tolerance = Annotated[
 ]
 UnitName = Annotated[
     str | None,
-    typer.Option("--unit", metavar="in|mm", help="What a bare number counts on these sheets."),
+    typer.Option("--unit", metavar="in|mm|cm|m", help="What a bare number counts on these sheets."),
 ]
 OutFolder = Annotated[
     Path | None,

@@ -116,7 +116,7 @@ def unit_of(audit: Audit, sheet: int) -> Unit | None:
     """Tell what a bare number counts on a sheet: as set, as printed there, or on other sheets."""
     own = [d for d in audit.dimensions if d.sheet == sheet]
     known = {k.length.unit for k in audit.known_sizes}
-    settled = audit.settings.unit or plan_unit(own) or plan_unit(audit.dimensions)
+    settled = audit.settings.length_unit or plan_unit(own) or plan_unit(audit.dimensions)
     return settled or (known.pop() if len(known) == 1 else None)
 
 

@@ -8,8 +8,8 @@ from audit.pipeline.acting import counted_on, find_view, unit_of
 from audit.pipeline.creases import still_holds
 from audit.pipeline.judging import join_judged
 from audit.pipeline.sheet import FoundSheet, judge_sheet
-from audit.pipeline.texts import SheetUnit, with_unit
-from audit.pipeline.unit_and_scale import is_likely
+from audit.pipeline.texts import YOU_SAY, SheetUnit, with_unit
+from audit.pipeline.unit_and_scale import is_likely, told_by_settings
 from audit.records import Audit, Dimension, Finding, Settings, Sheet
 from audit.scale import plan_unit
 
@@ -19,6 +19,7 @@ LOOKED_FOR = (
     "S110",
     "S112",
 )  # codes that looking at a sheet gives; judging cannot work them out
+SIZES_SAY = "the sizes of the plan"
 
 
 def rejudge(audit: Audit) -> Audit:
@@ -78,11 +79,12 @@ def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
         if d.sheet == sheet.id
     )
     unit = counted_on(audit, sheet.id)
-    findings = tuple(
+    held = (
         f
         for f in audit.findings
         if _is_looked_for(f) and _sheet_of(f) == sheet.id and still_holds(f, sheet)
     )
+    findings = told_by_settings(held, audit.settings)
     known = tuple(k for k in audit.known_sizes if k.sheet == sheet.id)
     likely = audit.settings.unit is None and not known and is_likely(findings)
     return FoundSheet(
@@ -93,5 +95,5 @@ def _as_found(audit: Audit, sheet: Sheet) -> FoundSheet:
         texts=tuple(t for t in audit.texts if t.sheet == sheet.id),
         known_sizes=known,
         findings=findings,
-        unit=SheetUnit(unit, "the sizes of the plan", likely=likely),
+        unit=SheetUnit(unit, YOU_SAY if audit.settings.unit else SIZES_SAY, likely=likely),
     )

@@ -37,6 +37,7 @@ PDF_CONFIDENCE = 0.99  # a text layer says what it says, but fonts with private 
 UNTRUSTED_CONFIDENCE = 0.5  # a font without a character map: the letters may be others
 STATED = {kind.value: kind for kind in StatementKind}
 NOTHING_SAYS = "nothing printed says inches or mm"
+YOU_SAY = "you"  # when asked, on the command line or the page
 FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet in fractions
 ENOUGH_WHOLE = 3
 MOSTLY = 0.8
@@ -94,7 +95,7 @@ def find_unit(
         few among many whole numbers leave it open.
     """
     if settings.unit is not None:
-        return SheetUnit(settings.unit, "given by you")
+        return SheetUnit(settings.unit, YOU_SAY)
     shown = [k for k, t in enumerate(texts) if t.visible]
     lines = [texts[k].text for k in shown]
     for line in lines:

@@ -6,7 +6,14 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.lengths import Length, Unit
-from audit.pipeline.texts import guess_unit, lacks_unit, last_place, likely_unit, with_unit
+from audit.pipeline.texts import (
+    YOU_SAY,
+    guess_unit,
+    lacks_unit,
+    last_place,
+    likely_unit,
+    with_unit,
+)
 from audit.records import (
     Dimension,
     Finding,
@@ -24,6 +31,7 @@ WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {othe
 OPEN = "what scale it is drawn at is not said"
 WHY_NEAR = "Taken as {name} the drawing is near a standard scale, as {other} near none; " + OPEN
 WHY_LIKELY = "Whether a size agrees with the drawing hardly depends on it, and " + OPEN
+BUT_YOU_SAY = " Now they count what you say, "
 HANGS_ON_UNIT = frozenset({"S102", "S104", "S106", "S109"})
 _NAMES = {Unit.IN: "inches", Unit.MM: "mm", Unit.CM: "centimetres", Unit.M: "metres"}
 NOT_AS_STATED = frozenset({"S104", "S106"})
@@ -146,7 +154,7 @@ def tell_counted(taken: InUnit, *, sheet: Sheet, unit: Unit, says: str) -> InUni
     bare = [d.reading.callout for d in taken.dimensions if d.reading and d.reading.callout]
     if unit.counted is unit or all(c.unit_printed for c in bare):
         return taken
-    verb = "say" if says.endswith("sizes") else "says"
+    verb = "say" if says.endswith(("sizes", YOU_SAY)) else "says"
     text = (
         f"On {sheet.name} {says} {verb} that its numbers count {_NAMES[unit]}. They are written "
         f"here in mm: {unit.times} mm for each."
@@ -158,6 +166,28 @@ def tell_counted(taken: InUnit, *, sheet: Sheet, unit: Unit, says: str) -> InUni
 def is_likely(findings: Iterable[Finding]) -> bool:
     """Whether one of a sheet's findings says that its unit is no more than likely."""
     return any(f.code == "S107" and OPEN in f.text for f in findings)
+
+
+def told_by_settings(findings: Iterable[Finding], settings: Settings) -> tuple[Finding, ...]:
+    """Say beside what numbers were taken to count (S107) what the user says, as long as he does.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        As stored.
+    settings : Settings
+
+    Returns
+    -------
+    tuple of Finding
+        Without what is only told because the user says so: judging tells it anew.
+    """
+    says = f"{BUT_YOU_SAY}{_NAMES[settings.unit]}." if settings.unit else ""
+    return tuple(
+        replace(f, text=f.text.partition(BUT_YOU_SAY)[0] + says) if f.code == "S107" else f
+        for f in findings
+        if f.code != "S107" or f" {YOU_SAY} say " not in f.text
+    )
 
 
 def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_Tried | None, str]:

@@ -86,6 +86,7 @@ class Drafting(StrEnum):
 class Settings:
     """What an audit is judged by.
 
+    `unit` is what bare numbers of the plan count; centimetres and metres are made into millimetres.
     `drafting` `None` means: CAD for vector pages, plotted for scans and photos. `thickness` is that
     of parts for which nothing printed says how thick they are.
     """
@@ -97,6 +98,11 @@ class Settings:
     finest: Fraction = Fraction(1, 64)
     drafting: Drafting | None = None
     thickness: Length | None = None
+
+    @property
+    def length_unit(self) -> Unit | None:
+        """The unit that lengths are told in: inches or mm, also where numbers count cm or m."""
+        return None if self.unit is None else self.unit.counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

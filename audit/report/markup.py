@@ -68,7 +68,7 @@ def plan_markup(audit: Audit, *, ink: Mapping[int, Ink] | None = None) -> Markup
     sheets = tuple(
         mark_sheet(audit, sheet, ink=(ink or {}).get(sheet.id)) for sheet in audit.sheets
     )
-    metric = audit.settings.unit is Unit.MM
+    metric = audit.settings.length_unit is Unit.MM
     width, height = A4_PT if metric else LETTER_PT
     return MarkupPlan(
         name=audit.name,

@@ -75,8 +75,8 @@ def list_viewports(audit: Audit, sheet: Sheet, page: SeenPage) -> tuple[Viewport
 
 def sheet_unit(audit: Audit, sheet: int) -> Unit:
     """Choose the unit that measured lengths are told in: set, else that of most sizes."""
-    if audit.settings.unit in (Unit.IN, Unit.MM):
-        return audit.settings.unit
+    if audit.settings.length_unit in (Unit.IN, Unit.MM):
+        return audit.settings.length_unit
     units = [d.scaled.unit for d in audit.dimensions if d.sheet == sheet and d.scaled]
     units += [d.printed.unit for d in audit.dimensions if d.sheet == sheet and d.printed]
     return Unit.MM if units.count(Unit.MM) > units.count(Unit.IN) else Unit.IN

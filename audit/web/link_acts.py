@@ -139,7 +139,7 @@ def drop_part(desk: At, name: s.Name, revision: SeenRevision) -> m.DoneJson:
 def _thickness(audit: Audit, text: str) -> Length | None:
     if not text.strip():
         return None
-    unit = audit.settings.unit
+    unit = audit.settings.length_unit
     for sheet in audit.sheets:
         unit = unit or unit_of(audit, sheet.id)
     length = type_length(text.strip(), unit=unit)

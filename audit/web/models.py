@@ -450,7 +450,7 @@ class PutAside(Seen):
 class ChangeSettings(Seen):
     """Judge by other settings; an empty text means: as usual, null: as it is."""
 
-    unit: Annotated[str, Field(pattern="^(in|mm|)$")] | None = None
+    unit: Annotated[str, Field(pattern="^(in|mm|cm|m|)$")] | None = None
     tolerance: Text | None = None
     angle_tolerance: Text | None = None
     finest: Annotated[str, Field(pattern="^(1/(2|4|8|16|32|64)|)$")] | None = None

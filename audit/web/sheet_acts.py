@@ -160,9 +160,9 @@ def change_settings(desk: At, wanted: m.ChangeSettings) -> m.DoneJson:
     if wanted.unit is not None:
         settings = replace(settings, unit=Unit(wanted.unit) if wanted.unit else None)
     if wanted.tolerance is not None:
-        settings = replace(settings, tolerance=_length(wanted.tolerance, unit=settings.unit))
+        settings = replace(settings, tolerance=_length(wanted.tolerance, unit=settings.length_unit))
     if wanted.thickness is not None:
-        settings = replace(settings, thickness=_length(wanted.thickness, unit=settings.unit))
+        settings = replace(settings, thickness=_length(wanted.thickness, unit=settings.length_unit))
     if wanted.angle_tolerance is not None:
         settings = replace(settings, angle_tolerance=_angle(wanted.angle_tolerance))
     if wanted.finest is not None:

@@ -84,7 +84,7 @@ def make_chain(audit: Audit, wanted: s.AskSum, *, name: str, reason: str = "") -
     BadUsage
         If there is no leg.
     """
-    unit = audit.settings.unit
+    unit = audit.settings.length_unit
     for sheet in audit.sheets:
         unit = unit or unit_of(audit, sheet.id)
     if wanted.text.strip():

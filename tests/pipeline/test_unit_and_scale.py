@@ -10,6 +10,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit, parse_callouts, parse_statements
 from audit.pipeline.acting import type_reading
+from audit.pipeline.rejudging import rejudge
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, find_unit, likely_unit, with_unit
 from audit.pipeline.unit_and_scale import is_likely
@@ -30,6 +31,7 @@ from audit.records import (
     View,
     ViewKind,
 )
+from audit.store import ChangeSettings, create_audit
 from tests.checks.simulated import make_sheet
 from tests.pipeline.test_texts import line
 
@@ -188,6 +190,47 @@ def test_numbers_that_count_other_units_are_made_into_millimetres(note, times, n
     assert f"{times} mm for each" in told.text
     again = judge_sheet(replace(done.found, findings=done.findings), settings=Settings())
     assert [f for f in again.findings if f.code == "S107"] == [told]
+
+
+@pytest.mark.parametrize(
+    ("unit", "length", "told"),
+    [
+        (Unit.CM, Length(Fraction(600), Unit.MM), "taken as mm. Now they count what you say, cent"),
+        (Unit.IN, Length(Fraction(60), Unit.IN), "taken as mm. Now they count what you say, inch"),
+    ],
+)
+def test_numbers_taken_for_millimetres_count_what_the_user_says(tmp_path, unit, length, told):
+    """As the page does it: settings are changed, and what is stored is judged anew; and undone."""
+    done = judge_numbers(pt=5.1)
+    first = replace(audit_of(done), views=done.views, findings=done.findings)
+    change = ChangeSettings(settings=Settings(unit=unit))
+    with create_audit(tmp_path / "plan.audit", name="plan") as file:
+        file.add_run(first, revision=file.revision, judge=rejudge)
+        before = file.load()
+        file.record(change, revision=file.revision, judge=rejudge)
+        said = file.load()
+        file.undo(revision=file.revision, judge=rejudge)
+        undone = file.load()
+    assert said.dimensions[0].printed == length
+    assert {d.verdict for d in said.dimensions} == {Verdict.AGREES}
+    assert [told in f.text for f in said.findings] == [True]
+    assert (undone.dimensions, undone.findings) == (before.dimensions, before.findings)
+
+
+def test_numbers_that_the_user_says_count_centimetres_are_told_in_millimetres():
+    settings = Settings(unit=Unit.CM)
+    unit = find_unit([line("DIMENSIONS IN MM")], settings)
+    sizes = with_unit([size(n, k, pt=5.1) for k, n in enumerate(NUMBERS, 1)], Unit.CM)
+    sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
+    found = FoundSheet(sheet=sheet, views=(VIEW,), dimensions=sizes, unit=unit)
+    done = judge_sheet(found, settings=settings)
+    assert done.dimensions[1].printed == Length(Fraction(800), Unit.MM)
+    assert done.dimensions[1].scaled.unit is Unit.MM
+    (told,) = done.findings
+    assert "you say that its numbers count centimetres" in told.text
+    audit = replace(audit_of(done), views=done.views, findings=done.findings, settings=settings)
+    assert rejudge(audit).findings[0].text == told.text
+    assert rejudge(replace(audit, settings=Settings())).findings[0].text != told.text
 
 
 @pytest.mark.parametrize("pt", [2.306, 5.526])

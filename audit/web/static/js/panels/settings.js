@@ -1,7 +1,7 @@
 import { api } from '../api.js';
 import { el } from '../core/elements.js';
 
-const UNITS = [['', 'as the plan prints'], ['in', 'inches'], ['mm', 'millimetres']];
+const UNITS = [['', 'as the plan prints'], ['in', 'inches'], ['mm', 'millimetres'], ['cm', 'centimetres'], ['m', 'metres']];
 const FINEST = ['1/64', '1/32', '1/16', '1/8', '1/4', '1/2'].map((f) => [f, `${f} in`]);
 const DRAFTING = [['', 'as the sheets look'], ['CAD', 'drawn by a program'], ['plotted', 'plotted or copied'], ['hand', 'drawn by hand']];
 
