@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from audit.networks import reader
+from audit.networks.at_once import in_halves
 from audit.networks.crops import Gray, prepare
 
 
@@ -28,6 +31,10 @@ def glance_at(crops: Sequence[Gray]) -> tuple[float, ...]:
     >>> glance_at([np.full((40, 60), 255, np.uint8), np.zeros((2, 9), np.uint8)])
     (0.0, 0.0)
     """
+    return tuple(in_halves(_glance_at, crops, size=np.size))
+
+
+def _glance_at(crops: Sequence[Gray]) -> list[float]:
     least = reader.LEAST_CROP_PX
     prepared = [prepare(c) if min(c.shape, default=0) >= least else None for c in crops]
-    return tuple(said[0].confidence if said else 0.0 for said in reader.FIRST.read(prepared))
+    return [said[0].confidence if said else 0.0 for said in reader.FIRST.read(prepared)]

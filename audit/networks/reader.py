@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.networks.alphabet import CLASSES
-from audit.networks.at_once import each_at_once
+from audit.networks.at_once import each_at_once, in_halves
 from audit.networks.clearing import clear_edges
 from audit.networks.crops import Gray, prepare
 from audit.networks.dashes import weigh_dashes
@@ -69,7 +69,8 @@ def read_crops(
     tuple of tuple of NetCandidate
         For each crop the candidates, best first; empty where nothing is printed.
     """
-    return tuple(_READ[clear].ask(crops, partial(read_anew, clear=clear)))
+    anew = partial(read_anew, clear=clear)
+    return tuple(_READ[clear].ask(crops, partial(in_halves, anew, size=np.size)))
 
 
 def read_anew(crops: Sequence[Gray], *, clear: bool) -> tuple[tuple[NetCandidate, ...], ...]:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from audit.networks import at_once
-from audit.networks.at_once import Beside, each_at_once, one_ahead
+from audit.networks.at_once import Beside, each_at_once, in_halves, one_ahead
 
 
 @pytest.fixture(params=[1, 2])
@@ -46,6 +46,40 @@ def test_two_cores_do_two_things_at_once(monkeypatch):
 def test_an_error_comes_through(on_cores):
     with pytest.raises(ZeroDivisionError):
         each_at_once(lambda k: 1 // k, [1, 0, 1])
+
+
+def test_halves_give_what_the_whole_gives_in_its_order(on_cores):
+    sizes = [5, 1, 4, 2, 3, 9, 7]
+    asked = []
+
+    def negative(some):
+        asked.append(sorted(some))
+        return [-k for k in some]
+
+    assert in_halves(negative, sizes, size=float) == [-k for k in sizes]
+    # each half gets as many long ones
+    assert sorted(asked) == ([sorted(sizes)] if on_cores == 1 else [[1, 3, 5, 9], [2, 4, 7]])
+
+
+def test_two_cores_work_on_both_halves_at_once_and_start_no_more_threads(monkeypatch):
+    """Each half waits for the other; what it calls goes on in its own thread."""
+    monkeypatch.setattr(at_once, "cores", lambda: 2)
+    met = threading.Barrier(2, timeout=10)
+
+    def work(some):
+        met.wait()
+        inside = {*each_at_once(lambda _: threading.get_ident(), some)}
+        inside.update(in_halves(lambda more: [threading.get_ident() for _ in more], some, size=abs))
+        return [(threading.get_ident(), inside)] * len(some)
+
+    said = in_halves(work, [1, 2, 3, 4], size=abs)
+    assert len({own for own, _ in said}) == 2
+    assert all(inside == {own} for own, inside in said)
+
+
+def test_an_error_in_a_half_comes_through(on_cores):
+    with pytest.raises(ZeroDivisionError):
+        in_halves(lambda some: [1 // k for k in some], [1, 0, 1], size=abs)
 
 
 def test_one_ahead_yields_the_same_and_passes_on_an_error(on_cores):
