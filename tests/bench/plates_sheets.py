@@ -3,20 +3,27 @@
 A family of pictures apart from those of `hand_sheets` and from what any network was trained on:
 views of furniture and toys are set out on a page with type about them, drawn at a scale that is
 seldom named, and the page is printed and scanned. Development and held-out plates show other
-things, in other faces, with other heads, layouts and ways to draw. Working drawings are a second
-pair of halves: views put together, sizes across the wood, several figures in one page's frames.
+things, in other faces, with other heads, layouts and ways to draw. Working drawings are more
+halves: views put together, sizes across the wood, several figures in one page's frames. The
+held-out one shows sheets as shops issued them: sections, holes, radii, numbered parts, stations.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 
-from tests.bench import plates_things, plates_things_held, plates_work_held, plates_work_things
+from tests.bench import (
+    plates_shop_parts,
+    plates_things,
+    plates_things_held,
+    plates_work_held,
+    plates_work_things,
+)
 from tests.bench.hand_views import Drawn
 from tests.bench.plates_letters import Letters, write
 from tests.bench.plates_pen import (
@@ -30,6 +37,8 @@ from tests.bench.plates_pen import (
     ink_letters,
     ink_mark,
 )
+from tests.bench.plates_shop_things import ShopThing
+from tests.bench.plates_shop_views import ShopView
 from tests.bench.plates_text import CAPTIONS, HEADS, heading, paragraph
 from tests.bench.plates_things import Rows, Thing
 from tests.bench.plates_views import Manner, View
@@ -37,6 +46,7 @@ from tests.bench.plates_work_things import WorkThing
 from tests.bench.plates_work_views import WorkView
 
 PAGES = ((152.0, 229.0), (178.0, 254.0), (203.0, 279.0))
+SHEETS = ((203.0, 267.0), (216.0, 279.0), (254.0, 343.0))  # that a shop or a magazine issued
 MARGIN = 14.0
 BETWEEN = 8.0  # mm between two views
 LARGER = 1.15  # letters of working drawings, to those of plates
@@ -44,7 +54,7 @@ RULINGS = ("", "frame", "cells")
 CELL = 2.2  # mm from a view to the frame that is ruled about it
 SLIP = Fraction(6, 100)  # of a planted error
 WITHIN = (0.045, 0.08)  # what is left of it when the wrong number is rounded to a step
-ROUNDS = 4  # of finding the scale that fills the page
+ROUNDS = 4  # of finding the scale that fills the page, as a rule
 LARGEST = 9.0  # mm of paper to an inch
 STATED = (
     (25.4 / 12, 'SCALE 1" = 1 FT.'),
@@ -73,16 +83,31 @@ class Half:
         Whether plates have a ruled frame and text in two columns above, or text below.
     work : bool
         Whether they are working drawings, as shops and schools made them.
+    pen : type of View
+        What views are drawn with.
+    pages : tuple of (float, float)
+        Sizes of its pages, mm.
+    sideways : tuple of str
+        Names of the things that lie across their page.
+    lines : sequence of int
+        How many lines of text a page may have.
+    rounds : int
+        Of finding the scale that fills the page.
     """
 
     seed: int
-    things: tuple[Thing, ...] | tuple[WorkThing, ...]
+    things: tuple[Thing, ...] | tuple[WorkThing, ...] | tuple[ShopThing, ...]
     types: tuple[str, ...]
     hands: tuple[tuple[str, float, float], ...]
     heads: tuple[str, ...]
     dashes: tuple[tuple[float, ...], ...]
     framed: bool
     work: bool = False
+    pen: type[View] = View
+    pages: tuple[XY, ...] = PAGES
+    sideways: tuple[str, ...] = ()
+    lines: Sequence[int] = range(5, 12)
+    rounds: int = ROUNDS
 
     def hand(self, number: int) -> tuple[str, float, float]:
         """What a plate is lettered with: no thing keeps to one hand."""
@@ -140,9 +165,10 @@ HALVES = {
         dashes=((), (), (8.0, 1.2)),
         framed=False,
         work=True,
+        pen=WorkView,
     ),
-    "work, held out": Half(
-        seed=80429,
+    "work, development 2": Half(
+        seed=80429,  # held out once; single plates were looked at
         things=plates_work_held.THINGS,
         types=("Caladea-Regular", "sorts-mill-goudy-latin-400-normal"),
         hands=(
@@ -156,11 +182,34 @@ HALVES = {
         dashes=((), (), (5.0, 1.0)),
         framed=True,
         work=True,
+        pen=WorkView,
+    ),
+    "work, held out": Half(
+        seed=51907,  # of others single plates were looked at
+        things=plates_shop_parts.THINGS,
+        types=("libre-bodoni-latin-400-normal", "mate-latin-400-normal"),
+        hands=(
+            ("mali-latin-400-italic", 0.0, 0.012),
+            ("mynerve-latin-400-normal", 0.0, 0.008),
+            ("judson-latin-400-italic", 0.0, 0.0),
+            ("dekko-latin-400-normal", 5.0, 0.018),
+            ("marvel-latin-400-italic", 0.0, 0.014),
+        ),
+        heads=("dart", "fork", "tick"),
+        dashes=((), (), (7.0, 1.0)),
+        framed=False,
+        work=True,
+        pen=ShopView,
+        pages=SHEETS,
+        sideways=("workbench", "window_seat"),
+        lines=(0, 0, 0, 3, 5),
+        rounds=12,
     ),
 }
 PACKAGES = (
     "npm: @fontsource/ libre-caslon-text, patrick-hand, gfs-didot, besley, zen-maru-gothic, "
-    "kosugi-maru, nova-script, sorts-mill-goudy; Debian: fonts-century-catalogue, fonts-beteckna, "
+    "kosugi-maru, nova-script, sorts-mill-goudy, libre-bodoni, mate, mali, mynerve, judson, dekko, "
+    "marvel; Debian: fonts-century-catalogue, fonts-beteckna, "
     "fonts-averia-serif-gwf, fonts-eurofurence, fonts-okolaks, fonts-comic-neue, fonts-essays1743, "
     "fonts-urw-base35, fonts-crosextra-caladea, fonts-klaudia-berenika; Barlow Condensed"
 )
@@ -212,11 +261,13 @@ def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -
     Plate
     """
     rng = np.random.default_rng([half.seed, number, 1])
-    wide, high = PAGES[int(rng.integers(len(PAGES)))]
-    manner, body = _pick_manner(half, number, rng, find_face)
+    wide, high = half.pages[int(rng.integers(len(half.pages)))]
+    if half.things[number % len(half.things)].__name__ in half.sideways:
+        wide, high = high, wide
+    manner, body = pick_manner(half, number, rng, find_face)
     if half.work:
         manner = _at_work(manner, np.random.default_rng([half.seed, number, 4]))
-    lines = int(rng.integers(5, 12))
+    lines = half.lines[int(rng.integers(len(half.lines)))]
     room = (wide - 2 * MARGIN, high - 2 * MARGIN - lines * body.height * 2.0 - 22.0)
     rows, stated = _fit(half, number, manner, room, planted=planted)
     words, top = _page_words(half, body, lines, (wide, high), rng)
@@ -251,7 +302,7 @@ def ink(plate: Plate, rng: Rng) -> Ink:
 def _fit(half: Half, number: int, manner: Manner, room: XY, *, planted: bool) -> tuple[Rows, str]:
     """Draw the views at the scale that fills the room, or at a usual one just below it."""
     scale, stated = 2.0, ""
-    for _ in range(ROUNDS):
+    for _ in range(half.rounds):
         rows = _views(half, number, manner, scale, planted=planted)
         wide, high = _extent(rows)
         grown = scale * min(room[0] / wide, room[1] / high)
@@ -267,10 +318,8 @@ def _views(half: Half, number: int, manner: Manner, scale: float, *, planted: bo
     rng = np.random.default_rng([half.seed, number, 3])
     plant = _Slip(rng, int(rng.integers(1, 7)) if planted else -1)
 
-    kind = WorkView if half.work else View
-
     def build(zoom: float) -> View:
-        return kind(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
+        return half.pen(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
 
     return half.things[number % len(half.things)](build, rng)
 
@@ -342,7 +391,8 @@ def _frame(wide: float, top: float, low: float) -> Mark:
     return Mark(points=points, width=0.45)
 
 
-def _pick_manner(half: Half, number: int, rng: Rng, find_face: FindFace) -> tuple[Manner, Letters]:
+def pick_manner(half: Half, number: int, rng: Rng, find_face: FindFace) -> tuple[Manner, Letters]:
+    """One draughtsman's ways, and what text is set in."""
     stem, slant, loose = half.hand(number)
     height = float(rng.uniform(1.6, 2.3))
     letters = Letters(
