@@ -33,8 +33,8 @@ def view(manner):
 
 @pytest.fixture(scope="module")
 def sheet():
-    """A bracket, of another seed than the bench draws."""
-    return make_plate(replace(HALF, seed=3, rounds=6), 4, find_face=no_face, planted=True)
+    """A wagon, of another seed than the bench draws."""
+    return make_plate(replace(HALF, seed=3, rounds=6), 3, find_face=no_face, planted=True)
 
 
 def test_sizes_end_on_lines_and_one_is_planted(sheet):
