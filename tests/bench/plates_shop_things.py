@@ -366,7 +366,7 @@ def _panel_edge(view: ShopView, rng: Rng) -> None:
     wide, thick = near(rng, 2, 2.5), near(rng, 0.875, 1.125)
     groove, ply = near(rng, 0.375, 0.5), 0.375
     low = thick - ply - 0.1875
-    bead = near(rng, 0.3125, 0.4375, step=0.0625)
+    bead = low - 0.125
     around = [(0, 0), (wide - bead, 0), *bend((wide, 0), bead, 180, 90)[1:]]
     tongue = [(wide + 1.5, low), (wide - groove, low), (wide - groove, low + ply),
               (wide + 1.5, low + ply)]  # fmt: skip
