@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from audit.geometry import Point
 from audit.lengths import Unit
@@ -22,6 +25,7 @@ from audit.records import (
     StatementKind,
     View,
 )
+from audit.scale.alternatives import choose_together, hear_all
 from audit.scale.bearing import find_bearing, unsure_pairs
 from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
@@ -238,20 +242,74 @@ def _by_agreement(
     """Let the sure sizes of a sheet agree; where that leaves views without a scale, all of them."""
     stated = stated_scales(views, given.statements, sheet=sheet)
     scaled = _by_consensus(sheet, views, pairs, stated=stated, given=given)
-    unsure = unsure_pairs(given.dimensions, views, sheet=sheet, settings=given.settings)
-    open_views = _without_scale(scaled)
-    if not any(p.view in open_views for p in unsure):
-        return scaled
     floor = drafting_floor(sheet, given.settings)
-    more = find_bearing(pairs, unsure, page=sheet.kind, floor=floor)
+    unsure = unsure_pairs(given.dimensions, views, sheet=sheet, settings=given.settings)
+    if any(p.view in _open_views(scaled, pairs, given) for p in unsure):
+        more = find_bearing(pairs, unsure, page=sheet.kind, floor=floor)
+        scaled, pairs = _with_more(scaled, pairs, more, stated=stated, given=given)
+    chosen = _choose_alternatives(scaled, pairs, given, floor=floor)
+    return _with_more(scaled, pairs, chosen, stated=stated, given=given)[0]
+
+
+def _with_more(
+    scaled: ScaledSheet,
+    pairs: tuple[Pair, ...],
+    more: Sequence[Pair],
+    *,
+    stated: Mapping[int, float],
+    given: _Given,
+) -> tuple[ScaledSheet, tuple[Pair, ...]]:
+    """Let more sizes vote, and keep that where more views have a scale of their own sizes so."""
     if not more:
-        return scaled
-    again = _by_consensus(sheet, views, (*pairs, *more), stated=stated, given=given)
-    return again if _without_scale(again) < open_views else scaled
+        return scaled, pairs
+    every = (*pairs, *more)
+    again = _by_consensus(scaled.sheet, scaled.views, every, stated=stated, given=given)
+    better = _open_views(again, every, given) < _open_views(scaled, pairs, given)
+    return (again, every) if better else (scaled, pairs)
 
 
-def _without_scale(scaled: ScaledSheet) -> frozenset[int]:
-    return frozenset(v.id for v in scaled.views if isinstance(v.scale, NoScale))
+def _choose_alternatives(
+    scaled: ScaledSheet, pairs: Sequence[Pair], given: _Given, *, floor: float
+) -> tuple[Pair, ...]:
+    """Let what else the doubtful texts of views without a scale may say vote there."""
+    still = _open_views(scaled, pairs, given)
+    views = [v for v in scaled.views if v.id in still]
+    done = {p.source for p in pairs}
+    open_ones = [d for d in given.dimensions if d.id not in done and d.view in still]
+    if not open_ones:
+        return ()
+    unit = given.settings.length_unit or plan_unit(given.dimensions)
+    heard = hear_all(open_ones, views, sheet=scaled.sheet, settings=given.settings, unit=unit)
+    stretch = _stretch_of(scaled.views)
+    return tuple(
+        p
+        for view in sorted(still)
+        for p in choose_together(
+            [p for p in pairs if p.view == view],
+            [h for h in heard if h.pairs[0].view == view],
+            floor=floor,
+            stretch=stretch,
+        )
+    )
+
+
+def _stretch_of(views: Iterable[View]) -> float:
+    """Log of how much larger the scale across is than that up, as most views have it."""
+    logs = [math.log(v.scale.x / v.scale.y) for v in views if isinstance(v.scale, Scale)]
+    return float(np.median(logs)) if logs else 0.0
+
+
+def _open_views(scaled: ScaledSheet, pairs: Sequence[Pair], given: _Given) -> frozenset[int]:
+    """Views that hold sizes and have no scale, or only that of the others of the sheet.
+
+    What becomes of a view without sizes is no loss to anybody.
+    """
+    holding, voted = {d.view for d in given.dimensions}, {p.view for p in pairs}
+    return frozenset(
+        v.id
+        for v in scaled.views
+        if v.id in holding and (isinstance(v.scale, NoScale) or v.id not in voted)
+    )
 
 
 def _by_consensus(

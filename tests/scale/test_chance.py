@@ -11,9 +11,8 @@ from scipy import integrate, stats
 
 from audit.records import NoScale, PageKind
 from audit.scale.bearing import find_bearing
-from audit.scale.chance import SPREAD, agree_beyond_chance, chance_of_agreeing
+from audit.scale.chance import SLIPS, SPREAD, agree_beyond_chance, chance_of_agreeing
 from audit.scale.consensus import find_consensus
-from audit.scale.modes import WRONG_SHARE
 from tests.scale.test_few_sizes import pair
 
 SHEETS = 30  # of each kind; `docs/uncertainty.md` tells of more
@@ -23,7 +22,7 @@ def test_the_chance_is_the_integral_that_scipy_works_out():
     said, widths, right = np.array([1.0, 1.02, 1.5]), np.array([0.01, 0.02, 0.01]), 0.8
 
     def density(scale):
-        read = right * (1 - WRONG_SHARE)
+        read = right * (1 - SLIPS)
         each = [
             read * stats.norm.pdf(one, scale, width)
             + (1 - read) * stats.laplace.pdf(one, scale, SPREAD)
