@@ -23,11 +23,11 @@ from audit.reading.patch_directions import (
     NEAR_QUARTER_DEG,
     angle_of,
     part_by_direction,
-    shape_of,
 )
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
 MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
+from audit.reading.slants import slant_of
 REACH = 0.35  # of the height: how far around the mask its ink is looked for
 INK_SHARE = 0.45  # of full ink
 OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
@@ -43,8 +43,6 @@ THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long
 PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
 MARGIN = 0.12  # of the height, kept around the ink in the crop
 LOW_SHARE = 0.04  # of a patch's px cut off at each side: the mask frays
-LEAST_SLANT_DEG, MOST_SLANT_DEG = 5.0, 40.0  # off the direction of a crop, as the ink shows
-SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
 LINES_SHOW = 1.5  # heights of the text, looked at beyond its crop to tell lines
 DEFAULT_PX_PER_MM = 200 / 25.4
 
@@ -178,7 +176,7 @@ def _spots(
     mask = _mask_in_crop(own, corner, px, back, crop.shape)
     if not lines:
         crop = _without_lines(gray, crop, centre, angle=angle, height=min(height, width - 2 * room))
-    slant = _slant_of(crop, mask)
+    slant = slant_of(_ink_in(crop, mask))
     if slant and not turned:
         return _spots(gray, maps, own, corner=corner, angle=angle + slant, turned=True)
     return tight_spots(crop, mask, back, angle=angle)
@@ -192,20 +190,10 @@ def _without_lines(gray: Gray, crop: Gray, centre: Point, *, angle: float, heigh
     return erase_lines(larger, height=height)[more : more + h, more : more + w]
 
 
-def _slant_of(crop: Gray, mask: Mask) -> float:
-    """Degrees by which the ink of a crop lies off level; 0 where its shape does not say so."""
+def _ink_in(crop: Gray, mask: Mask) -> NDArray[np.uint8]:
     paper = float(np.percentile(crop, 90))
     depth = (paper - crop.astype(np.float32)) * mask
-    rows, columns = np.nonzero(depth > max(INK_SHARE * float(depth.max()), FAINTEST / 2))
-    if len(rows) < MIN_PATCH:
-        return 0.0
-    shape = shape_of(np.column_stack([columns, rows]))
-    if shape is None:
-        return 0.0
-    slant = (shape[0] + 90.0) % 180.0 - 90.0
-    height = float(rows.max() - rows.min()) + 1.0
-    slanted = LEAST_SLANT_DEG < abs(slant) < MOST_SLANT_DEG
-    return slant if slanted and shape[1] < SLIMMER * height else 0.0
+    return np.asarray(depth > max(INK_SHARE * float(depth.max()), FAINTEST / 2), np.uint8)
 
 
 def _extent(points: Floats, angle: float) -> tuple[Floats, Floats]:

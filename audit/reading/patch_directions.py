@@ -77,8 +77,8 @@ def angle_of(turns: NDArray[np.uint8], own: Mask) -> float:
     return angle if shape is None else shape[0]
 
 
-def shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float] | None:
-    """Direction of the long side of the smallest rectangle around points, and its short side.
+def shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float, float] | None:
+    """Direction of the long side of the smallest rectangle around points, its short and long side.
 
     `None` where it is hardly longer than high.
 
@@ -91,4 +91,4 @@ def shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float] | None:
     if long < LONG * low:
         return None
     # the library counts clockwise as seen, from the side called wide
-    return float(-turned if wide >= high else 90.0 - turned) % 180.0, low
+    return float(-turned if wide >= high else 90.0 - turned) % 180.0, low, long

@@ -175,3 +175,22 @@ def test_a_level_and_an_upright_text_that_touch_are_two():
     maps = make_maps(gray, list(box))
     maps.turn[box[0][1] // STRIDE : 148 // STRIDE, box[0][0] // STRIDE : box[0][2] // STRIDE] = 45
     assert sorted(round(spot.angle) for spot in find_text(gray, maps=maps)) == [0, 90]
+
+
+def test_a_mark_behind_a_figure_makes_no_text_slanted():
+    gray = paper()
+    cv2.putText(gray, "6", (160, 110), FONT, 0.9, (20,), 2)
+    for x in (188, 195):
+        cv2.line(gray, (x, 88), (x, 93), (20,), 2)
+    (spot,) = find_text(gray, maps=make_maps(gray, [(156, 82, 200, 116)]))
+    assert spot.angle == 0.0
+
+
+def test_a_long_text_askew_is_cut_the_way_its_ink_runs():
+    level = paper()
+    cv2.putText(level, "3125.75", (140, 110), FONT, 0.9, (20,), 2)
+    turned = cv2.warpAffine(
+        level, cv2.getRotationMatrix2D((200, 100), 15.0, 1.0), (400, 200), borderValue=(240,)
+    )
+    (spot,) = find_text(turned, maps=make_maps(turned, [(130, 60, 275, 140)]))
+    assert angle_between(spot.angle, 15.0) < 2.0
