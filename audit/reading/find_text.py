@@ -6,6 +6,7 @@ Legend: a *patch* is one connected region of the mask, a *spot* a patch made a t
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from audit.geometry import Box, Point
 from audit.geometry.box_index import BoxIndex
 from audit.networks.page import PageMaps, run_page
+from audit.reading.bars import bars_of
 from audit.reading.erasing import erase_lines, level_lines, upright_lines
 from audit.reading.near import Gray, TextSpot, turn_upright
 from audit.reading.patch_directions import (
@@ -24,10 +26,10 @@ from audit.reading.patch_directions import (
     angle_of,
     part_by_direction,
 )
+from audit.reading.slants import slant_of
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
 MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
-from audit.reading.slants import slant_of
 REACH = 0.35  # of the height: how far around the mask its ink is looked for
 INK_SHARE = 0.45  # of full ink
 OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
@@ -290,14 +292,16 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
         Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
     ]
     boxes += _touching(through[labels] & mask, boxes)
-    points = _points_before(rows_of(boxes), np.asarray(stats, np.intp), ~keep)
+    tallest = max((box.height for box in boxes), default=0.0)
+    joined, bars = bars_of(ink, [box for box in boxes if box.height >= TALL * tallest])
+    points = _points_before(rows_of(boxes, bars), np.asarray(stats, np.intp), ~keep)
     keep[points] = True
     boxes += [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[points].tolist()]
-    part = keep[labels] | (through[labels] & mask)
+    part = keep[labels] | ((through[labels] | joined) & mask)
     near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     foreign = (cv2.dilate(ink, np.ones((5, 5), np.uint8)) > 0) & ~near
     index, spots = BoxIndex(boxes), []
-    for row in [part for whole in rows_of(boxes) for part in _parted(whole, upright)]:
+    for row in [part for whole in rows_of(boxes, bars) for part in _parted(whole, upright)]:
         box, mine = _around(row), set(row)
         beside = [boxes[k] for k in index.meeting(box, aside=_room(box) + 2, above=_room(box) + 2)]
         others = [other for other in beside if other not in mine]
@@ -366,8 +370,10 @@ def _parted(row: list[Box], upright: Mask) -> list[list[Box]]:
     return parts
 
 
-def rows_of(boxes: list[Box]) -> list[list[Box]]:
+def rows_of(boxes: list[Box], bars: Sequence[Box] = ()) -> list[list[Box]]:
     """Blobs of a patch in rows of text, each a list; a stacked fraction stays in one row.
+
+    `bars` are fractions' bars that are no blobs of their own.
 
     Examples
     --------
@@ -387,7 +393,7 @@ def rows_of(boxes: list[Box]) -> list[list[Box]]:
         rows = [row for row in rows if row not in mates] if mates else rows
         rows.append(joined)
     rows.sort(key=lambda row: row.around.y0)
-    if len(rows) > 1 and not _far_apart(rows, boxes):
+    if len(rows) > 1 and not _far_apart(rows, [*boxes, *bars]):
         return [boxes]
     known = set(tall)
     for box in boxes:
