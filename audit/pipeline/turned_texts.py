@@ -15,6 +15,7 @@ import numpy as np
 
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot, hear_readers
+from audit.reading.ends import hear_ends
 from audit.reading.piles import split_pile
 from audit.reading.readers import DISAGREED_CAP, hear_promising
 from audit.records import Candidate
@@ -76,7 +77,8 @@ def hear_turned(
     """
     if not readers:
         return tuple(spots), tuple(() for _ in spots)
-    votes = hear_piles(spots, hear_readers([s.crop for s in spots], readers[:1]), readers)
+    heard_as_cut = hear_readers([s.crop for s in spots], readers[:1])
+    votes = hear_piles(spots, hear_ends(spots, heard_as_cut, readers[0]), readers)
     settled = list(spots)
     _settle_crossed(settled, votes, others, readers)
     best = {

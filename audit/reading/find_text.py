@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import cv2
@@ -18,6 +18,7 @@ from audit.geometry import Box, Point
 from audit.geometry.box_index import BoxIndex
 from audit.networks.page import PageMaps, run_page
 from audit.reading.bars import bars_of
+from audit.reading.ends import cut_wider
 from audit.reading.erasing import erase_lines, level_lines, upright_lines
 from audit.reading.near import Gray, TextSpot, turn_upright
 from audit.reading.patch_directions import (
@@ -305,8 +306,11 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
         box, mine = _around(row), set(row)
         beside = [boxes[k] for k in index.meeting(box, aside=_room(box) + 2, above=_room(box) + 2)]
         others = [other for other in beside if other not in mine]
-        cut = _alone(crop, foreign, box, others, paper=np.uint8(round(paper)))
-        spots.append(_spot_of(cut, box, back, angle=angle))
+        white = np.uint8(round(paper))
+        cut = _alone(crop, foreign, box, others, paper=white)
+        spot = _spot_of(cut, box, back, angle=angle)
+        wider = None if others else cut_wider(crop, loose, box, room=_room(box))
+        spots.append(replace(spot, wider=wider))
     return spots
 
 

@@ -40,7 +40,8 @@ class TextSpot:
     `box` is upright in the picture, px; `angle` the direction it would run, degrees; `distance`
     from the middle of the dimension line, mm; `crop` the upright picture of it with a margin.
     Where the whole picture was searched, `centre`, `length` (along the text) and `height` are
-    given too, px, and there is no distance.
+    given too, px, and there is no distance; `wider` is a cut with ink beyond the text's ends that
+    may be text, where there is any.
     """
 
     box: Box
@@ -50,6 +51,7 @@ class TextSpot:
     centre: Point = NOWHERE
     length: float = 0.0
     height: float = 0.0
+    wider: Gray | None = None
 
 
 def find_text_near(

@@ -8,6 +8,7 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.networks.decoding import NetCandidate
 from audit.records import Candidate, ReadBy
 
 Gray = NDArray[np.uint8]
@@ -31,12 +32,14 @@ class NetworkReader:
         from audit.networks.crops import shrink_huge  # noqa: PLC0415  # OpenCV, not at start-up
         from audit.networks.reader import read_crops  # noqa: PLC0415
 
-        return tuple(
-            tuple(
-                Candidate(text=c.text, confidence=c.confidence, by=ReadBy.NET) for c in candidates
-            )
-            for candidates in read_crops([shrink_huge(crop) for crop in crops])
-        )
+        return _as_votes(read_crops([shrink_huge(crop) for crop in crops]))
+
+    def glimpse(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
+        """Look at each crop once; what it says at a glance."""
+        from audit.networks.crops import shrink_huge  # noqa: PLC0415  # as above
+        from audit.networks.glimpsing import glimpse  # noqa: PLC0415
+
+        return _as_votes(glimpse([shrink_huge(crop) for crop in crops]))
 
     def glance(self, crops: Sequence[Gray]) -> tuple[float, ...]:
         """Look at each crop once; how likely the likeliest text in it is."""
@@ -44,3 +47,10 @@ class NetworkReader:
         from audit.networks.glancing import glance_at  # noqa: PLC0415
 
         return glance_at([shrink_huge(crop) for crop in crops])
+
+
+def _as_votes(said: Sequence[Sequence[NetCandidate]]) -> tuple[tuple[Candidate, ...], ...]:
+    return tuple(
+        tuple(Candidate(text=c.text, confidence=c.confidence, by=ReadBy.NET) for c in candidates)
+        for candidates in said
+    )

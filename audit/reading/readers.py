@@ -63,6 +63,15 @@ class Glancer(Protocol):
         ...
 
 
+@runtime_checkable
+class Glimpser(Protocol):
+    """A reader that can say at a glance what a crop seems to say."""
+
+    def glimpse(self, crops: Sequence[Gray]) -> tuple[tuple[Candidate, ...], ...]:
+        """Look at each crop once; best candidate first."""
+        ...
+
+
 def glance_at(crops: Sequence[Gray], reader: Reader) -> tuple[float, ...]:
     """Say of each crop how likely the likeliest text in it is at a glance.
 

@@ -10,27 +10,27 @@ no training drew with and the inclined alphabet. Faces are looked for as `reader
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from fontTools.ttLib import TTFont
-from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
 from audit.networks.decoding import spelling_key
-from audit.networks.reader import read_crops
+from audit.reading.ends import hear_ends
 from audit.reading.find_text import find_text
 from audit.reading.near import TextSpot
+from audit.reading.network import NetworkReader
+from audit.records import Candidate
 from tests.bench.hand_letters import ALPHABETS, Lettering, letter, paste
 from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Pen, Rng
 from tests.bench.hand_sheets import HALVES, SIZE_MM, HandSheet, Scanned, scan
 from tests.bench.reader_hard import FACES, find_face, old_callout
 from tests.bench.reader_texts import shop
 
-Gray = NDArray[np.uint8]
 SURE = 0.9
 CELL_MM, EDGE_MM = (46.0, 21.0), 12.0
 AWAY_MM = 3.5  # a spot whose middle is further from a text's is another text
@@ -44,12 +44,12 @@ WRITERS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """A text as it was cut out of a scan; `crop` is `None` where the finder saw none."""
+    """A text as it was cut out of a scan; `spot` is `None` where the finder saw none."""
 
     text: str
     writer: str
     how: str
-    crop: Gray | None
+    spot: TextSpot | None
 
 
 def draw_size(rng: Rng) -> str:
@@ -149,17 +149,17 @@ def cut_sheet(writer: str, seed: int, *, dpi: int, bilevel: bool) -> list[Cut]:
     spots = find_text(scanned.pixels, dpi / 25.4)
     how = f"{dpi} {'bilevel' if bilevel else 'gray'}"
     return [
-        Cut(text=text, writer=writer, how=how, crop=_crop_at(spots, scanned, centre))
+        Cut(text=text, writer=writer, how=how, spot=_spot_at(spots, scanned, centre))
         for text, centre in texts
     ]
 
 
-def _crop_at(spots: tuple[TextSpot, ...], scanned: Scanned, centre: XY) -> Gray | None:
-    """Crop of the spot at a place of the paper, mm."""
+def _spot_at(spots: tuple[TextSpot, ...], scanned: Scanned, centre: XY) -> TextSpot | None:
+    """Spot at a place of the paper, mm."""
     at = scanned.from_mm.apply(centre)
     nearest = min(spots, key=lambda s: s.centre.distance(at), default=None)
     close = nearest is not None and nearest.centre.distance(at) * 25.4 / scanned.dpi < AWAY_MM
-    return nearest.crop if nearest is not None and close else None
+    return nearest if close else None
 
 
 def list_sheets(half: str, *, full: bool) -> list[tuple[str, int, int, bool]]:
@@ -190,10 +190,16 @@ def run(*, full: bool) -> None:
     console.print(table)
 
 
+def read_spots(spots: Sequence[TextSpot]) -> list[tuple[Candidate, ...]]:
+    """Read texts as a check reads them first: as they were cut, and in wider cuts of them."""
+    reader = NetworkReader()
+    return hear_ends(spots, reader.read([spot.crop for spot in spots]), reader)
+
+
 def measure(cuts: list[Cut]) -> dict[str, tuple[str, ...]]:
     """Rows of the table by scan, and of all."""
-    seen = [cut for cut in cuts if cut.crop is not None]
-    read = read_crops([cut.crop for cut in seen if cut.crop is not None])
+    seen = [cut for cut in cuts if cut.spot is not None]
+    read = read_spots([cut.spot for cut in seen if cut.spot is not None])
     told: dict[str, list[tuple[bool, bool]]] = {}
     for cut, said in zip(seen, read, strict=True):
         right = bool(said) and spelling_key(said[0].text) == spelling_key(cut.text)

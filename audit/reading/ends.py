@@ -1,0 +1,166 @@
+"""Ends of texts that a cut may have left out: marks and points that touch an arrowhead or a line.
+
+What touches drawn ink is cut off with it, be it the inch mark of a size that fills its dimension
+line, the point before a decimal or a whole figure. So where there is ink beyond the ends of a cut,
+a wider one has it too, as it is; it is read beside the other. An arrowhead that is seen whole is
+also better told from a figure than what a cut has left of it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.geometry import Box
+from audit.networks.dashes import without_end_dashes
+from audit.networks.decoding import spelling_key
+from audit.reading.near import TextSpot
+from audit.reading.readers import SETTLED, Glimpser, Reader
+from audit.records import Candidate
+
+Gray = NDArray[np.uint8]
+Votes = tuple[Candidate, ...]
+
+BEYOND = 0.06  # heights of the text beyond its end: less is the blur of its own ink
+LEAST_PX = 2.0
+HEARD = 0.5  # of a mark that the wider cut shows: as likely as not
+ASKED = 0.79  # of a reading that may go on: asked, never believed
+# What a wider cut may add and be believed: no figure, which an arrowhead makes as well.
+_MARKS = re.compile(r"[\"'.]+")
+_FIGURES = re.compile(r"[\d./'\"]+")
+
+
+def cut_wider(crop: Gray, ink: NDArray[np.uint8], box: Box, *, room: float) -> Gray | None:
+    """Cut a text with the ink beyond its ends.
+
+    Parameters
+    ----------
+    crop : (h, w) uint8 array
+        Around the text, which runs level in it.
+    ink : (h, w) uint8 array
+        Its ink without long lines.
+    box : Box
+        Of the text as it was cut, px of the crop.
+    room : float
+        White kept around, px.
+
+    Returns
+    -------
+    (h, w) uint8 array or None
+        With lines and all; `None` where no ink is beyond.
+    """
+    rows = slice(max(0, int(box.y0)), math.ceil(box.y1))
+    columns = np.flatnonzero(ink[rows].any(axis=0))
+    if not len(columns):
+        return None
+    whole = Box(min(box.x0, float(columns[0])), box.y0, max(box.x1, columns[-1] + 1.0), box.y1)
+    if max(box.x0 - whole.x0, whole.x1 - box.x1) < max(LEAST_PX, BEYOND * box.height):
+        return None
+    x0, y0, x1, y1 = whole.grown(room)
+    return np.ascontiguousarray(
+        crop[max(0, int(y0)) : math.ceil(y1), max(0, int(x0)) : math.ceil(x1)]
+    )
+
+
+def weigh_ends(tight: Votes, wide: Votes) -> Votes:
+    """Put together what a cut of a text says and what a wider one says.
+
+    Parameters
+    ----------
+    tight, wide : tuple of Candidate
+        Best first, of one reader.
+
+    Returns
+    -------
+    tuple of Candidate
+        Marks and points that only the wider cut has are taken, as surely as it says them; where it
+        says more figures, the reading is asked.
+    """
+    if not tight or not wide:
+        return tight
+    first, other = tight[0], wide[0]
+    more = what_is_added(first.text, other.text)
+    if more is None:
+        return tight
+    if not more:
+        return tight if first.confidence >= other.confidence else wide
+    if _MARKS.fullmatch(more) and other.confidence >= HEARD:
+        rest = [replace(c, confidence=min(c.confidence, 1 - other.confidence)) for c in tight]
+        return _ranked(wide, rest)
+    least = [replace(c, confidence=min(c.confidence, ASKED)) for c in tight]
+    heard = [replace(c, confidence=min(c.confidence, least[0].confidence)) for c in wide]
+    return _ranked(least, heard)
+
+
+def _ranked(firsts: Sequence[Candidate], others: Sequence[Candidate]) -> Votes:
+    """All candidates, each text once, the first one kept first."""
+    known = {spelling_key(c.text) for c in firsts}
+    rest = [*firsts[1:], *(c for c in others if spelling_key(c.text) not in known)]
+    return (firsts[0], *sorted(rest, key=lambda c: -c.confidence))
+
+
+def what_is_added(tight: str, wide: str) -> str | None:
+    """Characters that one text has before and behind another; `None` where that is not in it.
+
+    Only what belongs to a number counts: `None` as well where letters are added, or dashes.
+
+    Examples
+    --------
+    >>> [what_is_added(*pair) for pair in (("15/16", '15/16"'), ("940", ".940"), ("373", "3735"))]
+    ['"', '.', '5']
+    >>> what_is_added('1"', '1"'), what_is_added("1/8", "7/8"), what_is_added("2", "-2")
+    ('', None, None)
+    >>> what_is_added('4"', '4"5') is None  # an inch mark ends its number
+    True
+    """
+    one, other = spelling_key(tight), spelling_key(wide)
+    before, found, behind = other.partition(one)
+    more = (before + behind).replace(" ", "")
+    ended = one.endswith('"') and behind
+    if not found or ended or (more and not _FIGURES.fullmatch(more)):
+        return None
+    return more
+
+
+def hear_ends(spots: Sequence[TextSpot], votes: Sequence[Votes], reader: Reader) -> list[Votes]:
+    """Read texts whose ends a cut may have left out in a wider cut too.
+
+    Parameters
+    ----------
+    spots : sequence of TextSpot
+    votes : sequence of tuple of Candidate
+        What the reader says of each as it was cut.
+    reader : Reader
+
+    Returns
+    -------
+    list of tuple of Candidate
+        In the same order.
+    """
+    wider = {k: s.wider for k, s in enumerate(spots) if s.wider is not None and votes[k]}
+    asked = _worth_reading(wider, votes, reader)
+    heard = list(votes)
+    for k, wide in zip(asked, reader.read([wider[k] for k in asked]), strict=True):
+        heard[k] = weigh_ends(votes[k], wide)
+    return heard
+
+
+def _worth_reading(wider: dict[int, Gray], votes: Sequence[Votes], reader: Reader) -> list[int]:
+    """Which texts a wider cut may change, by number: at a glance it says the same or more.
+
+    What is read surely stays where it says the same.
+    """
+    if not isinstance(reader, Glimpser):
+        return [*wider]
+    asked = []
+    for (k, _), said in zip(wider.items(), reader.glimpse([*wider.values()]), strict=True):
+        first = votes[k][0]
+        more = what_is_added(first.text, without_end_dashes(said[0].text)) if said else None
+        if more or (more == "" and first.confidence < SETTLED):
+            asked.append(k)
+    return asked

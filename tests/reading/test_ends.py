@@ -1,0 +1,102 @@
+"""What a cut has left out at the ends of a text is heard in a wider one."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.geometry import Box
+from audit.reading.ends import hear_ends, weigh_ends
+from audit.reading.find_text import tight_spots
+from audit.reading.near import TextSpot
+from audit.records import Candidate, ReadBy
+
+FONT = cv2.FONT_HERSHEY_SIMPLEX
+
+
+def said(*pairs):
+    return tuple(Candidate(text=t, confidence=p, by=ReadBy.NET) for t, p in pairs)
+
+
+def drawn(text="56", *, head: bool):
+    """Figures in the room that their mask marks, an arrowhead beyond it."""
+    crop = np.full((60, 170), 250, np.uint8)
+    cv2.putText(crop, text, (40, 42), FONT, 0.9, (20,), 2, cv2.LINE_AA)
+    mask = cv2.dilate(np.asarray(crop < 200, np.uint8), np.ones((5, 5), np.uint8)) > 0
+    if head:
+        cv2.polylines(crop, [np.array([(88, 24), (112, 32), (88, 40)])], False, (20,), 2)
+    return crop, mask
+
+
+def test_a_text_with_ink_beyond_its_end_has_a_wider_cut_with_that_ink():
+    (alone,) = tight_spots(*drawn(head=False), np.eye(2, 3), angle=0.0)
+    (spot,) = tight_spots(*drawn(head=True), np.eye(2, 3), angle=0.0)
+    assert alone.wider is None
+    assert spot.wider is not None
+    assert spot.crop.shape == alone.crop.shape
+    assert spot.wider.shape[1] > spot.crop.shape[1] + 25
+    assert spot.wider[:, -15:].min() < 60
+
+
+def test_a_mark_that_only_the_wider_cut_shows_is_taken_as_surely_as_it_is_heard():
+    heard = weigh_ends(said(("15/16", 1.0)), said(('15/16"', 0.93), ('=15/16"', 0.05)))
+    assert (heard[0].text, heard[0].confidence) == ('15/16"', 0.93)
+    assert {c.text for c in heard} >= {"15/16"}
+    assert max(c.confidence for c in heard[1:]) < 0.1
+
+
+def test_a_point_before_a_number_is_no_less():
+    assert weigh_ends(said(("940", 0.99)), said((".940", 0.95)))[0].text == ".940"
+
+
+def test_figures_that_only_the_wider_cut_shows_make_the_reading_asked():
+    heard = weigh_ends(said(("7/3", 0.98)), said(("7/32", 0.97)))
+    assert heard[0].text == "7/3"
+    assert heard[0].confidence < 0.8
+    assert "7/32" in {c.text for c in heard}
+
+
+@pytest.mark.parametrize("wide", ["-5/8", "7/8", "5/8 x", ""])
+def test_what_is_no_more_of_a_number_changes_nothing(wide):
+    tight = said(("5/8", 0.97))
+    assert weigh_ends(tight, said((wide, 0.99)) if wide else ()) == tight
+
+
+def test_of_two_cuts_that_say_the_same_the_surer_one_counts():
+    assert weigh_ends(said(("18", 0.7)), said(("18", 0.95)))[0].confidence == 0.95
+
+
+class Reads:
+    """Says the same of every crop, and counts those it was asked to read with care."""
+
+    def __init__(self, seems, reads):
+        self.seems, self.reads, self.asked, self.name = seems, reads, 0, ReadBy.NET
+
+    def is_available(self):
+        return True
+
+    def read(self, crops):
+        self.asked += len(crops)
+        return (said((self.reads, 0.95)),) * len(crops)
+
+    def glimpse(self, crops):
+        return (said((self.seems, 0.6)),) * len(crops)
+
+
+@pytest.mark.parametrize(
+    ("first", "seems", "asked", "told"),
+    [
+        (("3/4", 0.99), "3/4", 0, "3/4"),
+        (("3/4", 0.99), '3/4"', 1, '3/4"'),
+        (("3/4", 0.7), "3/4", 1, '3/4"'),
+        (("3/4", 0.7), "0/1", 0, "3/4"),
+    ],
+)
+def test_a_wider_cut_is_read_with_care_where_it_may_change_something(first, seems, asked, told):
+    crop = np.zeros((9, 9), np.uint8)
+    spot = TextSpot(box=Box(0, 0, 9, 9), angle=0.0, distance=0.0, crop=crop, wider=crop)
+    reader = Reads(seems, '3/4"')
+    (heard,) = hear_ends([spot], [said(first)], reader)
+    assert reader.asked == asked
+    assert heard[0].text == told
