@@ -146,9 +146,25 @@ def _look_inside(
     said = _look([cleared.picture for cleared in found.values()])
     for (i, cleared), one in zip(found.items(), said, strict=True):
         sure = cleared.safe and (not results[i] or results[i][0].confidence < LIKELY)
+        if _lost_figures(results[i], one):
+            continue
         if sure or not _only_misses(results[i], one):
             results[i] = _likelier(results[i], _shared(one, 1.0 if cleared.safe else WIPED))
     return {i: (c.picture, 1.0 if c.safe else WIPED) for i, c in found.items()}
+
+
+def _lost_figures(before: Sequence[NetCandidate], after: Sequence[NetCandidate]) -> bool:
+    """Whether nothing but marks are left of a reading with figures: a lone 1 went with the lines.
+
+    Examples
+    --------
+    >>> one, mark = NetCandidate('1"', 0.6), NetCandidate('"', 0.99)
+    >>> _lost_figures([one], [mark]), _lost_figures([mark], [one])
+    (True, False)
+    """
+    if not before or not after:
+        return False
+    return any(c.isalnum() for c in before[0].text) and not any(c.isalnum() for c in after[0].text)
 
 
 def _only_misses(before: Sequence[NetCandidate], after: Sequence[NetCandidate]) -> bool:

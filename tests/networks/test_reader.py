@@ -10,6 +10,7 @@ import pytest
 
 from audit.networks import reader
 from audit.networks.alphabet import BLANK, CHARACTERS, CLASSES
+from audit.networks.clearing import Cleared
 from audit.networks.decoding import NetCandidate, decode
 from audit.networks.reader import SURE, read_crops
 from tests.snapping.drawn import degrade, new_page, render
@@ -150,6 +151,14 @@ def test_what_leaves_doubt_is_read_by_all_networks(monkeypatch, says, text, look
         monkeypatch.setattr(reader, name, network)
     (said,) = reader._look([draw("1/8")])
     assert (said[0].text, tuple(n.asked for n in asked)) == (text, looks)
+
+
+def test_clearing_that_leaves_nothing_but_marks_took_a_lone_figure(monkeypatch):
+    monkeypatch.setattr(reader, "clear_edges", lambda gray: Cleared(gray, safe=True, crossed=False))
+    monkeypatch.setattr(reader, "_look", lambda crops: [(NetCandidate('"', 0.99),)] * len(crops))
+    results = [(NetCandidate('1"', 0.6),)]
+    reader._look_inside([draw('1"')], results)
+    assert results[0][0].text == '1"'
 
 
 def test_a_bare_number_counts_for_less_than_the_same_with_its_mark():
