@@ -18,18 +18,20 @@ from audit.pipeline.rejudging import rejudge
 from audit.records import Settings, UserSet
 from audit.store import AuditFile, open_audit
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 SAMPLE = Path(__file__).parents[2] / "sample_scans" / "marble-lift-1.pdf"
-KNOWN = "4 in @ 1:200.5,300.5 600.5,300.5"
-RECTANGLE = "11 x 8.5 in @ 1:60,60 1160,60 1160,910 60,910"
+KNOWN = "4 in @ 1:100.5,150.5 300.5,150.5"
+RECTANGLE = "5.5 x 4.25 in @ 1:30,30 580,30 580,455 30,455"
 
 
 @pytest.fixture
 def plan(tmp_path) -> Path:
     """A picture with two marks and a frame; nothing says how large it is."""
-    pixels = np.full((1000, 1300), 255, np.uint8)
-    cv2.rectangle(pixels, (60, 60), (1160, 910), 0, 2)
-    for x in (200, 600):
-        cv2.line(pixels, (x, 250), (x, 350), 0, 2)
+    pixels = np.full((500, 650), 255, np.uint8)
+    cv2.rectangle(pixels, (30, 30), (580, 455), 0, 2)
+    for x in (100, 300):
+        cv2.line(pixels, (x, 125), (x, 175), 0, 2)
     path = tmp_path / "plan.png"
     cv2.imwrite(str(path), pixels)
     return path
@@ -101,7 +103,7 @@ def test_another_plan_of_the_same_name_recalls_nothing(plan, tmp_path):
     assert recall_audit([plan], tmp_path / "plan.audit") is None
 
 
-FOLD = "1 mm @ 1:650,20 650,980"
+FOLD = "1 mm @ 1:325,10 325,490"
 
 
 def test_a_fold_of_a_check_is_a_persons_entry_that_outlasts_further_checks(plan, tmp_path):
@@ -118,10 +120,10 @@ def test_a_fold_of_a_check_is_a_persons_entry_that_outlasts_further_checks(plan,
 
 
 def test_a_fold_given_again_keeps_its_step_and_the_other_folds(plan, tmp_path):
-    checked(plan, tmp_path, known=(KNOWN,), folds=(FOLD, "1:1000,20 1000,980"))
-    again = checked(plan, tmp_path, folds=("1:650.3,980 650,20",))  # turned round, off by a hair
+    checked(plan, tmp_path, known=(KNOWN,), folds=(FOLD, "1:500,10 500,490"))
+    again = checked(plan, tmp_path, folds=("1:325.3,490 325,10",))  # turned round, off by a hair
     folds = again.audit.sheets[0].folds
-    assert [fold.a.x for fold in folds] == [650, 1000]
+    assert [fold.a.x for fold in folds] == [325, 500]
     assert [fold.step for fold in folds] == [Length(Fraction(1), Unit.MM), None]
     assert kinds(again.path).count("folds") == 1  # nothing new was given
 
