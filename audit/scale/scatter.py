@@ -3,8 +3,9 @@
 On a page that a program drew the residuals tell it as they are. On a picture they are few, some of
 them are wrong numbers, and how such drawings are made is known beforehand: there the scatter σ of a
 length is a distribution. Before anything was measured σ is as likely the floor (a plotter, a neat
-hand) as anything above it, up to what the poorest hands do. Every residual m with known variance v
-makes it likelier as
+hand) as anything above it, up to what the poorest hands do; "the floor" is anything down to what
+the best printing and scanning leave of a drawing that a program made, or that was made large and
+printed small. Every residual m with known variance v makes it likelier as
 
     (1 - w) N(m; 0, v + σ²) + w / (range of wrong sizes),
 
@@ -33,8 +34,10 @@ LEAST_VALUES = 3  # fewer residuals say nothing about scatter
 ENOUGH = 6  # residuals that tell by themselves which of them are wrong; fewer hang on the gate
 AS_THE_FLOOR = 0.5  # probability beforehand that a drawing scatters no more than its kind's floor
 AS_ROUNDED = 0.75  # of what rounding to half the tolerance would do: not all sizes are rounded
+BEST = 0.3  # times the floor; on plotted paper .03 mm, what good prints and scanners leave
 WORST = 10.0  # times the floor; a hand that strays a millimetre draws nothing to measure
-STEPS = 41  # scatters tried between the two, 6 % apart: finer than any sheet can tell
+FINER = 21  # scatters tried below the floor, and
+STEPS = 41  # from it on, 6 % apart: finer than any sheet can tell
 COVERED = 0.95  # of lengths, within twice the scatter that is told
 
 
@@ -76,7 +79,7 @@ def drafting_scatter(
     scale : float
         Real mm for each mm of paper.
     floor : float
-        Least scatter, mm of paper; 0 for a drawn page.
+        What drawings of its kind usually scatter at least, mm of paper; 0 for a drawn page.
     share : Array | None
         How much each residual counts, 0 to 1, shape (n,); `None`: all alike. Pictures alone.
 
@@ -129,7 +132,8 @@ class _Seen:
 
     def scatter(self, known: Array, rounded: Array) -> Scatter:
         """Tell what the drawing scatters, with all residuals and without each."""
-        total = self._chances(known)[0] @ (self.floor * _ladder()) ** 2
+        # what fixes a scale is never taken for finer than its kind: few sizes would soon do
+        total = self._chances(known)[0] @ (self.floor * np.maximum(_ladder(), 1.0)) ** 2
         left = self.counts.sum() - np.concatenate([[0.0], self.counts])
         covering = _covering(self._chances(known + AS_ROUNDED * rounded))
         drafting = self.floor * np.where(left < LEAST_VALUES, 1.0, covering)
@@ -140,7 +144,7 @@ class _Seen:
         )
 
     def _chances(self, known: Array) -> Array:
-        """Probability of each scatter, with all residuals and without each, (n + 1, STEPS)."""
+        """Probability of each scatter, with all residuals and without each, (n + 1, scatters)."""
         variance = known[:, None] + (self.floor * _ladder()) ** 2
         right = np.exp(-0.5 * self.misfits[:, None] ** 2 / variance)
         right *= (1 - WRONG_SHARE) / np.sqrt(2 * math.pi * variance)
@@ -156,22 +160,22 @@ def _normalised(logs: Array) -> Array:
 
 @cache
 def _ladder() -> Array:
-    """Scatters that are tried, in floors, shape (STEPS,)."""
-    return np.geomspace(1.0, WORST, STEPS)
+    """Scatters that are tried, in floors, shape (FINER + STEPS - 1,)."""
+    return np.concatenate([np.geomspace(BEST, 1.0, FINER), np.geomspace(1.0, WORST, STEPS)[1:]])
 
 
 def _beforehand() -> Array:
-    chances = 1.0 / _ladder()
-    chances[0] = 0.0
-    chances *= (1 - AS_THE_FLOOR) / chances.sum()
-    chances[0] = AS_THE_FLOOR
+    """Probability of each before anything was measured: up to the floor all are as likely."""
+    fine = _ladder() <= 1.0
+    coarse = np.where(fine, 0.0, 1.0 / _ladder())
+    chances = AS_THE_FLOOR * fine / fine.sum() + (1 - AS_THE_FLOOR) * coarse / coarse.sum()
     return np.asarray(chances, dtype=float)
 
 
 @cache
 def _cover_table() -> tuple[Array, Array]:
     """Half widths of intervals, in floors, and the share of lengths of each scatter in them."""
-    reach = 2 * np.geomspace(0.9, 2 * WORST, 8 * STEPS)
+    reach = 2 * np.geomspace(0.9 * BEST, 2 * WORST, 8 * (FINER + STEPS))
     inside = [[math.erf(q / (s * math.sqrt(2.0))) for q in reach] for s in _ladder()]
     return reach, np.array(inside)
 

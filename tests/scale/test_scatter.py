@@ -47,8 +47,15 @@ def test_many_residuals_tell_the_scatter_they_have(sigma):
     assert found.drafting == pytest.approx(sigma, rel=0.08)
 
 
-def test_a_clean_picture_keeps_the_floor_of_its_kind():
-    assert scatter(normal(0.05, 20)).drafting < 1.05 * FLOOR
+def test_a_clean_picture_is_taken_for_as_true_as_it_is_drawn():
+    """A drawing made large and printed small scatters less than a plotter does."""
+    found = scatter(normal(0.05, 20))
+    assert found.drafting < 0.5 * FLOOR
+    assert scatter(normal(0.05, 3)).drafting > 1.5 * found.drafting  # three may be so by chance
+
+
+def test_what_fixes_a_scale_is_never_taken_for_truer_than_its_kind():
+    assert scatter(normal(0.02, 40)).total == pytest.approx(FLOOR, rel=0.01)
 
 
 def test_residuals_that_are_known_badly_take_nothing_off_the_scatter_of_the_others():
