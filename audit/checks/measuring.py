@@ -224,7 +224,9 @@ def _compare(
     if unread is not None or printed is None or scaled is None or dimension.tolerance is None:
         return _verdict(dimension, Verdict.NOT_CHECKED, unread)
     difference = float(printed.to(scaled.unit)) - scaled.value
-    verdict = decide_on_sheet(difference, dimension.tolerance, expanded=scaled.expanded)
+    verdict = decide_on_sheet(
+        difference, dimension.tolerance, expanded=scaled.expanded, size=scaled.value
+    )
     judged = replace(dimension, difference=difference, verdict=verdict)
     if vouched:
         return replace(judged, why=VOUCHED)

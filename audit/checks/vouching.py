@@ -145,7 +145,7 @@ def compare_size(dimension: Dimension, size: Length) -> Verdict | None:
     if scaled is None or tolerance is None or (size.unit is Unit.DEG) != (scaled.unit is Unit.DEG):
         return None
     difference = float(size.to(scaled.unit)) - scaled.value
-    return decide_on_sheet(difference, tolerance, expanded=scaled.expanded)
+    return decide_on_sheet(difference, tolerance, expanded=scaled.expanded, size=scaled.value)
 
 
 def _fits(dimension: Dimension, size: Length) -> bool:

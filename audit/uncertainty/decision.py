@@ -9,12 +9,18 @@ the tolerance widened by U.
 
 from __future__ import annotations
 
+import math
+
 from audit.records import Verdict
 
 # From this share of the tolerance on, U makes a sheet judge by its own limit. At one half the two
 # rules meet (T - U = U), so no verdict jumps; with T - U alone more than half of the good sizes of
 # a clean 200-dpi scan would be too close to call.
 OWN_LIMIT_FROM = 0.5
+# Of a size: off by more, it is nearer to one that is 6 % wrong than to what is drawn, and a sheet
+# that cannot show so much says nothing for it. Of right sizes of drawn sheets it takes 2 in 100, of
+# wrong ones that would agree every second.
+MOST_OFF = 0.04
 
 
 def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
@@ -54,13 +60,15 @@ def decide(difference: float, tolerance: float, *, expanded: float) -> Verdict:
     return Verdict.DISAGREES if size > tolerance + expanded else Verdict.TOO_CLOSE
 
 
-def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> Verdict:
+def decide_on_sheet(
+    difference: float, tolerance: float, *, expanded: float, size: float = math.inf
+) -> Verdict:
     """Judge as far as the sheet can tell, also where its own limit U reaches the tolerance.
 
-    With U < T / 2 this is `decide`. Above, the two agree within U as far as this sheet can tell;
-    they disagree beyond T + U, or beyond 2 U where U >= T, and only the few between are too close
-    to call. (A rule "beyond T + U" would call one good size in twenty
-    wrong on a coarse sheet, where T adds nothing to U.)
+    With U < T / 2 this is `decide`. Above, the two agree within U as far as this sheet can tell,
+    but not where they are `MOST_OFF` of the size apart, and more than T; they disagree beyond
+    T + U, or beyond 2 U where U >= T, and what is between is too close to call. (A rule "beyond
+    T + U" would call one good size in twenty wrong on a coarse sheet, where T adds nothing to U.)
 
     Parameters
     ----------
@@ -70,6 +78,8 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
         T > 0, same unit.
     expanded : float
         U (k = 2), same unit.
+    size : float
+        What is drawn, same unit; where none is given, nothing is too far off for it.
 
     Returns
     -------
@@ -87,16 +97,18 @@ def decide_on_sheet(difference: float, tolerance: float, *, expanded: float) -> 
     ['agrees', 'too-close', 'disagrees']
     >>> [decide_on_sheet(d, 0.05, expanded=0.04).value for d in (0.03, 0.045, 0.095)]
     ['agrees', 'too-close', 'disagrees']
+    >>> [decide_on_sheet(d, 0.05, expanded=0.1, size=2.0).value for d in (0.07, 0.09)]
+    ['agrees', 'too-close']
     """
     if not is_by_own_limit(tolerance, expanded=expanded):
         return decide(difference, tolerance, expanded=expanded)
     if not tolerance > 0:
         raise ValueError("a decision needs a positive tolerance")
-    size = abs(difference)
-    if size <= expanded:
+    off = abs(difference)
+    if off <= min(expanded, max(tolerance, MOST_OFF * size)):
         return Verdict.AGREES
     limit = max(tolerance, expanded)
-    return Verdict.DISAGREES if size > limit + expanded else Verdict.TOO_CLOSE
+    return Verdict.DISAGREES if off > limit + expanded else Verdict.TOO_CLOSE
 
 
 def is_by_own_limit(tolerance: float, *, expanded: float) -> bool:

@@ -39,7 +39,7 @@ def test_nothing_agrees_and_disagrees_by_the_sign_of_the_difference(
 ):
     first = decide_on_sheet(difference, tolerance, expanded=expanded)
     assert first is decide_on_sheet(-difference, tolerance, expanded=expanded)
-    if expanded < tolerance:
+    if expanded < tolerance / 2:
         assert first is decide(difference, tolerance, expanded=expanded)
     if first is Verdict.DISAGREES:
         assert abs(difference) > tolerance + expanded
@@ -51,6 +51,18 @@ def test_a_sheet_coarser_than_the_tolerance_still_agrees_as_far_as_it_can_tell()
     assert decide_on_sheet(0.05, 1 / 64, expanded=0.0625) is Verdict.AGREES
     assert decide_on_sheet(0.08, 1 / 64, expanded=0.0625) is Verdict.TOO_CLOSE
     assert decide_on_sheet(0.13, 1 / 64, expanded=0.0625) is Verdict.DISAGREES
+
+
+def test_what_is_nearer_to_an_error_of_six_hundredths_does_not_agree_however_coarse_the_sheet():
+    """1 1/4 printed for 1.19: the sheet cannot show it, and does not vouch for it either."""
+
+    def verdict(off):
+        return decide_on_sheet(off, 1 / 64, expanded=0.125, size=1.19)
+
+    assert verdict(0.06) is Verdict.TOO_CLOSE
+    assert verdict(0.04) is Verdict.AGREES
+    assert verdict(0.26) is Verdict.DISAGREES
+    assert decide_on_sheet(0.015, 1 / 64, expanded=0.02, size=0.25) is Verdict.AGREES  # within T
 
 
 @pytest.mark.parametrize(("tolerance", "expanded"), [(0.0, 1.0), (-1.0, 0.1), (1.0, -0.1)])
