@@ -1,4 +1,4 @@
-"""Write the documents that are made from the code, or check that they are up to date.
+"""Write what is made from the code, documents and parsers, or check that it is up to date.
 
 Run ``python docs/generate.py`` to write, ``--check`` to compare (exit 1 with the names of the
 documents that are out of date).
@@ -13,10 +13,14 @@ from pathlib import Path
 from commands import commands_markdown
 
 from audit.lengths import forms_markdown
+from audit.lengths.grammar import build_parser
+from audit.lengths.ready_parsers import load_ready, store_parser
 from audit.records import CODES
 from audit.report import schema_json
 
 DOCS = Path(__file__).parent
+LENGTHS = DOCS.parent / "audit" / "lengths"
+PARSERS = ("callouts", "lengths", "statements")
 
 FINDINGS_HEAD = """# Finding codes
 
@@ -45,8 +49,16 @@ PAGES: dict[str, Callable[[], str]] = {
 }
 
 
+def settle_parsers(*, write: bool) -> list[str]:
+    """Return the names of the parsers that were not built from today's grammars; or build them."""
+    old = [name for name in PARSERS if load_ready(name) is None]
+    for name in old if write else ():
+        store_parser(name, build_parser(name), LENGTHS)
+    return [] if write else [f"{name}.ready.gz" for name in old]
+
+
 def main(arguments: list[str]) -> int:
-    """Write or check every generated document."""
+    """Write or check every generated document, and the parsers."""
     stale = []
     for name, make in PAGES.items():
         path, text = DOCS / name, make()
@@ -55,6 +67,7 @@ def main(arguments: list[str]) -> int:
                 stale.append(name)
         else:
             path.write_text(text, "utf-8")
+    stale += settle_parsers(write="--check" not in arguments)
     if stale:
         sys.stderr.write(f"out of date, run `make docs`: {', '.join(stale)}\n")
     return 1 if stale else 0
