@@ -1,4 +1,4 @@
-"""Bars of stacked fractions that go on as a line: a dimension line runs into the bar at one end.
+"""Bars of stacked fractions that a dimension line runs into, or that touch a figure.
 
 Such a bar is no blob of its own, and without one a numerator and its denominator look like two rows
 of text.
@@ -17,6 +17,7 @@ from audit.geometry import Box
 # In heights of the figures: a bar's least length, how far beyond the figures it may end, how far it
 # is from those above and below.
 LONG, BEYOND, APART = 0.4, 0.3, 0.6
+STROKE = 0.75  # in heights of the figures: a level stroke of one is no longer
 FLAT = 2.0  # times as long as high, at least
 COVERED = 0.6  # of a figure's width, by the bar
 
@@ -24,7 +25,7 @@ Mask = NDArray[np.bool_]
 
 
 def bars_of(ink: NDArray[np.uint8], figures: Sequence[Box]) -> tuple[Mask, list[Box]]:
-    """Find bars between figures, be they the end of a line: their ink, and their boxes.
+    """Find bars between figures, joined to a line or to one of them or free: their ink and boxes.
 
     A line that runs past the figures on both sides is none.
 
@@ -53,7 +54,8 @@ def bars_of(ink: NDArray[np.uint8], figures: Sequence[Box]) -> tuple[Mask, list[
     fits = (boxes[:, 0] >= left) | (boxes[:, 2] <= right)
     fits &= stats[:, 2] > FLAT * stats[:, 3]
     free = np.bincount(labels[~_covered(ink.shape, figures)], minlength=len(stats))
-    fits &= free > stats[:, cv2.CC_STAT_AREA] / 2  # else a stroke of a figure
+    own_stroke = (free <= stats[:, cv2.CC_STAT_AREA] / 2) & (stats[:, 2] < STROKE * high)
+    fits &= ~own_stroke
     own = [k for k in np.flatnonzero(fits).tolist() if k and _parts(boxes[k], around)]
     return np.isin(labels, own), [Box(*boxes[k].tolist()) for k in own]
 

@@ -33,7 +33,8 @@ def cut_along_lines(
 ) -> tuple[TextSpot, ...]:
     """Cut a short text in the directions of slanted lines beside it; one cut askew straight too.
 
-    Its highest figure at one end, an inch mark at the other, make level text look slanted.
+    Its highest figure at one end, an inch mark at the other, make level text look slanted; so one
+    that was cut straight though its ink leans is also cut as that leans.
 
     Parameters
     ----------
@@ -47,6 +48,8 @@ def cut_along_lines(
     if spot.length > MOST_HEIGHTS * spot.height:
         return ()
     ways = slanted_lines(maps, spot, level=level)
+    if spot.lean:
+        ways.append(spot.angle + spot.lean)
     if _off_straight(spot.angle, level) > SLANTED_DEG:
         ways += (
             [level, level + 90.0]

@@ -27,7 +27,7 @@ from audit.reading.patch_directions import (
     angle_of,
     part_by_direction,
 )
-from audit.reading.slants import slant_of
+from audit.reading.slants import lean_of, slant_of
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
 MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
@@ -179,10 +179,17 @@ def _spots(
     mask = _mask_in_crop(own, corner, px, back, crop.shape)
     if not lines:
         crop = _without_lines(gray, crop, centre, angle=angle, height=min(height, width - 2 * room))
-    slant = slant_of(_ink_in(crop, mask))
-    if slant and not turned:
+    if turned:
+        return tight_spots(crop, mask, back, angle=angle)
+    ink = _ink_in(crop, mask)
+    slant = slant_of(ink)
+    if slant:
         return _spots(gray, maps, own, corner=corner, angle=angle + slant, turned=True)
-    return tight_spots(crop, mask, back, angle=angle)
+    level, lean = tight_spots(crop, mask, back, angle=angle), lean_of(ink)
+    if lean and len(level) > 1:  # rows of a text that is one as it leans
+        askew = _spots(gray, maps, own, corner=corner, angle=angle + lean, turned=True)
+        return askew if len(askew) == 1 else level
+    return [replace(spot, lean=lean) for spot in level]
 
 
 def _without_lines(gray: Gray, crop: Gray, centre: Point, *, angle: float, height: float) -> Gray:

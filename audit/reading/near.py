@@ -41,7 +41,8 @@ class TextSpot:
     from the middle of the dimension line, mm; `crop` the upright picture of it with a margin.
     Where the whole picture was searched, `centre`, `length` (along the text) and `height` are
     given too, px, and there is no distance; `wider` is a cut with ink beyond the text's ends that
-    may be text, where there is any.
+    may be text, where there is any; `lean` says by how many degrees the text may run askew in its
+    crop, 0 where nothing says so.
     """
 
     box: Box
@@ -52,6 +53,7 @@ class TextSpot:
     length: float = 0.0
     height: float = 0.0
     wider: Gray | None = None
+    lean: float = 0.0
 
 
 def find_text_near(

@@ -34,6 +34,17 @@ def slant_of(ink: Ink) -> float:
     return slant
 
 
+def lean_of(ink: Ink) -> float:
+    """Degrees by which a text may lie off level, short as it is; 0 where its shape says nothing.
+
+    Parameters
+    ----------
+    ink : (h, w) uint8 array
+        Of one text.
+    """
+    return _lean(ink, slender=LONG)
+
+
 def _lean(ink: Ink, *, slender: float) -> float:
     """Degrees by which ink lies off level; 0 where it is not so slender."""
     rows, columns = np.nonzero(ink)

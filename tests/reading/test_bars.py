@@ -27,6 +27,15 @@ def test_a_bar_that_runs_into_a_dimension_line_keeps_its_fraction_in_one_row():
     assert len(rows_of(boxes)) == 2
 
 
+def test_a_bar_that_touches_its_denominator_keeps_its_fraction_in_one_row():
+    ink, (_, under) = stack(line=(84, 116))
+    ink[36:46, 90:92] = 1
+    narrow = Box(95, 8, 105, 28)
+    boxes = [narrow, Box(84, 36, 116, under.y1), Box(100, 46, 114, 66)]
+    assert len(rows_of(boxes, bars_of(ink, boxes)[1])) == 1
+    assert len(rows_of(boxes)) == 2
+
+
 def test_a_line_that_runs_past_both_ends_is_no_bar():
     ink, boxes = stack(line=(10, 190))
     joined, bars = bars_of(ink, boxes)

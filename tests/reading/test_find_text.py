@@ -194,3 +194,16 @@ def test_a_long_text_askew_is_cut_the_way_its_ink_runs():
     )
     (spot,) = find_text(turned, maps=make_maps(turned, [(130, 60, 275, 140)]))
     assert angle_between(spot.angle, 15.0) < 2.0
+
+
+def test_a_short_text_that_leans_is_cut_level_first_and_as_it_leans_too():
+    level = paper()
+    cv2.putText(level, "R2", (180, 110), FONT, 0.9, (20,), 2)
+    turned = cv2.warpAffine(
+        level, cv2.getRotationMatrix2D((200, 100), 25.0, 1.0), (400, 200), borderValue=(240,)
+    )
+    maps = make_maps(turned, [(172, 78, 224, 124)])
+    (spot,) = find_text(turned, maps=maps)
+    assert spot.angle == 0.0
+    (cut,) = cut_along_lines(turned, maps, spot, level=0.0)
+    assert angle_between(cut.angle, 25.0) < 6.0
