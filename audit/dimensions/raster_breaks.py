@@ -27,6 +27,7 @@ CLOSED = 0.8  # of that height: a straight stroke this long across the gap's end
 AT_END_PT = 6.0  # 2 mm: a blurred edge is traced a little past the stroke that it ends on
 CROSSING_DEG = 5.0  # off the straight way across
 WIDE = 0.75  # times the sheet's thick strokes: edges are drawn thick
+FRAME_PT = 36.0  # from a gap to the edges of a frame, or as far as the gap's edges are apart
 MOST_EDGES = 1500
 
 
@@ -53,7 +54,10 @@ def find_gaps(
     texts : sequence of Box
         Boxes of texts: between the strokes of two large letters nothing is left out.
     """
-    gaps = [gap for gap in _edge_gaps(ink) if not any(_lies_on(gap, way) for way in measured)]
+    edges = _edges(ink)
+    gaps = [
+        gap for gap in _edge_gaps(ink, edges) if not any(_lies_on(gap, way) for way in measured)
+    ]
     found = []
     used: set[int] = set()
     for i, first in enumerate(gaps):
@@ -61,7 +65,9 @@ def find_gaps(
             if i in used or j in used:
                 continue
             pair = _pair(ink, first, gaps[j])
-            if pair is not None and not any(_lies_in(pair.box, text) for text in texts):
+            if pair is None or any(_lies_in(pair.box, text) for text in texts):
+                continue
+            if not _is_framed(ink, edges, (first, gaps[j]), measured):
                 found.append(pair)
                 used |= {i, j}
     return found
@@ -83,15 +89,21 @@ def _lies_in(gap: Box, text: Box) -> bool:
     return all(text.contains(corner) for corner in gap.corners)
 
 
-def _edge_gaps(ink: Ink) -> list[_Gap]:
+def _edges(ink: Ink) -> list[int]:
+    """Strokes that may be edges of parts, longest first."""
     edges = [int(i) for i in ink.straight if ink.lengths[i] > MIN_EDGE_PT]
     if not edges:
         return []
     thick = float(np.percentile(ink.widths[edges], 80))
     edges = [i for i in edges if ink.widths[i] > WIDE * thick]
-    edges = sorted(edges, key=lambda i: -float(ink.lengths[i]))[:MOST_EDGES]
+    return sorted(edges, key=lambda i: -float(ink.lengths[i]))[:MOST_EDGES]
+
+
+def _edge_gaps(ink: Ink, edges: Sequence[int]) -> list[_Gap]:
+    if not edges:
+        return []
     gaps = []
-    ends = ink.ends[edges]
+    ends = ink.ends[list(edges)]
     for n, i in enumerate(edges):
         line = ink.line_of(i)
         for place in in_line(line, ends[n + 1 :]):
@@ -131,10 +143,46 @@ def _pair(ink: Ink, first: _Gap, second: _Gap) -> BreakPair | None:
             (second.low, second.high), key=lambda v: abs(line.place(second.line.at(v))[0] - s)
         )
         b = second.line.at(near)
-        if _is_closed(ink, a.midpoint(b), (b.x - a.x, b.y - a.y)):
+        aside = line.place(b)[1]
+        square = (-line.uy * aside, line.ux * aside)  # where the edges stop at two places
+        if any(_is_closed(ink, a.midpoint(b), way) for way in ((b.x - a.x, b.y - a.y), square)):
             return None
         sides.append(BreakLine(a, b))
     return None if _is_crossed(ink, *sides) else BreakPair(sides[0], sides[1])
+
+
+def _is_framed(
+    ink: Ink,
+    edges: Sequence[int],
+    pair: tuple[_Gap, _Gap],
+    measured: Sequence[Sequence[Point]],
+) -> bool:
+    """Whether edges run past a gap on both sides: panes in a frame, one over the other.
+
+    Of a part that is broken all edges stop. Lines of dimensions run past as well.
+    """
+    line, low, high = pair[0].line, pair[0].low, pair[0].high
+    other = line.place(pair[1].line.at(pair[1].low))[1]
+    room = max(abs(other), FRAME_PT)
+    sides = set()
+    for i in edges:
+        if line.turned_from(*map(float, ink.units[i])) > PARALLEL_DEG:
+            continue
+        (a, aside), (b, _) = (line.place(p) for p in ink.end_points(i))
+        if min(a, b) > low or max(a, b) < high:
+            continue
+        beyond = [aside - v for v in (0.0, other)]
+        if min(map(abs, beyond)) > room or _is_measured(ink, i, measured):
+            continue
+        if beyond[0] * beyond[1] > 0:
+            sides.add(beyond[0] > 0)
+    return len(sides) > 1
+
+
+def _is_measured(ink: Ink, i: int, measured: Sequence[Sequence[Point]]) -> bool:
+    """Whether a stroke is part of the line of a dimension."""
+    line, length = ink.line_of(i), float(ink.lengths[i])
+    return any(_lies_on(_Gap(line, 0.0, length), way) for way in measured)
 
 
 def _is_crossed(ink: Ink, first: BreakLine, second: BreakLine) -> bool:

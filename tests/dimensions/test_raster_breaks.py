@@ -49,6 +49,27 @@ def test_a_gap_between_two_large_letters_is_no_break():
     assert len(find_gaps(ink_of([*TOP, *FOOT]), texts=[Box(150, 90, 300, 130)])) == 1
 
 
+@pytest.mark.parametrize(("sides", "broken"), [((80, 180), 0), ((80,), 1), ((80, 90), 1)])
+def test_a_gap_that_edges_run_past_on_both_sides_is_one_between_panes(sides, broken):
+    frame = [((30, y), (420, y)) for y in sides]
+    assert len(find_gaps(ink_of([*TOP, *FOOT, *frame]))) == broken
+
+
+def test_lines_of_dimensions_that_run_past_a_gap_leave_the_part_broken():
+    lines = [((30, y), (420, y)) for y in (80, 180)]
+    measured = [tuple(Point(*p) for p in line) for line in lines]
+    assert len(find_gaps(ink_of([*TOP, *FOOT, *lines]), measured=measured)) == 1
+
+
+def test_panels_with_mitred_mouldings_are_closed():
+    """Where inner and outer edges stop at two places a stroke closes the gap squarely."""
+    outer = [((50, 100), (195, 100)), ((220, 100), (400, 100))]
+    inner = [((50, 108), (187, 108)), ((228, 108), (400, 108))]
+    closed = [((x, 100), (x, 240)) for x in (195, 220)]
+    assert find_gaps(ink_of([*outer, *inner, *closed])) == []
+    assert len(find_gaps(ink_of([*outer, *inner]))) == 1
+
+
 def test_strokes_in_a_line_are_those_both_of_whose_ends_lie_in_it():
     rng = np.random.default_rng(8)
     line = Line(40.0, 100.0, math.cos(0.3), math.sin(0.3))
