@@ -27,7 +27,8 @@ def lent_workers() -> Iterator[None]:
     For modules that ask what a worker says of a file, not how it is started and ended.
     """
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("audit.isolation.document.WorkerProcess", lend)
+        for asked_by in ("document", "composing"):
+            patch.setattr(f"audit.isolation.{asked_by}.WorkerProcess", lend)
         yield
     end_idle_workers()
 

@@ -13,6 +13,8 @@ from PIL import Image
 
 from audit.cli.main import run_command
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 SAMPLE = Path(__file__).parents[2] / "sample_scans" / "marble-lift-1.pdf"
 # Three that ask for checking; a stated scale is told by its own findings, not counted.
 ASKING = ("ALL PARTS 1/4 THICK UNLESS NOTED", "MAKE 6", "STOCK: 3/4 BIRCH PLYWOOD")

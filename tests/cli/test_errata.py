@@ -23,6 +23,8 @@ from tests.cli.test_pattern import refusal, texts_of
 from tests.report.builders import make_scale
 from tests.report.plan_with_parts import dimension, finding
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 SAMPLE = Path(__file__).parents[2] / "sample_scans" / "marble-lift-1.pdf"
 VIEW = Box(82.0, 57.0, 591.0, 512.0)
 ENDS = ((189.0, 118.0), (432.0, 118.0))  # of 3 9/32 on the side plate, roughly; sheet pt

@@ -18,6 +18,8 @@ from audit.records import Decision, NoScale, Scale, ScaleFrom, ViewKind
 from audit.store import Decide, create_audit
 from tests.report.builders import OUTLINES, Setting, draw_pdf, make_audit
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 MM_PER_PT = 25.4 / 72
 READ = ("q", "Q", "cm", "w", "m", "l")  # operators that place straight lines
 TRUE_MM = 0.02  # what a pattern promises

@@ -12,6 +12,8 @@ from audit.cli.main import run_command
 from audit.lengths import Length, Unit
 from tests.cli.test_pattern import keep, refusal, texts_of
 
+pytestmark = pytest.mark.usefixtures("lent_workers")
+
 
 @pytest.fixture(scope="module")
 def kept(tmp_path_factory):
