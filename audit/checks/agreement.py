@@ -6,7 +6,8 @@ printed number stands unless a second witness speaks against it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,6 +16,7 @@ from audit.checks.far_off import doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
 from audit.checks.next_numbers import UsualSteps, settle_by_next, steps_in_view, usual_steps
+from audit.checks.rivals import CONTRADICTED, doubt_rivals
 from audit.checks.slips import name_slip
 from audit.checks.unsure import place_of, tell_unsure
 from audit.checks.words import (
@@ -98,6 +100,8 @@ def judge(
     finest = finest_steps(dimensions, settings=settings)
     steps = usual_steps(own, settings=settings)
     views, findings, judged = [], [], {}
+    voting = {left.dimension for left in scaled.left_out}
+    voters = Counter(d.view for d in own if d.id in voting)
     for view in scaled.views:
         mine = [d for d in own if d.view == view.id]
         results = _judge_view(
@@ -105,7 +109,7 @@ def judge(
         )
         own_steps = steps_in_view(steps, mine, settings=settings)
         results = [_settle(r, own_steps) for r in results]
-        seen, results, told = _look_at_view(view, results, scaled)
+        seen, results, told = _look_at_view(view, results, scaled, voters)
         views.append(seen)
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
@@ -147,7 +151,7 @@ def _without_view(dimension: Dimension) -> Dimension:
 
 
 def _look_at_view(
-    view: View, results: list[Judgement], scaled: ScaledSheet
+    view: View, results: list[Judgement], scaled: ScaledSheet, voters: Mapping[int, int]
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
     sheet = scaled.sheet
@@ -159,7 +163,7 @@ def _look_at_view(
         replace(r, dimension=_doubt_far_off(d, view, scaled))
         for r, d in zip(results, doubted, strict=True)
     ]
-    told: list[Finding] = []
+    results, told = doubt_rivals(results, view, scaled, voters=voters)
     if isinstance(view.scale, Scale):
         told += _tell_too_close(view, results, sheet)
         told += [
@@ -220,7 +224,11 @@ def _unmeasured(dimension: Dimension) -> Dimension:
 
 
 def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> list[Finding]:
-    close = [r.dimension for r in results if r.dimension.verdict is Verdict.TOO_CLOSE]
+    close = [
+        r.dimension
+        for r in results
+        if r.dimension.verdict is Verdict.TOO_CLOSE and r.dimension.why != CONTRADICTED
+    ]
     if not close:
         return []
     listed = "; ".join(f"{name_dimension(d)}: {d.why}" for d in close)
