@@ -104,11 +104,15 @@ def darken(gray: Gray) -> Floats:
     # scanners do not print white as one value: the usual level, not the brightest, is paper
     depth = cv2.subtract(paper, gray)
     usual = float(np.median(depth[:: max(1, h // 800), :: max(1, w // 800)]))
-    dark = np.maximum(depth.astype(np.float32) - usual, 0.0) / np.maximum(paper, 40)
+    # in place: a sheet is large, and new memory takes longer than the arithmetic
+    dark: Floats = depth.astype(np.float32)
+    dark -= np.float32(usual)
+    np.maximum(dark, 0.0, out=dark)
+    dark /= np.maximum(paper, 40)
     ink = dark[dark > FAINTEST_INK]
     full = float(np.percentile(ink, 90)) if len(ink) else 1.0
-    result: Floats = np.minimum(dark * np.float32(INK_LEVEL / full), 1.0)
-    return result
+    dark *= np.float32(INK_LEVEL / full)
+    return np.minimum(dark, 1.0, out=dark)
 
 
 def run_page(gray: Gray, *, px_per_mm: float | None = None) -> PageMaps:

@@ -156,3 +156,21 @@ def test_weights_are_those_the_model_card_names():
     card = folder.joinpath("page.md").read_text()
     digest = hashlib.sha256(folder.joinpath("page.onnx").read_bytes()).hexdigest()
     assert digest in re.findall(r"[0-9a-f]{64}", card)
+
+
+def test_darkness_is_ink_below_the_paper_over_the_paper_to_the_bit():
+    """Worked out in place; here step by step, on a sheet that gets darker to the right."""
+    rng = np.random.default_rng(4)
+    gray = (rng.normal(215.0, 3.0, (160, 240)) - np.linspace(0, 60, 240)).astype(np.uint8)
+    gray[40:43, 20:220] = 70
+    reach = np.ones((page.PAPER_PX, page.PAPER_PX), np.uint8)
+    small = cv2.resize(gray, (30, 20), interpolation=cv2.INTER_AREA)
+    lit = cv2.blur(cv2.dilate(cv2.medianBlur(small, 3), reach), reach.shape)
+    paper = cv2.resize(lit, (240, 160), interpolation=cv2.INTER_LINEAR)
+    below = cv2.subtract(paper, gray)
+    dark = np.maximum(below.astype(np.float32) - float(np.median(below)), 0.0)
+    dark = dark / np.maximum(paper, 40)
+    full = float(np.percentile(dark[dark > page.FAINTEST_INK], 90))
+    told = np.minimum(dark * np.float32(page.INK_LEVEL / full), 1.0)
+    assert page.darken(gray).tobytes() == told.tobytes()
+    assert told[41, 30:210].min() > 0.5 > told[80:].max()
