@@ -78,23 +78,26 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
     Returns
     -------
     tuple of Candidate
-        Marks and points that only the wider cut has are taken, as surely as it says them; where it
-        says more figures, the reading is asked.
+        Marks and points that only the wider cut has are taken, as surely as it says them. Where it
+        says more figures, or other ones than a cut that leaves doubt, the reading is asked.
     """
     if not tight or not wide:
         return tight
     first, other = tight[0], wide[0]
     more = what_is_added(first.text, other.text)
-    if more is None:
-        return tight
-    if not more:
-        return tight if first.confidence >= other.confidence else wide
-    if _MARKS.fullmatch(more) and other.confidence >= HEARD:
-        rest = [replace(c, confidence=min(c.confidence, 1 - other.confidence)) for c in tight]
-        return _ranked(wide, rest)
-    least = [replace(c, confidence=min(c.confidence, ASKED)) for c in tight]
-    heard = [replace(c, confidence=min(c.confidence, least[0].confidence)) for c in wide]
-    return _ranked(least, heard)
+    likelier = other.confidence > first.confidence
+    if more == "" or (more is None and first.confidence >= SETTLED):
+        return wide if likelier and more == "" else tight
+    if more and _MARKS.fullmatch(more) and other.confidence >= HEARD:
+        return _ranked(wide, _at_most(tight, 1 - other.confidence))
+    doubted, heard = _at_most(tight, ASKED), _at_most(wide, ASKED)
+    if likelier or (more and other.confidence >= SETTLED):
+        return _ranked(heard, _at_most(doubted, heard[0].confidence))
+    return _ranked(doubted, _at_most(heard, doubted[0].confidence)) if more else tight
+
+
+def _at_most(said: Votes, most: float) -> Votes:
+    return tuple(replace(c, confidence=min(c.confidence, most)) for c in said)
 
 
 def _ranked(firsts: Sequence[Candidate], others: Sequence[Candidate]) -> Votes:
@@ -151,16 +154,12 @@ def hear_ends(spots: Sequence[TextSpot], votes: Sequence[Votes], reader: Reader)
 
 
 def _worth_reading(wider: dict[int, Gray], votes: Sequence[Votes], reader: Reader) -> list[int]:
-    """Which texts a wider cut may change, by number: at a glance it says the same or more.
-
-    What is read surely stays where it says the same.
-    """
+    """Which texts a wider cut may change, by number: in doubt, or where a glance sees more."""
     if not isinstance(reader, Glimpser):
         return [*wider]
-    asked = []
-    for (k, _), said in zip(wider.items(), reader.glimpse([*wider.values()]), strict=True):
-        first = votes[k][0]
-        more = what_is_added(first.text, without_end_dashes(said[0].text)) if said else None
-        if more or (more == "" and first.confidence < SETTLED):
+    asked = [k for k in wider if votes[k][0].confidence < SETTLED]
+    sure = [k for k in wider if votes[k][0].confidence >= SETTLED]
+    for k, said in zip(sure, reader.glimpse([wider[k] for k in sure]), strict=True):
+        if said and what_is_added(votes[k][0].text, without_end_dashes(said[0].text)):
             asked.append(k)
     return asked
