@@ -23,6 +23,7 @@ TEXT_ASIDE_PT = 12.0  # no text of a dimension is over 30 pt high
 EXACT_END_PT = 1.2
 MAX_DASH_GAP_PT = 6.0  # 2 mm: usual dashes stand 1 mm apart and nearer
 MIN_DASH_GAPS = 3
+UNLIKE, FEW_UNLIKE = 2.5, 6  # times as wide; of so many gaps the widest and the narrowest may be
 CARRIES_TEXT = 1.2  # neater than an extension line between two dimension lines
 APART_PT = 24.0  # empty paper between two lines that happen to be in line
 ON_INK_PT = 1.0  # a mark further off the end of a line does not stand on it
@@ -217,5 +218,21 @@ def _is_dashed(marked: MarkedLine) -> bool:
     """
     gaps = [(one[1], other[0]) for one, other in pairwise(sorted(marked.spans))]
     bare = [b - a for a, b in gaps if not any(a <= p.along <= b for p in marked.places)]
-    small = sum(gap < MAX_DASH_GAP_PT for gap in bare)
-    return small >= MIN_DASH_GAPS and small > len(bare) / 2
+    return are_dashes(bare)
+
+
+def are_dashes(gaps: Sequence[float]) -> bool:
+    """Whether gaps in a line, pt, are those between dashes: many, short, and alike.
+
+    A threshold breaks a pale line into bits: the gaps between those are of every size.
+
+    Examples
+    --------
+    >>> are_dashes([3.1, 2.8, 3.3, 14.0]), are_dashes([3.6, 0.8, 1.1, 14.0])
+    (True, False)
+    """
+    small = sorted(gap for gap in gaps if gap < MAX_DASH_GAP_PT)
+    if len(small) < MIN_DASH_GAPS or len(small) <= len(gaps) / 2:
+        return False
+    few = len(small) // FEW_UNLIKE
+    return small[-1 - few] < UNLIKE * small[few]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -35,6 +36,8 @@ UNDRAWN_ROOMY = 0.45  # between arrowheads outside, a number and other heads inc
 FAR_PT = 110.0  # a longer dimension line is drawn: only short ones have no room for it
 ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far apart
 BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
+NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it that others may have
+MIDDLE = 0.12  # of a line, from its middle to where it is broken
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
 
@@ -157,7 +160,11 @@ def _candidate(
         places=text_places_of(ink, marked, a.along, b.along),
         claims=_claims(index, i, j) | _arrow_claims(left, right),
         strokes=_strokes_between(marked, a.along, b.along),
-        alone=not tails and _stands_alone(left, right, crossings, drawn),
+        alone=not tails
+        and (
+            _stands_alone(left, right, crossings, drawn)
+            or _is_broken_between(left, right, crossings, (marked, a.along, b.along))
+        ),
         wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
     )
@@ -222,7 +229,9 @@ def _likeness(a: Mark, b: Mark) -> float:
     if a.kind is not b.kind:
         value *= 0.8 if a.is_arrow and b.is_arrow else 0.85
     larger = max(a.size, b.size)
-    if a.kind is b.kind and abs(a.size - b.size) > ALIKE * larger:
+    # of slashes drawn by hand the trace often has a part only: their line says more
+    slashes = a.kind is MarkKind.TICK and all(m.ux or m.uy for m in (a, b))
+    if a.kind is b.kind and not slashes and abs(a.size - b.size) > ALIKE * larger:
         value *= 0.5
     return value
 
@@ -267,6 +276,32 @@ def _stands_alone(
         and left[1].kind is not MarkKind.OPEN
         and all(c is not None and c.turn > 80.0 for c in crossings)
         and drawn > 0.3
+    )
+
+
+def _is_broken_between(
+    left: tuple[str, Mark],
+    right: tuple[str, Mark],
+    crossings: tuple[Crossing | None, Crossing | None],
+    stretch: tuple[MarkedLine, float, float],
+) -> bool:
+    """Whether a line between ticks or dots that measure along it is broken at its middle alone.
+
+    What it is broken for is its number, though nobody saw one: a 1 may be a mere stroke.
+    """
+    aimed = any(mark.ux or mark.uy for _, mark in (left, right))
+    if left[0] != EVEN or right[0] != EVEN or not aimed:
+        return False
+    if not all(c is not None and c.turn > 80.0 for c in crossings):
+        return False
+    marked, low, high = stretch
+    spans = [(max(a, low), min(b, high)) for a, b in marked.spans if b > low and a < high]
+    gaps = sorted((b - a, (a + b) / 2) for (_, a), (b, _) in pairwise(spans))
+    if not gaps or (len(gaps) > 1 and gaps[-2][0] > OTHER_GAP * gaps[-1][0]):
+        return False
+    width, at = gaps[-1]
+    return NUMBER_GAP_PT < width < (high - low) / 2 and abs(at - (low + high) / 2) < MIDDLE * (
+        high - low
     )
 
 

@@ -35,6 +35,7 @@ from audit.dimensions.raster_forms import (
     without_fragments,
     without_heads_as_texts,
 )
+from audit.dimensions.raster_habits import as_sheet_ends
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leader_choice import (
     merge_leaders,
@@ -149,7 +150,9 @@ def find_in_picture(
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
-    marks = aim_along_runs(ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px)
+    marks = aim_along_runs(
+        ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright
+    )
     found = [
         *find_candidates(traced.page, ink, marks, sized),
         *find_one_headed(ink, marks, sized, maps, px_per_pt=px),
@@ -216,7 +219,8 @@ def _seen_marks(
         )
     ]
     headed = without_headless(without_slash_ends(ink, sure), maps, px_per_pt=px)
-    return without_bare_crossings(ink, headed, maps, px_per_pt=px)
+    bare = without_bare_crossings(ink, headed, maps, px_per_pt=px)
+    return as_sheet_ends(bare, ink)
 
 
 def _in_a_text(p: Point, texts: Sequence[TextLine]) -> bool:

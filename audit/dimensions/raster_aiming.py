@@ -14,12 +14,17 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
+from audit.dimensions.even_marks import are_dashes
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
+from audit.dimensions.raster_numbers import lines_of_numbers
 from audit.dimensions.raster_support import aim_even_marks, share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText
 from audit.networks.page import PageMaps
+
+Bools = NDArray[np.bool_]
 
 NEAR_MARK_PT = 2.2
 ON_RUN_PT = 1.0  # how far a mark may stand off the line of its run
@@ -28,10 +33,12 @@ SAME_RUN_PT, SAME_RUN_DEG = 1.0, 2.0
 ANOTHER_DEG = 25.0  # between two lines that are not one
 AXIS_DEG = 9.0  # between an arrowhead and its line
 JOINED_PT = 0.6  # within a run
+BROKEN_PT = 4.0  # the same where a threshold broke the line into bits; dashes stand wider apart
 IN_LINE = 0.4  # letter heights from a line to the middle of a text that stands in it
 BESIDE = 1.5  # the same of a text that stands on it
+MIDDLE = 0.15  # of a stretch, from its middle to that of a level text beside it
 TEXT_GAP = 5.0  # letter heights by which the gap in a line is wider than the text in it
-PARALLEL_DEG = 4.0
+PARALLEL = math.sin(math.radians(4.0))
 EXACT_PT, OVERSHOOT_PT = 1.2, 7.5  # past the outermost mark: none, and as much as usual
 NEATNESS = (1.0, 0.5, 0.0)  # of an end that stops at its mark, overshoots it, or runs on
 SHORT = 4.0  # letter heights: a shorter stretch has its text elsewhere
@@ -61,6 +68,7 @@ def aim_along_runs(
     maps: PageMaps,
     *,
     px_per_pt: float,
+    upright: float = 0.0,
 ) -> list[Mark]:
     """Aim ticks, dots and rings along the dimension lines they stand on, where that is clear.
 
@@ -73,6 +81,8 @@ def aim_along_runs(
     maps : PageMaps
     px_per_pt : float
         Px of the raster to a pt.
+    upright : float
+        Direction in which level text runs, degrees.
 
     Returns
     -------
@@ -80,7 +90,7 @@ def aim_along_runs(
         In the same order.
     """
     points = np.array([m.point for m in marks], float).reshape(-1, 2)
-    lettering = _Lettering(texts)
+    lettering = _Lettering(texts, upright)
     runs = _distinct(
         [
             run
@@ -88,6 +98,7 @@ def aim_along_runs(
             if not mark.is_arrow
             for run in _runs_through(ink, marks, points, lettering, k)
         ]
+        + _runs_of_numbers(ink, marks, points, texts)
     )
     scored = [(_score(run, marks, lettering, maps, px_per_pt), run) for run in runs]
     best = _best_by_mark(scored)
@@ -129,22 +140,33 @@ def _best_by_mark(scored: Sequence[tuple[float, _Run]]) -> dict[int, _Run]:
 class _Lettering:
     """Texts as arrays: middles, directions, lengths, heights."""
 
-    def __init__(self, texts: Sequence[SizeText]) -> None:
+    def __init__(self, texts: Sequence[SizeText], upright: float) -> None:
         lines = [t.line for t in texts]
         turns = np.radians([t.angle for t in lines])
         self.middles: Floats = np.array([t.centre for t in lines], float).reshape(-1, 2)
         self.ways: Floats = np.column_stack([np.cos(turns), -np.sin(turns)]).reshape(-1, 2)
         self.lengths: Floats = np.array([t.length for t in lines], float)
         self.heights: Floats = np.array([t.height for t in lines], float)
+        self.level = np.abs(np.sin(turns - math.radians(upright))) < PARALLEL
         self.usual = float(np.median(self.heights)) if lines else 0.0
 
-    def along(self, line: Line) -> tuple[Floats, Floats, Floats, Floats]:
-        """Texts that run along a line: their places, how far aside, lengths and heights."""
+    def along(self, line: Line) -> tuple[Floats, Floats, Floats, Floats, Bools]:
+        """Texts that run along a line, and level ones at an upright line.
+
+        Their places on it, how far aside they are, how much of it they take up, heights, and which
+        of them are level ones at an upright line.
+        """
         sine = np.abs(self.ways[:, 0] * line.uy - self.ways[:, 1] * line.ux)
-        which = sine < math.sin(math.radians(PARALLEL_DEG))
+        across = self.level & (sine > math.cos(math.asin(PARALLEL)))
+        which = (sine < PARALLEL) | across
         d = self.middles[which] - np.array([line.x, line.y])
         aside = np.abs(line.ux * d[:, 1] - line.uy * d[:, 0])
-        return d @ [line.ux, line.uy], aside, self.lengths[which], self.heights[which]
+        lengths, heights, level = self.lengths[which], self.heights[which], across[which]
+        # as far aside as a text that runs along the line and has its side where this one's is
+        nearer = np.maximum(aside - (lengths - heights) / 2, 0.0)
+        at = d @ [line.ux, line.uy]
+        extent = np.where(level, heights, lengths)
+        return at, np.where(level, nearer, aside), extent, heights, level
 
 
 def _runs_through(
@@ -167,16 +189,32 @@ def _runs_through(
     return [run for run in runs if len(run.places) > 1]
 
 
+def _runs_of_numbers(
+    ink: Ink, marks: Sequence[Mark], points: Floats, texts: Sequence[SizeText]
+) -> list[_Run]:
+    even = np.array([m.point for m in marks if not m.is_arrow], float).reshape(-1, 2)
+    found = []
+    for line, far in lines_of_numbers(ink, even, texts):
+        _, pieces = ink.on_line(line)
+        spans = merge_spans(np.array([*pieces, (0.0, far)], float), JOINED_PT)
+        span = next((a, b) for a, b in spans if a <= 0.0 and b >= far)
+        found.append(_Run(line, *span, _places(line, (0.0, far), marks, points)))
+    return found
+
+
 def _span_at(
     ink: Ink, line: Line, along: float, lettering: _Lettering
 ) -> tuple[float, float] | None:
     """How far a line is drawn around a place on it, broken for texts at most."""
     _, pieces = ink.on_line(line)
-    at, aside, lengths, heights = lettering.along(line)
+    at, aside, lengths, heights, _ = lettering.along(line)
     inside = aside < IN_LINE * heights
     middles, rooms = at[inside], lengths[inside] + TEXT_GAP * heights[inside]
     spans: list[tuple[float, float]] = []
-    for low, high in merge_spans(pieces, JOINED_PT):
+    drawn = merge_spans(pieces, JOINED_PT)
+    if not are_dashes([b - a for (_, a), (b, _) in pairwise(drawn)]):
+        drawn = merge_spans(pieces, BROKEN_PT)
+    for low, high in drawn:
         before = spans[-1][1] if spans else -math.inf
         broken = (middles > before) & (middles < low) & (low - before < rooms)
         if broken.any():
@@ -233,19 +271,20 @@ def _score(
     px_per_pt: float,
 ) -> float:
     """How much speaks for a run being a dimension line."""
-    at, aside, lengths, heights = lettering.along(run.line)
+    at, aside, _, heights, level = lettering.along(run.line)
     beside = aside < BESIDE * heights
-    at, lengths = at[beside], lengths[beside]
+    at, level = at[beside], level[beside]
     places = [place for place, _ in run.places]
     stretches = [(a, b) for a, b in pairwise(places) if b - a > ON_RUN_PT]
     carried = [
         1.0
-        if ((at > a) & (at < b)).any()
+        if _is_carried(a, b, at, level)
         else LIKELY_ELSEWHERE
         if b - a < SHORT * lettering.usual
         else 0.0
         for a, b in stretches
     ]
+    at = at[~level]
     ends = (
         _neatness(places[0] - run.low, bool(((at > run.low) & (at < places[0])).any())),
         _neatness(run.high - places[-1], bool(((at > places[-1]) & (at < run.high)).any())),
@@ -258,6 +297,12 @@ def _score(
         + NETWORK * (0.5 if shown is None else shown)
         + ARROW * arrows
     )
+
+
+def _is_carried(low: float, high: float, at: Floats, level: Bools) -> bool:
+    """Whether a text stands at a stretch; a level one beside an upright line, at its middle."""
+    off = np.abs(at - (low + high) / 2)
+    return bool((off < np.where(level, MIDDLE, 0.5) * (high - low)).any())
 
 
 def _neatness(over: float, carries_text: bool) -> float:

@@ -70,3 +70,11 @@ def test_arrowheads_stay_as_they_are():
     arrow = Mark(kind=MarkKind.FILLED, point=Point(100, 200), ux=-1.0, size=8)
     maps = maps_of(lambda dark: None)
     assert aim_along_runs(ink_of([LEVEL]), [arrow], [], maps, px_per_pt=PX) == [arrow]
+
+
+def test_a_level_number_beside_an_upright_line_speaks_for_it_at_its_middle_alone():
+    upright, level = ((100, 120), (100, 200)), ((100, 200), (260, 200))
+    beside = [text_at("3 1/2", (82, 160))]
+    dots = [(100, 120), (100, 200), (260, 200)]
+    assert aim([upright, level], dots, beside)[0] == (0.0, 1.0)
+    assert aim([upright, level], dots, [text_at("3 1/2", (82, 190))])[0] == (0.0, 0.0)
