@@ -10,7 +10,7 @@ from audit.dimensions.crossings import Crossing, find_crossing
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.linear import text_places_of
 from audit.dimensions.lines import MarkedLine, Place
-from audit.geometry import Point
+from audit.geometry import Box, Point
 from audit.records import DimensionKind, End, EndKind
 
 PAST_PT = 45.0  # how far a dimension line runs on past the centre line at most
@@ -22,16 +22,23 @@ MIN_DASHES = 3  # pieces of a centre line drawn dash by dash
 DASH_GAP_PT = 14.0
 
 
-def find_half_dimensions(ink: Ink, lines: list[MarkedLine]) -> list[Candidate]:
-    """Candidates with one arrowhead whose line passes a centre line and just ends."""
+def find_half_dimensions(
+    ink: Ink, lines: list[MarkedLine], *, width: float, height: float
+) -> list[Candidate]:
+    """Candidates with one arrowhead whose line passes a centre line and just ends.
+
+    The other half has room on the page, `width` by `height` pt, or none was left out: an arrowhead
+    that was not seen leaves a line with one as well.
+    """
     found = []
+    page = Box(0.0, 0.0, width, height)
     for index, marked in enumerate(lines):
         for i, place in enumerate(marked.places):
             for mark, way in ((place.forward, 1.0), (place.backward, -1.0)):
                 if mark is None or _has_partner(marked, i, way):
                     continue
                 candidate = _candidate(ink, marked, (index, i), place, way)
-                if candidate is not None:
+                if candidate is not None and page.contains(candidate.ends[1].point):
                     found.append(candidate)
     return found
 

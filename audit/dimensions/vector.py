@@ -172,7 +172,7 @@ def find_candidates(
         *find_radial(ink, marks, lines, texts),
         *find_angles(ink, marks),
         *find_bare_angles(ink, marks),
-        *find_half_dimensions(ink, lines),
+        *find_half_dimensions(ink, lines, width=page.width, height=page.height),
         *find_plain(ink, marks, texts),
         *find_ordinates(page, ink, texts),
     ]

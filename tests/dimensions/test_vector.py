@@ -168,14 +168,24 @@ def test_aligned_dimension_with_turned_text():
     assert found(builder) == [("distance", "2 1/2", round(length, 2))]
 
 
-def test_dimension_of_a_half_view_is_mirrored_in_the_centre_line():
+def half_view(x):
+    """A part right of its centre line at x, its size with one arrowhead."""
     builder = PageBuilder()
-    builder.path([(200, 240), (300, 240), (300, 340), (200, 340)], width=1.2)
-    builder.line((200, 180), (200, 400), 0.4, "[14 3 3 3] 0")
-    builder.line((300, 196), (300, 236))
-    builder.line((190, 200), (300, 200))
-    builder.arrow((300, 200), (190, 200))
-    builder.text("2 3/4", (250, 193))
+    builder.path([(x, 240), (x + 100, 240), (x + 100, 340), (x, 340)], width=1.2)
+    builder.line((x, 180), (x, 400), 0.4, "[14 3 3 3] 0")
+    builder.line((x + 100, 196), (x + 100, 236))
+    builder.line((x - 10, 200), (x + 100, 200))
+    builder.arrow((x + 100, 200), (x - 10, 200))
+    builder.text("2 3/4", (x + 50, 193))
+    return builder
+
+
+def test_no_half_view_has_its_other_half_beside_the_page():
+    assert [d for d in half_view(60).find().dimensions if len(d.ends) == 2] == []
+
+
+def test_dimension_of_a_half_view_is_mirrored_in_the_centre_line():
+    builder = half_view(200)
     page = builder.find()
     [d] = page.dimensions
     assert shown(d) == ("distance", "2 3/4", 200.0)
