@@ -16,6 +16,7 @@ import numpy as np
 from audit.lengths import parse_callouts
 from audit.reading import Reader, TextSpot, hear_readers
 from audit.reading.ends import hear_ends
+from audit.reading.lone_strokes import hear_lone_strokes
 from audit.reading.piles import split_pile
 from audit.reading.readers import DISAGREED_CAP, hear_promising
 from audit.records import Candidate
@@ -77,8 +78,9 @@ def hear_turned(
     """
     if not readers:
         return tuple(spots), tuple(() for _ in spots)
-    heard_as_cut = hear_readers([s.crop for s in spots], readers[:1])
-    votes = hear_piles(spots, hear_ends(spots, heard_as_cut, readers[0]), readers)
+    as_cut = hear_readers([s.crop for s in spots], readers[:1])
+    heard = hear_lone_strokes(spots, hear_ends(spots, as_cut, readers[0]), by=readers[0].name)
+    votes = hear_piles(spots, heard, readers)
     settled = list(spots)
     _settle_crossed(settled, votes, others, readers)
     best = {

@@ -314,3 +314,26 @@ def test_a_way_up_that_weighs_less_than_another_is_worth_is_not_read(monkeypatch
     assert [s.angle for s in found[0]] == [s.angle for s in expected[0]]
     assert len({s.angle for s in found[0]}) > 4  # all ways up win somewhere
     assert few.asked < 0.85 * all_ways.asked
+
+
+class ReadsFigures:
+    """Reads `3/4` in wide crops and nothing in narrow ones."""
+
+    name = ReadBy.NET
+
+    def is_available(self):
+        return True
+
+    def read(self, crops):
+        sure = (Candidate(text="3/4", confidence=0.99, by=self.name),)
+        return tuple(sure if crop.shape[1] > crop.shape[0] else () for crop in crops)
+
+
+def test_a_lone_stroke_that_nobody_reads_is_asked_as_a_1():
+    stroke = np.full((32, 16), 240, np.uint8)
+    stroke[3:29, 7:10] = 20
+    lone = replace(make_spot(0, angle=0.0, length=6.0, height=26.0), crop=stroke)
+    known = [make_spot(0, angle=0.0, height=24.0) for _ in range(3)]
+    _, votes = hear_turned([*known, lone], [ReadsFigures()], upright=0.0)
+    assert votes[3][0].text == "1"
+    assert votes[3][0].confidence < 0.9
