@@ -5,6 +5,8 @@ The printed size is the whole one, so the second end is the first mirrored in th
 
 from __future__ import annotations
 
+import numpy as np
+
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.crossings import Crossing, find_crossing
 from audit.dimensions.ink import Ink, Line
@@ -20,6 +22,8 @@ AT_CENTRE_PT = 1.5
 STRENGTH = 0.75
 MIN_DASHES = 3  # pieces of a centre line drawn dash by dash
 DASH_GAP_PT = 14.0
+EDGE_WIDE = 1.5  # times a centre line's width: edges are drawn thick
+MIN_EDGE_PT = 12.0
 
 
 def find_half_dimensions(
@@ -76,7 +80,7 @@ def _candidate(
     if middle is None:
         return None
     here, _ = marked.line.place(crossing.end.point)
-    if abs(here - middle) < MIN_HALF_PT:
+    if way * (here - middle) < MIN_HALF_PT:  # before it stands the other side of a narrow part
         return None
     if any(abs(p.along - middle) < AT_CENTRE_PT for p in marked.places):
         return None  # measured to the centre line, from outside
@@ -116,6 +120,8 @@ def _centre_line_before(
             past = way * (at - end)
             if not 1.0 < past < PAST_PT or not is_centre_line(ink, i, marked.line.at(at)):
                 continue
+            if _extends_an_edge(ink, i):
+                continue
             if best is None or past < way * (best - end):
                 best = at
     return best
@@ -128,6 +134,19 @@ def _crosses_at(ink: Ink, line: Line, i: int) -> float | None:
     cross = line.ux * uy - line.uy * ux
     dx, dy = float(ink.ends[i, 0]) - line.x, float(ink.ends[i, 1]) - line.y
     return (dx * uy - dy * ux) / cross
+
+
+def _extends_an_edge(ink: Ink, i: int) -> bool:
+    """Whether a dashed line goes on as an edge of the part: an extension line, drawn in dashes."""
+    which, pieces = ink.on_line(ink.line_of(i))
+    order = pieces[:, 0].argsort()
+    pieces, which = pieces[order], which[order]
+    own = int((which == i).argmax())
+    apart = pieces[1:, 0] - np.maximum.accumulate(pieces[:, 1])[:-1] > DASH_GAP_PT
+    run = np.concatenate([[0], np.cumsum(apart)])
+    edge = (ink.widths[which] > EDGE_WIDE * ink.widths[i]) & ~ink.dashed[which]
+    edge &= pieces[:, 1] - pieces[:, 0] > MIN_EDGE_PT
+    return bool((edge & (run == run[own])).any())
 
 
 def is_centre_line(ink: Ink, i: int, p: Point) -> bool:

@@ -180,6 +180,24 @@ def half_view(x):
     return builder
 
 
+def test_a_dashed_extension_line_of_an_edge_is_no_centre_line():
+    builder = half_view(200)
+    builder.line((200, 240), (200, 340), 1.2)
+    assert all(end.point.x > 150 for d in builder.find().dimensions for end in d.ends)
+
+
+def test_a_centre_line_before_an_arrowhead_halves_nothing():
+    """An outside arrowhead points at the dashed extension line of the other side."""
+    builder = PageBuilder()
+    builder.path([(200, 240), (220, 240), (220, 340), (200, 340)], width=1.2)
+    builder.line((200, 180), (200, 400), 0.4, "[14 3 3 3] 0")
+    builder.line((220, 196), (220, 236))
+    builder.line((220, 200), (236, 200))
+    builder.arrow((220, 200), (236, 200))
+    builder.text("2 3/4", (254, 202))
+    assert all(end.point.x > 190 for d in builder.find().dimensions for end in d.ends)
+
+
 def test_no_half_view_has_its_other_half_beside_the_page():
     assert [d for d in half_view(60).find().dimensions if len(d.ends) == 2] == []
 
