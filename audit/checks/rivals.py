@@ -27,6 +27,7 @@ from audit.uncertainty import expand, measure
 KNOWN = 0.04  # relative, expanded: a size that is drawn no better speaks for any scale nearby
 SAME_SCALE = 0.02  # relative; views so near each other share a scale
 LEAST_ELSEWHERE = 3  # sizes of other views that speak for a scale of theirs
+COMPARED = (Verdict.AGREES, Verdict.DISAGREES)
 CONTRADICTED = "it and another size contradict each other, and nothing tells which of them is wrong"
 
 
@@ -125,9 +126,9 @@ def _word(result: Judgement, view: View, scaled: ScaledSheet) -> _Word | None:
     """What a size says of the scale; `None` where it was not compared, or is not known well."""
     dimension, measured, own = result.dimension, result.measured, view.scale
     sized, printed = dimension.scaled, dimension.printed
-    if measured is None or sized is None or printed is None or sized.unit is Unit.DEG:
+    if measured is None or sized is None or printed is None or not isinstance(own, Scale):
         return None
-    if not isinstance(own, Scale) or not printed.value > 0:
+    if dimension.verdict not in COMPARED or Unit.DEG in (sized.unit, printed.unit):
         return None
     by_view = measure(
         dimension.ends,

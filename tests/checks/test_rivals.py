@@ -78,6 +78,12 @@ def test_a_wrong_size_that_meets_a_plain_ratio_calls_no_right_one_wrong():
     )
 
 
+def test_a_text_in_degrees_at_a_length_is_no_rival():
+    verdicts, _, _ = judged([*WRONG, ("45°", 2.0)], per_inch=MET)
+    assert verdicts[:2] == [Verdict.TOO_CLOSE, Verdict.TOO_CLOSE]
+    assert verdicts[3] is Verdict.NOT_CHECKED
+
+
 def test_right_sizes_of_such_a_view_agree():
     verdicts, _, told = judged(RIGHT)
     assert verdicts == [Verdict.AGREES] * 3
