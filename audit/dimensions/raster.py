@@ -26,6 +26,7 @@ from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_bare import without_bare_crossings, without_headless
 from audit.dimensions.raster_beside import find_beside
+from audit.dimensions.raster_between_tails import find_between_tails
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_forms import (
@@ -156,6 +157,7 @@ def find_in_picture(
     found = [
         *find_candidates(traced.page, ink, marks, sized),
         *find_one_headed(ink, marks, sized, maps, px_per_pt=px),
+        *find_between_tails(ink, sized, maps, px_per_pt=px),
     ]
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)
