@@ -38,6 +38,7 @@ ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far
 BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
 NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it that others may have
 MIDDLE = 0.12  # of a line, from its middle to where it is broken
+NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
 
@@ -139,6 +140,8 @@ def _candidate(
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     strength *= _support(left, right, crossings, drawn)
     strength *= _blankness((left[0], right[0]), drawn, b.along - a.along)
+    if left[0] == right[0] == INSIDE and b.along - a.along < max(left[1].size, right[1].size):
+        strength *= NO_ROOM
     tails = INSIDE in (left[0], right[0]) and _are_tails(marked, i, j, filled)
     if tails:
         strength *= TAILS_ONLY

@@ -340,3 +340,13 @@ def test_an_edge_that_shows_above_and_below_a_tip_is_what_it_points_at(low, kind
     (found,) = find_linear(ink, find_marked_lines(ink, marks))
     assert found.ends[1].kind is kind
     assert found.ends[1].point.x == pytest.approx(300.0)
+
+
+@pytest.mark.parametrize(("far", "strong"), [(4.0, False), (12.0, True)])
+def test_two_heads_longer_than_their_line_hardly_measure_it(far, strong):
+    """Between the two lines of a frame the heads of its neighbours nearly meet."""
+    edges = [((x, 40.0), (x, 160.0)) for x in (100.0, 100.0 + far)]
+    ink = ink_of([((100.0, 100.0), (100.0 + far, 100.0)), *edges])
+    marks = [level_head(100.0, -1.0), level_head(100.0 + far, 1.0)]
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    assert any(c.strength > 0.5 for c in found) is strong
