@@ -32,6 +32,8 @@ HEARD = 0.5  # of a mark that the wider cut shows: as likely as not
 ASKED = 0.79  # of a reading that may go on: asked, never believed
 # What a wider cut may add and be believed: no figure, which an arrowhead makes as well.
 _MARKS = re.compile(r"[\"'.]+")
+# No size begins or ends so: a figure is missing.
+_TORN = re.compile(r"^['\"/]|[-/]$")
 _FIGURES = re.compile(r"[\d./'\"]+")
 
 
@@ -78,8 +80,9 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
     Returns
     -------
     tuple of Candidate
-        Marks and points that only the wider cut has are taken, as surely as it says them. Where it
-        says more figures, or other ones than a cut that leaves doubt, the reading is asked.
+        Marks and points that only the wider cut has are taken, as surely as it says them; so are
+        figures without which there would be no size. Where it says more figures than that, or
+        other ones than a cut that leaves doubt, the reading is asked.
     """
     if not tight or not wide:
         return tight
@@ -88,7 +91,8 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
     likelier = other.confidence > first.confidence
     if more == "" or (more is None and first.confidence >= SETTLED):
         return wide if likelier and more == "" else tight
-    if more and _MARKS.fullmatch(more) and other.confidence >= HEARD:
+    torn = _TORN.search(first.text) is not None and _TORN.search(other.text) is None
+    if more and (torn or _MARKS.fullmatch(more)) and other.confidence >= HEARD:
         return _ranked(wide, _at_most(tight, 1 - other.confidence))
     doubted, heard = _at_most(tight, ASKED), _at_most(wide, ASKED)
     if likelier or (more and other.confidence >= SETTLED):

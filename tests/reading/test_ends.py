@@ -50,6 +50,12 @@ def test_a_point_before_a_number_is_no_less():
     assert weigh_ends(said(("940", 0.99)), said((".940", 0.95)))[0].text == ".940"
 
 
+@pytest.mark.parametrize(("torn", "whole"), [("8'-", "8'-1"), ("'-5", "1'-5"), ("9 7/", "9 7/8")])
+def test_figures_without_which_there_is_no_size_are_taken_as_surely_as_they_are_heard(torn, whole):
+    heard = weigh_ends(said((torn, 0.99)), said((whole, 0.96)))
+    assert (heard[0].text, heard[0].confidence) == (whole, 0.96)
+
+
 @pytest.mark.parametrize(("sure", "first"), [(0.97, "7/32"), (0.85, "7/3")])
 def test_figures_that_only_the_wider_cut_shows_make_the_reading_asked(sure, first):
     heard = weigh_ends(said(("7/3", 0.98)), said(("7/32", sure)))
