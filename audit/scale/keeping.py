@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from audit.records import PageKind
 from audit.scale.chance import agree_beyond_chance
 from audit.scale.modes import Membership
+from audit.scale.pairs import Pair
 from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
     FEWEST,
@@ -32,6 +33,7 @@ LEAST_BACKED = 2  # sizes of a sheet that a stated scale stands behind
 TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
 SAME_PRINT = 0.003  # relative; views of one sheet share its print
 LONE = {True: 1, False: 3}  # agreeing sizes of a lone view whose print is so true
+SLANT_DEG = 20.0  # from level and from upright; receding edges run at 30 to 60
 # Relative; where a picture is so near its stated scale two different sizes do: wrong ones are off
 # by half as much again in the mean, so that two meet it by chance four times in ten thousand.
 EXACT_PRINT = 0.01
@@ -140,7 +142,14 @@ def _bears_itself_out(solved: Solved, views: set[int], page: PageKind) -> bool:
         printed=printed,
         beyond_chance=beyond,
         logs=solved.fit.residuals[inside],
+        slanted=np.array([_is_slanted(p) for p in solved.pairs])[inside],
     )
+
+
+def _is_slanted(pair: Pair) -> bool:
+    """Whether a length runs neither level nor upright."""
+    lean = math.degrees(math.atan2(abs(pair.dy), abs(pair.dx)))
+    return SLANT_DEG < lean < 90.0 - SLANT_DEG
 
 
 def _backed_views(

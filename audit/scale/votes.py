@@ -136,6 +136,7 @@ def is_borne_out(
     printed: NDArray[np.float64],
     beyond_chance: NDArray[np.bool_] | None = None,
     logs: NDArray[np.float64] | None = None,
+    slanted: NDArray[np.bool_] | None = None,
 ) -> bool:
     """Tell whether few sizes of a picture agree so exactly that they did not meet by chance.
 
@@ -161,6 +162,9 @@ def is_borne_out(
         have, nor so near that it would be called wrong.
     logs : array of float, optional
         Log of printed over drawn at the scale, of each size; wanted beside `beyond_chance`.
+    slanted : array of bool, optional
+        Which are drawn slantwise; wanted there too. One that is drawn too short may be an edge that
+        runs backwards on a block drawn obliquely, its front true.
 
     Examples
     --------
@@ -198,6 +202,8 @@ def is_borne_out(
         seen = np.sort((off + limit)[agree & beyond_chance])
         sharp = sharp or (len(seen) >= FEWEST and float(seen[FEWEST - 1]) <= SEEN)
         near |= _are_of_other_lines(np.abs(logs[~agree]), limit[~agree])
+        if slanted is not None:
+            near |= slanted[~agree] & (logs[~agree] > FAR)
     return sharp and bool(near.all())
 
 

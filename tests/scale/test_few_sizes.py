@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -91,6 +92,15 @@ def test_a_third_size_off_by_no_ratio_of_views_and_too_far_to_be_called_wrong_is
 ):
     odd = pair(3, inches, drawn_mm=drawn(1.0))
     assert isinstance(scale_of(*TWO, odd), NoScale) is not scaled
+
+
+@pytest.mark.parametrize(("lean_deg", "scaled"), [(45.0, True), (2.0, False)])
+def test_an_edge_that_runs_backwards_on_a_block_leaves_its_front_a_scale(lean_deg, scaled):
+    """It is drawn at half its length, as a detail would be: but no detail is drawn slantwise."""
+    lean = math.radians(lean_deg)
+    half = drawn(3.0) / 2
+    back = replace(pair(3, 3.0, drawn_mm=half), dx=half * math.cos(lean), dy=half * math.sin(lean))
+    assert isinstance(scale_of(*TWO, back), NoScale) is not scaled
 
 
 def test_a_third_size_known_too_badly_to_tell_a_ratio_of_views_from_none_fixes_nothing():
