@@ -19,10 +19,12 @@ from audit.dimensions.raster_rims import (
     AT_RIM_PT,
     BEYOND_PT,
     SAME_CIRCLE_PT,
+    SURE_HEAD,
     Rim,
     evidence_at,
     leads_on,
     radius_of,
+    stops_short,
 )
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -70,7 +72,10 @@ def merge_leaders(found: Sequence[Candidate], others: Sequence[Candidate]) -> li
 def without_crossed_rims(
     candidates: Sequence[Candidate], terminators: Sequence[Terminator]
 ) -> list[Candidate]:
-    """Leave out leaders to circles that their line only crosses, whichever search found them."""
+    """Leave out leaders to circles that their line only crosses, or ends before.
+
+    Whichever search found them.
+    """
     points = np.array([t.point for t in terminators], float).reshape(-1, 2)
     return [
         c
@@ -106,8 +111,11 @@ def _only_crosses(leader: Candidate, terminators: tuple[Sequence[Terminator], Fl
         return False
     inward = Line(tip.x, tip.y, (centre.x - tip.x) / far, (centre.y - tip.y) / far)
     evidence = evidence_at(inward, tip, terminators)
-    rim = Rim(along=0.0, way=-1, out=0.0, into=radius, gap=0.0, evidence=evidence)
-    return leads_on(rim, radius, inward, terminators)
+    if far > radius + BEYOND_PT and evidence >= SURE_HEAD:
+        return True  # it points at the circle from afar, and ends at something else
+    out = tip.distance(leader.line[1])
+    rim = Rim(along=0.0, way=-1, out=out, into=radius, gap=0.0, evidence=evidence)
+    return leads_on(rim, radius, inward, terminators) or stops_short(rim, inward, terminators)
 
 
 def without_half_diameters(candidates: Sequence[Candidate], arcs: Sequence[Arc]) -> list[Candidate]:

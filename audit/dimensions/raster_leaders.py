@@ -32,6 +32,7 @@ from audit.dimensions.raster_rims import (
     is_square,
     leads_on,
     radius_of,
+    stops_short,
 )
 from audit.geometry import Point
 from audit.networks.page import Terminator
@@ -167,7 +168,9 @@ def _on_line(
         for way in (-1, 1)
         if on_arc(arc, line.at(foot + way * half))
         for rim in [find_rim(line, foot + way * half, way, spans, terminators)]
-        if rim is not None and not leads_on(rim, arc.radius, line, terminators)
+        if rim is not None
+        and not leads_on(rim, arc.radius, line, terminators)
+        and not stops_short(rim, line, terminators)
     ]
     shown = [r for r in rims if r.evidence > 0]
     strict = not shown

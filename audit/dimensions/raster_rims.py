@@ -95,13 +95,37 @@ def leads_on(
     beyond = (inward > BEYOND_PT) & (inward < radius - AT_CENTRE_PT) & (aside < AT_RIM_PT)
     for k in np.flatnonzero(beyond):
         t = every[int(k)]
-        if t.direction is None or t.score < max(SURE_HEAD, SURER * rim.evidence):
-            continue
-        turn = math.radians(t.direction)
-        out = rim.way * (math.cos(turn) * line.ux - math.sin(turn) * line.uy)
-        if out > math.cos(math.radians(ALONG_DEG)):
+        sure = t.score >= max(SURE_HEAD, SURER * rim.evidence)
+        if sure and _lies_along(t, line, rim.way):
             return True
     return False
+
+
+def stops_short(rim: Rim, line: Line, terminators: tuple[Sequence[Terminator], Floats]) -> bool:
+    """Whether a line that comes towards a rim from outside ends in an arrowhead before it.
+
+    So the radius of a rounded end points at the end, not at the hole in the middle of it.
+    """
+    every, points = terminators
+    if not len(points) or not rim.out:
+        return False
+    d = (points - np.array(line.at(rim.along))) * rim.way
+    outward, aside = d @ [line.ux, line.uy], np.abs(d @ [-line.uy, line.ux])
+    before = (outward > BEYOND_PT) & (outward < rim.out) & (aside < AT_RIM_PT)
+    return any(
+        every[int(k)].score >= max(SURE_HEAD, SURER * rim.evidence)
+        and _lies_along(every[int(k)], line, rim.way)
+        for k in np.flatnonzero(before)
+    )
+
+
+def _lies_along(terminator: Terminator, line: Line, way: int) -> bool:
+    """Whether an arrow's body lies along a line, on that side of its tip."""
+    if terminator.direction is None:
+        return False
+    turn = math.radians(terminator.direction)
+    out = way * (math.cos(turn) * line.ux - math.sin(turn) * line.uy)
+    return out > math.cos(math.radians(ALONG_DEG))
 
 
 def evidence_at(line: Line, p: Point, terminators: tuple[Sequence[Terminator], Floats]) -> float:

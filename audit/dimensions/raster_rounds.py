@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -36,6 +37,11 @@ FILLET_PX, FILLET_SHARE = 3.0, 0.3
 MOST_FILLET_DEG = 200.0
 IN_CIRCLE_PX = 4.0
 AT_CENTRE_PX, SMALL_SHARE = 3.0, 0.2  # from a corner to a circle's centre; of its radius
+GROWN_DEG, GROWN = 6.0, 0.75  # a step on along a circle; share of it that is inked
+LEAST_GROWN_DEG = 30.0  # so far a side runs within a pixel or two of the circle of a small corner
+GROWN_WIDTHS, GROWN_OFF_PX = 2.0, 5.0  # beside it paper must be; a corner's width is a rough one
+MEET_DEG = 15.0  # between a corner and an arc that goes on from it: an arrowhead may stand there
+MOST_GROWN_DEG = 190.0  # what is drawn further round is found all round
 HOLE_OFF = 0.25  # share of its radius by which a small hole may be off before it is fitted
 
 
@@ -78,7 +84,9 @@ def find_rounds(
     at_scale = [scale_arc(arc, factor) for arc in circles]
     corners = find_fillets(dark, without_chords(strokes, traced + at_scale))
     fillets = [
-        f for f in corners if not any(_is_part_of(f, c) or _is_at_centre(f, c) for c in at_scale)
+        _grown(dark, f, [scale_arc(arc, factor) for arc in fitted if arc.sweep < 360.0])
+        for f in corners
+        if not any(_is_part_of(f, c) or _is_at_centre(f, c) for c in at_scale)
     ]
     free = [
         arc
@@ -123,6 +131,73 @@ def _closed(dark: Dark, arc: DrawnArc, factor: float) -> DrawnArc:
         if r > 2.0
     ]
     return whole if min(beside, default=0.0) < share - CLEAR else arc
+
+
+def _grown(dark: Dark, fillet: DrawnArc, traced: Sequence[DrawnArc]) -> DrawnArc:
+    """Go on along a corner's circle at both ends as far as it is drawn, or was traced by itself.
+
+    The extension line of a rounded end touches it in the middle, and looks like a side of a corner
+    there; past a corner the circle leaves its sides soon.
+    """
+    before = _drawn_on(dark, fillet, fillet.start, -GROWN_DEG)
+    after = _drawn_on(dark, fillet, fillet.start + fillet.sweep, GROWN_DEG)
+    near = [arc for arc in traced if _is_fillet(arc, fillet)]
+    further = [arc for arc in near if max(_beyond(arc, fillet)) >= LEAST_GROWN_DEG]
+    longest = max(further, key=lambda arc: arc.sweep, default=None)
+    if longest is not None:
+        before, after = _beyond(longest, fillet)
+    before, after = (on if on >= LEAST_GROWN_DEG else 0.0 for on in (before, after))
+    start, sweep = (fillet.start - before) % 360.0, min(fillet.sweep + before + after, 359.0)
+    # one was fitted between lines that may be no sides of it, the other to ink of such lines too
+    both = [fillet, longest] if longest is not None else [fillet]
+    grown = [DrawnArc(a.centre, a.radius, start, sweep, both[-1].width) for a in both]
+    return min(grown, key=lambda arc: _lopsided(dark, arc))
+
+
+def _lopsided(dark: Dark, arc: DrawnArc) -> float:
+    """How much darker it is on one side of an arc than on the other, half its line away, mean."""
+    turns = np.radians(arc.start + np.arange(0.0, arc.sweep, 3.0))
+    inner, outer = (
+        cv2.remap(
+            dark,
+            np.asarray(arc.centre.x + r * np.cos(turns) - 0.5, np.float32)[None],
+            np.asarray(arc.centre.y - r * np.sin(turns) - 0.5, np.float32)[None],
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_REPLICATE,
+        )
+        for r in (arc.radius - arc.width / 2, arc.radius + arc.width / 2)
+    )
+    return float(np.abs(inner - outer).mean())
+
+
+def _beyond(arc: DrawnArc, fillet: DrawnArc) -> tuple[float, float]:
+    """How far an arc reaches past a corner's start and end, degrees; 0 where they do not meet."""
+    start = (arc.start - fillet.start + 180.0) % 360.0 - 180.0
+    end = start + arc.sweep
+    if start > fillet.sweep + MEET_DEG or end < -MEET_DEG:
+        return 0.0, 0.0
+    return max(-start, 0.0), max(end - fillet.sweep, 0.0)
+
+
+def _drawn_on(dark: Dark, ring: DrawnArc, start: float, step: float) -> float:
+    """How far a circle goes on being drawn from an end of an arc of it, degrees.
+
+    `step` says which way, and how far at a time.
+    """
+    off = max(GROWN_WIDTHS * ring.width, GROWN_OFF_PX)
+    on = 0.0
+    while ring.sweep + on < MOST_GROWN_DEG:
+        first = start + (on if step > 0 else -on - GROWN_DEG)
+        shares = [
+            inked_share(dark, DrawnArc(ring.centre, r, first, GROWN_DEG, ring.width))
+            for r in (ring.radius, ring.radius - off, ring.radius + off)
+            if r > 2.0
+        ]
+        # along a straight line, a letter or hatching one of the sides is inked too
+        if shares[0] < GROWN or max(shares[1:]) > 1.0 - CLEAR:
+            break
+        on += GROWN_DEG
+    return on
 
 
 def _is_part_of(fillet: DrawnArc, circle: DrawnArc) -> bool:

@@ -150,6 +150,25 @@ def test_line_that_crosses_a_rim_on_its_way_to_an_inner_arrowhead_does_not_lead_
     assert without_crossed_rims([found], [tip(*at(50), score=0.2), inner]) == []
 
 
+@pytest.mark.parametrize(("stands", "leads"), [(40, False), (40, True), (23, True)])
+def test_a_leader_that_ends_in_an_arrowhead_before_a_hole_does_not_lead_to_it(stands, leads):
+    """The radius of a rounded end; a weak sign at the hole's rim is what else is drawn there."""
+    outward = math.degrees(math.atan2(-OUT[1], OUT[0]))
+    seen = tip(*at(stands), direction=outward + 180.0 * (leads and stands == 40), score=0.9)
+    at_rim = tip(*at(20), score=0.2)
+    found = leaders([(at(24), at(90))], [20.0], [seen, at_rim])
+    assert bool(found) == leads
+
+
+def test_a_leader_from_an_arrowhead_elsewhere_that_only_points_at_a_circle_is_left_out():
+    (found,) = leaders([(at(20), at(90))], [20.0], [tip(*at(20))])
+    away = replace(found, line=(Point(*at(40)), *found.line[1:]))
+    outward = math.degrees(math.atan2(-OUT[1], OUT[0]))
+    head = tip(*at(40), direction=outward, score=0.9)
+    assert without_crossed_rims([found, away], [tip(*at(20))]) == [found, away]
+    assert without_crossed_rims([away], [head]) == []
+
+
 def test_an_arrowhead_seen_at_the_very_centre_leaves_the_radius_that_begins_there():
     out = math.degrees(math.atan2(-OUT[1], OUT[0]))
     (found,) = leaders(

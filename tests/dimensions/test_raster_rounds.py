@@ -57,3 +57,25 @@ def test_a_blot_is_no_corner_where_lines_cross_in_the_middle_of_a_circle(at):
     cv2.ellipse(sheet.big, middle, (11 * OVER, 11 * OVER), 0, 180, 270, 0, 3 * OVER, cv2.LINE_AA)
     found = [a for a in rounds(sheet) if a.sweep < 360.0]
     assert len(found) == (at != (150, 150))
+
+
+def test_a_rounded_end_is_half_round_though_its_extension_line_makes_a_corner_of_it():
+    sheet = Drawing(300, 300)
+    middle = (180 * OVER, 150 * OVER)
+    cv2.ellipse(sheet.big, middle, (37 * OVER,) * 2, 0, -90, 90, 0, 4 * OVER, cv2.LINE_AA)
+    sheet.line((60, 113), (180, 113))
+    sheet.line((60, 187), (180, 187))
+    sheet.line((217, 150), (217, 280))
+    sheet.line((140, 150), (240, 150))
+    (end,) = [a for a in rounds(sheet) if a.radius > 20.0]
+    assert (end.radius, end.sweep) == (pytest.approx(37.0, abs=0.2), pytest.approx(180.0, abs=15.0))
+
+
+def test_a_rounded_corner_stays_a_quarter_of_its_circle():
+    sheet = Drawing(300, 300)
+    middle = (180 * OVER, 120 * OVER)
+    cv2.ellipse(sheet.big, middle, (37 * OVER,) * 2, 0, -90, 0, 0, 4 * OVER, cv2.LINE_AA)
+    sheet.line((60, 83), (180, 83))
+    sheet.line((217, 120), (217, 280))
+    (corner,) = rounds(sheet)
+    assert corner.sweep == pytest.approx(90.0, abs=3.0)
