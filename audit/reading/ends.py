@@ -74,8 +74,10 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
 
     Parameters
     ----------
-    tight, wide : tuple of Candidate
-        Best first, of one reader.
+    tight : tuple of Candidate
+        What a reader says of the cut, best first.
+    wide : tuple of Candidate
+        The same of the wider one.
 
     Returns
     -------
