@@ -124,13 +124,13 @@ def what_is_added(tight: str, wide: str) -> str | None:
     ['"', '.', '5']
     >>> what_is_added('1"', '1"'), what_is_added("1/8", "7/8"), what_is_added("2", "-2")
     ('', None, None)
-    >>> what_is_added('4"', '4"5') is None  # an inch mark ends its number
-    True
+    >>> what_is_added('4"', '4"5'), what_is_added("1/4R", "1/4R.")  # nothing more belongs to it
+    (None, None)
     """
     one, other = spelling_key(tight), spelling_key(wide)
     before, found, behind = other.partition(one)
     more = (before + behind).replace(" ", "")
-    ended = one.endswith('"') and behind
+    ended = (one.endswith('"') and behind) or (one.endswith("R") and behind == ".")
     if not found or ended or (more and not _FIGURES.fullmatch(more)):
         return None
     return more
