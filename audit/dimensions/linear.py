@@ -38,6 +38,7 @@ ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far
 BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
 NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it that others may have
 MIDDLE = 0.12  # of a line, from its middle to where it is broken
+BARRIER = 0.5  # how sure of a head is to be that surely parts a line
 NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
@@ -74,7 +75,9 @@ def _bodies(marked: MarkedLine) -> list[tuple[float, float]]:
 def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
     """Pair neighbouring places, passing over marks that stand on nothing, or on a slanted line.
 
-    Where a line of the picture just grazes a dimension line, the two look like an arrowhead.
+    Where a line of the picture just grazes a dimension line, the two look like an arrowhead. And
+    where grain or another dimension line crosses one, a picture may seem to show two weak heads:
+    whether they part the line is left to where its number stands.
     """
     pairs = []
     n = len(marked.places)
@@ -84,7 +87,8 @@ def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[i
             place, crossing = marked.places[j], crossings[j]
             if crossing is None or crossing.turn < GRAZING_DEG:
                 continue
-            if place.forward or place.backward:
+            heads = [m for m in (place.forward, place.backward) if m is not None]
+            if len(heads) == 1 or any(m.sure >= BARRIER for m in heads):
                 break
             if place.even is not None and place.even.kind in (MarkKind.TICK, MarkKind.DOT):
                 break

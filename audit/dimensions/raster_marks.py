@@ -69,7 +69,7 @@ def set_marks(ink: Ink, proposed: Sequence[Terminator]) -> list[Mark]:
         mark, led = (_even_mark(ink, terminator), True) if even else _arrow(ink, terminator)
         if mark is not None and not any(_is_same(mark, other) for other in marks):
             loose |= set() if led else {len(marks)}
-            marks.append(mark)
+            marks.append(replace(mark, sure=terminator.score))
     return _with_usual_sizes(_facing_each_other(marks, loose))
 
 

@@ -53,7 +53,8 @@ class Mark:
     """A possible end of a dimension line.
 
     `ux`, `uy` is the direction an arrowhead points in, zero for symmetric marks; `strokes` are the
-    strokes it is drawn with (they are no extension lines).
+    strokes it is drawn with (they are no extension lines); `sure` is how sure of it whoever saw it
+    is, 0 to 1: 1 where it was drawn.
     """
 
     kind: MarkKind
@@ -62,6 +63,7 @@ class Mark:
     uy: float = 0.0
     size: float
     strokes: frozenset[int] = frozenset()
+    sure: float = 1.0
 
     @property
     def is_arrow(self) -> bool:

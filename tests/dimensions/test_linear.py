@@ -307,18 +307,16 @@ def test_an_arrowhead_that_stands_on_nothing_parts_no_dimension():
     assert max(e.point.x for e in d.ends) == pytest.approx(400, abs=1)
 
 
-def level_head(x, way):
-    return Mark(
-        kind=MarkKind.FILLED, point=Point(x, 100.0), ux=way, uy=0.0, size=5.0, strokes=frozenset()
-    )
+def level_head(x, way, *, sure=1.0):
+    return Mark(kind=MarkKind.FILLED, point=Point(x, 100.0), ux=way, uy=0.0, size=5.0, sure=sure)
 
 
-def spans(between, *, crossing):
+def spans(between, *, crossing, sure=1.0):
     """Where dimensions end on a level line, with heads at 100, 300 and two in between."""
     drawn = [((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in (100.0, 300.0)]]
     ink = ink_of([*drawn, crossing])
     marks = [level_head(100.0, -1.0), level_head(300.0, 1.0)]
-    marks += [level_head(between, 1.0), level_head(between, -1.0)]
+    marks += [level_head(between, way, sure=sure) for way in (1.0, -1.0)]
     found = find_linear(ink, find_marked_lines(ink, marks))
     return {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
 
@@ -327,6 +325,13 @@ def test_heads_where_a_line_grazes_a_dimension_line_do_not_part_it():
     """Grain that runs over a line a little askew looks like the tips of two heads there."""
     assert (100, 300) in spans(220.0, crossing=((180.0, 118.0), (260.0, 82.0)))
     assert (100, 300) not in spans(220.0, crossing=((220.0, 60.0), (220.0, 140.0)))
+
+
+@pytest.mark.parametrize("sure", [0.3, 0.8])
+def test_two_weak_heads_where_a_line_crosses_leave_it_to_the_number_whether_they_part_a_line(sure):
+    found = spans(220.0, crossing=((220.0, 60.0), (220.0, 140.0)), sure=sure)
+    assert {(100, 220), (220, 300)} <= found
+    assert ((100, 300) in found) is (sure < 0.5)
 
 
 @pytest.mark.parametrize(("low", "kind"), [(120.0, EndKind.TIP), (114.0, EndKind.EXTENSION)])
