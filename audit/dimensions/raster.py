@@ -39,6 +39,7 @@ from audit.dimensions.raster_forms import (
 from audit.dimensions.raster_habits import as_sheet_ends
 from audit.dimensions.raster_layout import lay_out_askew
 from audit.dimensions.raster_leader_choice import (
+    doubt_rival_arcs,
     merge_leaders,
     without_bends_at_holes,
     without_crossed_rims,
@@ -164,7 +165,7 @@ def find_in_picture(
     rounds = without_angle_arcs(ink.arcs, sectors)
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = without_bends_at_holes(without_crossed_rims(found, traced.terminators))
-    found = without_half_diameters(merge_sectors(sectors, found), rounds)
+    found = without_half_diameters(merge_sectors(sectors, doubt_rival_arcs(found)), rounds)
     weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
     sized = readmit_at_tails(
@@ -300,7 +301,7 @@ def _round_ends(ends: tuple[End, ...], sweep: float, *, is_radius: bool) -> tupl
     The uncertainty stands on the rim, the centre carries none.
     """
     share = 1.0 - math.cos(math.radians(min(sweep, 180.0) / 2))
-    sigma = min(ROUND_SIGMA_PX / max(share, 1e-3), WORST_SIGMA_PX)
+    sigma = max(min(ROUND_SIGMA_PX / max(share, 1e-3), WORST_SIGMA_PX), ends[-1].sigma)
     if is_radius:
         centre, rim = ends
         return (

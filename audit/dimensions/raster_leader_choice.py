@@ -94,6 +94,38 @@ def without_bends_at_holes(candidates: Sequence[Candidate]) -> list[Candidate]:
     return [c for c in candidates if not any(_is_bend(c, other) for other in whole)]
 
 
+def doubt_rival_arcs(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Let a radius be known no better than two arcs differ to which one arrowhead points.
+
+    A corner drawn by hand, broken or run into by its sides, is traced as two circles, and nothing
+    tells which of them its draughtsman meant.
+    """
+    rounds = [c for c in candidates if c.leader and c.radius_ends and (c.sweep or 0.0) < HALF_DEG]
+    known = {id(c): _known(c, rounds) for c in rounds}
+    return [known.get(id(c), c) for c in candidates]
+
+
+def _known(leader: Candidate, rounds: Sequence[Candidate]) -> Candidate:
+    centre, rim = leader.radius_ends
+    off = [
+        abs(radius_of(other) - radius_of(leader)) / 2
+        for other in rounds
+        if _tip(leader).distance(_tip(other)) < AT_RIM_PT
+        and not leader.strokes.isdisjoint(other.strokes)
+        and max(_off_rim(leader), _off_rim(other)) < AT_RIM_PT
+        and _shares_side(leader, other)
+    ]
+    rim = replace(rim, sigma=max([rim.sigma, *off]))
+    return replace(leader, radius_ends=(centre, rim))
+
+
+def _shares_side(one: Candidate, other: Candidate) -> bool:
+    """Whether the centres of two leaders' arcs lie on one side of their arrowhead."""
+    tip = _tip(one)
+    a, b = one.radius_ends[0].point, other.radius_ends[0].point
+    return (a.x - tip.x) * (b.x - tip.x) + (a.y - tip.y) * (b.y - tip.y) > 0.0
+
+
 def _is_bend(one: Candidate, hole: Candidate) -> bool:
     if not (one.leader and one.radius_ends) or (one.sweep or 0.0) > HALF_TURN or hole.strict:
         return False

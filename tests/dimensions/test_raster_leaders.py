@@ -10,6 +10,7 @@ import pytest
 from audit.dimensions.assignment import Match
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.raster_leader_choice import (
+    doubt_rival_arcs,
     merge_leaders,
     without_bends_at_holes,
     without_crossed_rims,
@@ -236,3 +237,13 @@ def test_a_line_drawn_on_to_an_arrowhead_at_a_hole_means_the_hole():
     assert radius_of(found) == pytest.approx(8.0)
     (short,) = leaders([(at(30), at(90))], [30.0, 8.0], heads)
     assert radius_of(short) == pytest.approx(30.0)
+
+
+def test_two_arcs_at_one_arrowhead_make_the_radius_as_doubtful_as_they_differ():
+    small = led((100, 100), 20.0, (120, 100), sweep=84.0)
+    large = led((90, 100), 30.0, (120, 100), sweep=75.0)
+    doubted = doubt_rival_arcs([small, large])
+    assert [c.radius_ends[1].sigma for c in doubted] == [5.0, 5.0]
+    assert [radius_of(c) for c in doubted] == [20.0, 30.0]
+    across = led((150, 100), 30.0, (120, 100), sweep=75.0)
+    assert doubt_rival_arcs([small, across]) == [small, across]
