@@ -3,7 +3,8 @@
 A view of two or three sizes on a picture may take its scale from a wrong one: where that happens to
 lie at a plain ratio to the scale of the others, the right size beside it is off. Nobody can tell
 which of the two is wrong while no third size, there or in a view at the same scale, speaks for one
-of them: then neither is called wrong, neither is said to agree, and both are told.
+of them: then neither is called wrong, neither is said to agree, and both are told. And where all
+else in such a view is too short to tell its scale, a size would vouch for itself.
 """
 
 from __future__ import annotations
@@ -27,17 +28,23 @@ from audit.uncertainty import expand, measure
 KNOWN = 0.04  # relative, expanded: a size that is drawn no better speaks for any scale nearby
 SAME_SCALE = 0.02  # relative; views so near each other share a scale
 LEAST_ELSEWHERE = 3  # sizes of other views that speak for a scale of theirs
+SEEN = 0.06  # relative, expanded: what knows a scale no better would not show such an error
 COMPARED = (Verdict.AGREES, Verdict.DISAGREES)
 CONTRADICTED = "it and another size contradict each other, and nothing tells which of them is wrong"
+ALONE = "nothing else tells the scale of its view; give a known size in it"
 
 
 @dataclass(frozen=True, slots=True)
 class _Word:
-    """What one well-known size says of the scale of its view: log of printed over drawn, and u."""
+    """What one size says of the scale of its view: log of printed over drawn, and u."""
 
     result: Judgement
     off: float
     u: float
+
+    @property
+    def number(self) -> int:
+        return self.result.dimension.id
 
     @property
     def verdict(self) -> Verdict:
@@ -65,14 +72,43 @@ def doubt_rivals(
     Returns
     -------
     tuple of (list of Judgement, list of Finding)
-        Too close to call are those that contradict each other; one A101 tells of them all.
+        Too close to call are those that contradict each other; one A101 tells of them all. Not
+        scaled is a size that nothing else of its view speaks for.
     """
-    rivals = _rivals(results, view, scaled, voters)
-    if not rivals:
+    if not _hangs_on_few(view, scaled, voters):
         return list(results), []
+    words = [w for r in results if (w := _word(r, view, scaled)) is not None]
+    rivals = _rivals(words)
     doubted = {r.dimension.id for r in rivals}
+    alone = {w.number for w in words if _is_alone(w, words)} - doubted
     kept = [_too_close(r) if r.dimension.id in doubted else r for r in results]
-    return kept, [_tell(rivals, view, scaled.sheet)]
+    kept = [_not_scaled(r) if r.dimension.id in alone else r for r in kept]
+    return kept, [_tell(rivals, view, scaled.sheet)] if rivals else []
+
+
+def _hangs_on_few(view: View, scaled: ScaledSheet, voters: Mapping[int, int]) -> bool:
+    """Whether only a view's own sizes speak for its scale, on a picture."""
+    if scaled.sheet.kind is PageKind.VECTOR or view.id in scaled.backed:
+        return False
+    return not _is_shared(view, scaled, voters)
+
+
+def _not_scaled(result: Judgement) -> Judgement:
+    bare = replace(result.dimension, scaled=None, difference=None, tolerance=None)
+    return Judgement(dimension=replace(bare, verdict=Verdict.NOT_SCALED, why=ALONE), measured=None)
+
+
+def _is_alone(word: _Word, words: Sequence[_Word]) -> bool:
+    """Whether what else agrees in a view, taken together, would not show an error in a size.
+
+    The same number beside it is no second witness.
+    """
+    if word.verdict is not Verdict.AGREES:
+        return False
+    others = [
+        w for w in words if w is not word and w.verdict is Verdict.AGREES and _count([w, word]) == 2
+    ]
+    return expand(sum((w.u**-2 for w in others), 0.0) ** -0.5) > SEEN if others else True
 
 
 def _too_close(result: Judgement) -> Judgement:
@@ -80,17 +116,9 @@ def _too_close(result: Judgement) -> Judgement:
     return replace(result, dimension=dimension)
 
 
-def _rivals(
-    results: Sequence[Judgement], view: View, scaled: ScaledSheet, voters: Mapping[int, int]
-) -> list[Judgement]:
+def _rivals(words: Sequence[_Word]) -> list[Judgement]:
     """Those that disagree, then those that the scale rests on; none where it rests on more."""
-    if not any(r.dimension.verdict is Verdict.DISAGREES for r in results):
-        return []
-    if scaled.sheet.kind is PageKind.VECTOR or view.id in scaled.backed:
-        return []
-    if _is_shared(view, scaled, voters):
-        return []
-    words = [w for r in results if (w := _word(r, view, scaled)) is not None]
+    words = [w for w in words if expand(w.u) <= KNOWN]
     bearing = [w for w in words if w.verdict is Verdict.AGREES]
     against = [w for w in words if w.verdict is Verdict.DISAGREES]
     if not bearing or not against:
@@ -123,7 +151,7 @@ def _is_shared(view: View, scaled: ScaledSheet, voters: Mapping[int, int]) -> bo
 
 
 def _word(result: Judgement, view: View, scaled: ScaledSheet) -> _Word | None:
-    """What a size says of the scale; `None` where it was not compared, or is not known well."""
+    """What a size says of the scale; `None` where it was not compared."""
     dimension, measured, own = result.dimension, result.measured, view.scale
     sized, printed = dimension.scaled, dimension.printed
     if measured is None or sized is None or printed is None or not isinstance(own, Scale):
@@ -139,8 +167,6 @@ def _word(result: Judgement, view: View, scaled: ScaledSheet) -> _Word | None:
         edge=view.edge,
     )
     u = math.sqrt(max(by_view.u**2 - by_view.part("scale") ** 2, 0.0)) / by_view.value
-    if expand(u) > KNOWN:
-        return None
     drawn = sized.value * by_view.value / measured.value
     return _Word(result, math.log(float(printed.to(sized.unit)) / drawn), u)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.checks import judge
-from audit.checks.rivals import CONTRADICTED
+from audit.checks.rivals import ALONE, CONTRADICTED
 from audit.geometry import Box, Point
 from audit.lengths import Unit, parse_callouts
 from audit.records import (
@@ -76,6 +76,15 @@ def test_a_wrong_size_that_meets_a_plain_ratio_calls_no_right_one_wrong():
     assert finding.text.startswith(
         "9 in and 12 3/4 in contradict each other in view 2: measured by"
     )
+
+
+def test_a_size_that_alone_tells_the_scale_of_its_view_vouches_for_nothing():
+    """11 1/4 over 12 in: by it alone the view is four thirds of the front."""
+    wrong = [("11 1/4", 12.0), ("1/4", 0.25), ("3/8", 0.375)]
+    verdicts, whys, told = judged(wrong, per_inch=MAIN * 4 / 3 * 11.25 / 12)
+    assert verdicts[0] is Verdict.NOT_SCALED
+    assert ALONE in whys
+    assert not told
 
 
 def test_a_text_in_degrees_at_a_length_is_no_rival():
