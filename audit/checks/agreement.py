@@ -14,7 +14,13 @@ from fractions import Fraction
 from audit.checks.details import doubt_details, tell_details
 from audit.checks.far_off import doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
-from audit.checks.measuring import FinestSteps, Judgement, finest_steps, judge_dimension
+from audit.checks.measuring import (
+    AT_TOLERANCE,
+    FinestSteps,
+    Judgement,
+    finest_steps,
+    judge_dimension,
+)
 from audit.checks.next_numbers import UsualSteps, settle_by_next, steps_in_view, usual_steps
 from audit.checks.rivals import CONTRADICTED, doubt_rivals
 from audit.checks.slips import name_slip
@@ -232,10 +238,9 @@ def _tell_too_close(view: View, results: Iterable[Judgement], sheet: Sheet) -> l
     if not close:
         return []
     listed = "; ".join(f"{name_dimension(d)}: {d.why}" for d in close)
-    text = (
-        f"Too close to call in {name_view(view)}: {listed}. The difference is within what this "
-        "sheet can show."
-    )
+    text = f"Too close to call in {name_view(view)}: {listed}."
+    if any(d.why != AT_TOLERANCE for d in close):
+        text += " The difference is within what this sheet can show."
     return [
         say(
             "A102",

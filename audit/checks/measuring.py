@@ -29,7 +29,7 @@ from audit.scale import (
     why_not_read,
     why_not_scaled,
 )
-from audit.uncertainty import Measured, decide_on_sheet, measure
+from audit.uncertainty import Measured, decide_on_sheet, is_by_own_limit, measure
 
 SET_ASIDE = frozenset({Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION})
 FINEST_MM = (Fraction(1), Fraction(1, 2), Fraction(1, 10))  # steps metric plans are printed in
@@ -47,6 +47,7 @@ SETTLES = {
     "edge": "say which edge of the thick lines counts",
     "fold": "it runs across a fold or joint; a known size across it would settle it",
 }
+AT_TOLERANCE = "it is off by about as much as the tolerance; set a smaller one if it matters"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,13 +232,23 @@ def _compare(
     if vouched:
         return replace(judged, why=VOUCHED)
     if verdict is Verdict.TOO_CLOSE:
-        return replace(judged, why=SETTLES[measured.largest.name])
+        return replace(judged, why=_what_settles(judged, measured))
     if verdict is Verdict.DISAGREES and _is_half(judged, view):
         why = "a half view shows only half of it"
         return replace(judged, verdict=Verdict.NOT_SCALED, why=why, difference=None)
     if verdict is Verdict.AGREES and scaled.expanded >= dimension.tolerance:
         return replace(judged, why="as far as this sheet can tell")
     return judged
+
+
+def _what_settles(dimension: Dimension, measured: Measured) -> str:
+    """Say what would settle a size that is too close to call: better paper, or another limit."""
+    scaled, tolerance = dimension.scaled, dimension.tolerance
+    if scaled is None or tolerance is None:
+        raise ValueError("only a measured size is too close to call")
+    if not is_by_own_limit(tolerance, expanded=scaled.expanded):
+        return AT_TOLERANCE
+    return SETTLES[measured.largest.name]
 
 
 def _is_half(dimension: Dimension, view: View) -> bool:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from audit.checks import judge
+from audit.checks.measuring import AT_TOLERANCE
 from audit.geometry import Box, Point
 from audit.lengths import CalloutKind, Length, Mark, Unit
 from audit.records import (
@@ -338,6 +339,13 @@ def test_a_coarse_view_keeps_too_close_for_the_few_that_stand_out():
     assert [d.verdict for d in done.dimensions].count(Verdict.TOO_CLOSE) == 1
     assert sorted(f.code for f in done.findings) == ["A102", "A103"]
     assert done.dimensions[-1].why
+
+
+def test_a_size_off_by_the_tolerance_on_a_true_sheet_is_no_fault_of_the_drawing():
+    done = judged(size("217/64", 3.375))  # 1/64 in more, drawn to a ten-thousandth
+    assert (done.dimensions[0].verdict, done.dimensions[0].why) == (Verdict.TOO_CLOSE, AT_TOLERANCE)
+    [told] = [f for f in done.findings if f.code == "A102"]
+    assert told.text.endswith(f"{AT_TOLERANCE}.")
 
 
 def test_all_views_that_show_too_little_are_told_in_one_note():
