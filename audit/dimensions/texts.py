@@ -62,6 +62,8 @@ _PART = re.compile(r"^(?:\d+\s*[xX×]\s*)?\(\d+\)\s*[-–]\s*[A-Za-z]", re.ASCII
 # a tolerance or a level, and no size
 _SIGNED = re.compile(r"^\(?(?:\+ ?/ ?[-−–]|[±+−-]) ?[\d.]")
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
+# the name of a figure, however badly the rest of it was read
+_CAPTION = re.compile(r"(?:FIGS?|FIGURE|PLATE|SECTION|DETAIL|VIEW|ELEVATION)\b", re.IGNORECASE)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
 _NAMED = re.compile(r"(\d+(?:[.,]\d+)?) [A-Z]{3,}(?: [A-Z]{2,}){0,3}", re.IGNORECASE | re.ASCII)
@@ -84,6 +86,8 @@ class SizeText:
 def classify(line: TextLine) -> SizeText:
     """Say what a text looks like, without deciding what it means."""
     text = " ".join(line.text.split())
+    if _CAPTION.match(text):
+        return SizeText(line=line, form=TextForm.OTHER, plain=False)
     if not line.trusted and len(text) <= MAX_LETTERS:
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
     if _DITTO.match(text):

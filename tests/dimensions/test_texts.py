@@ -86,3 +86,8 @@ def test_on_a_drawn_page_a_number_and_a_name_may_be_a_part():
 @pytest.mark.parametrize(("text", "own"), [("+/- 1mm)", False), ("(±0.5", False), ("(19)", True)])
 def test_a_tolerance_in_a_row_of_its_own_is_no_size(text, own):
     assert (classify(row(text, 0, 0)).form is not TextForm.OTHER) is own
+
+
+@pytest.mark.parametrize("text", ["Fig. 3. Secrion on A", "FIGURE 2", "Section A A"])
+def test_the_name_of_a_figure_is_no_size_however_badly_it_was_read(text):
+    assert classify(row(text, 0, 0, trusted=False)).form is TextForm.OTHER
