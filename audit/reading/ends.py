@@ -29,6 +29,10 @@ Votes = tuple[Candidate, ...]
 BEYOND = 0.06  # heights of the text beyond its end: less is the blur of its own ink
 LEAST_PX = 2.0
 HEARD = 0.5  # of a mark that the wider cut shows: as likely as not
+# Of the same number with a point before it, in the wider cut: of 20 development numbers that were
+# surely read without one the two that missed it had .43 and .48 there, right ones up to .17. At a
+# glance less is heard.
+POINTED, SEEMS = 0.3, 0.1
 ASKED = 0.79  # of a reading that may go on: asked, never believed
 # What a wider cut may add and be believed: no figure, which an arrowhead makes as well.
 _MARKS = re.compile(r"[\"'.]+")
@@ -91,6 +95,8 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
     first, other = tight[0], wide[0]
     more = what_is_added(first.text, other.text)
     likelier = other.confidence > first.confidence
+    if more == "" and _may_be_pointed(first.text, wide):
+        return _ranked(_at_most(tight, ASKED), _at_most(wide, ASKED))
     if more == "" or (more is None and first.confidence >= SETTLED):
         return wide if likelier and more == "" else tight
     torn = _TORN.search(first.text) is not None and _TORN.search(other.text) is None
@@ -100,6 +106,12 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
     if likelier or (more and other.confidence >= SETTLED):
         return _ranked(heard, _at_most(doubted, heard[0].confidence))
     return _ranked(doubted, _at_most(heard, doubted[0].confidence)) if more else tight
+
+
+def _may_be_pointed(number: str, wide: Votes) -> bool:
+    """Whether a wider cut may say the same with a point before it: another number."""
+    same = (c for c in wide if c.confidence >= POINTED)
+    return any(what_is_added(number, c.text) == "." for c in same)
 
 
 def _at_most(said: Votes, most: float) -> Votes:
@@ -166,6 +178,7 @@ def _worth_reading(wider: dict[int, Gray], votes: Sequence[Votes], reader: Reade
     asked = [k for k in wider if votes[k][0].confidence < SETTLED]
     sure = [k for k in wider if votes[k][0].confidence >= SETTLED]
     for k, said in zip(sure, reader.glimpse([wider[k] for k in sure]), strict=True):
-        if said and what_is_added(votes[k][0].text, without_end_dashes(said[0].text)):
+        more = [(c, what_is_added(votes[k][0].text, without_end_dashes(c.text))) for c in said]
+        if any(m and (c is said[0] or (m == "." and c.confidence >= SEEMS)) for c, m in more):
             asked.append(k)
     return asked

@@ -46,6 +46,15 @@ def test_a_mark_that_only_the_wider_cut_shows_is_taken_as_surely_as_it_is_heard(
     assert max(c.confidence for c in heard[1:]) < 0.1
 
 
+def test_a_number_that_may_have_a_point_before_it_is_asked():
+    wide = said(("389", 0.5), (".389", 0.48))
+    heard = weigh_ends(said(("389", 0.99)), wide)
+    assert [c.text for c in heard] == ["389", ".389"]
+    assert heard[0].confidence < 0.8
+    tight = said(("172", 0.92))
+    assert weigh_ends(tight, said(("172", 0.81), (".172", 0.17))) == tight
+
+
 def test_a_point_before_a_number_is_no_less():
     assert weigh_ends(said(("940", 0.99)), said((".940", 0.95)))[0].text == ".940"
 
