@@ -413,7 +413,7 @@ def _under_texts(
         height = a.distance(d)
         if a == b or height == 0:
             continue
-        room = LETTER_ROOM * height
+        room = LETTER_ROOM * min(height, text.height)  # a letter is as high as one of its lines
         near = np.flatnonzero(
             (x > text.box.x0 - room)
             & (x < text.box.x1 + room)

@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from audit.dimensions.regions import label_regions
+from audit.dimensions.ink import Ink
+from audit.dimensions.regions import Regions, label_regions
+from audit.geometry import Box, Point
+from audit.reading.pdf_text import TextLine
 from audit.records import ViewKind
 from tests.dimensions.page_builder import PageBuilder
 
@@ -202,3 +205,15 @@ def test_a_pictorial_view_that_touches_a_true_one_keeps_its_sizes_to_itself():
     kinds = {v.id: v.kind for v in page.views}
     found = {d.reading.text: kinds[d.view] for d in page.dimensions if d.reading}
     assert found == {"3 1/2": ViewKind.PICTORIAL, "4": ViewKind.TRUE}
+
+
+@pytest.mark.parametrize(("height", "kept"), [(10.0, True), (150.0, False)])
+def test_a_paragraph_read_as_one_text_covers_no_drawing_beside_it(height, kept):
+    """A letter left out beside a text is as large as its letters, not as all its lines."""
+    builder = PageBuilder()
+    builder.rectangle((100, 250, 240, 330))
+    page = builder.page()
+    quad = Point(100, 200), Point(100, 140), Point(250, 140), Point(250, 200)
+    text = TextLine(text="1/1", box=Box(100, 140, 250, 200), angle=90.0, quad=quad, height=height)
+    regions = Regions(page, Ink(page), [], lettering=[text])
+    assert (regions.label_of([Point(100, 290)]) > 0) is kept
