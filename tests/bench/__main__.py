@@ -21,6 +21,7 @@ BENCHES = (
     "hand",
     "plates",
     "planted",
+    "planted_records",
     "growth",
     "stages",
     "photos",
