@@ -50,7 +50,7 @@ MOST_SAID = 6  # sizes that one text may say; more is noise
 DOUBTED = 0.5  # of what a doubted text is heard with: as likely it is another text's
 MOST_SIZES = 40  # of a view; more fix their scale without this
 LEAST_WITNESSES = 2  # different sizes
-FINE = 0.03  # relative width; doubtful sizes drawn less exactly agree with too much
+FINE = 0.04  # relative width; doubtful sizes drawn less exactly agree with too much
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

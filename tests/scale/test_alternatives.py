@@ -55,8 +55,9 @@ def test_two_doubtful_texts_that_may_say_many_things_agree_by_chance():
 
 def test_what_most_sure_sizes_speak_against_is_not_taken():
     against = [pair(k, inches, drawn_mm=mm) for k, inches, mm in ((5, 9.0, 20.0), (6, 2.0, 30.0))]
-    right = [said(k, drawn_mm=mm, says={mm / 4.46: 0.8}) for k, mm in ((7, 33.0), (8, 21.0))]
-    assert len(choose_together((LONG,), right, floor=FLOOR)) == 2
+    lengths = (33.0, 21.0, 26.0, 41.0, 50.0, 17.0)
+    right = [said(k, drawn_mm=mm, says={mm / 4.46: 0.8}) for k, mm in enumerate(lengths, 7)]
+    assert len(choose_together((LONG,), right, floor=FLOOR)) == len(right)
     assert choose_together((LONG, *against), right, floor=FLOOR) == ()
 
 
