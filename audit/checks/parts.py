@@ -63,7 +63,12 @@ class PlanPart:
 
     @property
     def is_round(self) -> bool:
-        """Whether it is listed as made of round stock, or, unlisted, named as what is round."""
+        """Whether it is listed as made of round stock, or, unlisted, named as what is round.
+
+        A row that gives a diameter and a length lists a round piece, whatever it is made of.
+        """
+        if any({"D", "L"} == set(row.form.columns) for row in self.rows if row.form):
+            return True
         materials = [w for row in self.rows if row.form for w in read_words(row.form.material)]
         if materials:
             return bool(ROUND_STOCK & set(materials))

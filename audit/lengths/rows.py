@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audit.lengths.amounts import Amount, Form
-from audit.lengths.length import Unit
+from audit.lengths.length import Length, Unit
 from audit.lengths.statement import FormKind, StatementForm
 
+_ROUND = frozenset(("DIA", "DIAM", "DIAMETER", "Ø"))
 _MOST = 999  # pieces of one kind, and item numbers; larger whole numbers are lengths
 
 
@@ -74,13 +75,15 @@ def read_row(
     if count is None and not parted:
         return None
     name, material = _find_words(before, after)
+    known = tuple(s for s in sizes if s is not None)
     return StatementForm(
         kind=FormKind.PARTS_ROW,
         text=text,
         value=sizes[0] if sizes else None,
         count=count,
         subject=name,
-        sizes=tuple(s for s in sizes if s is not None),
+        sizes=known,
+        columns=_name_sides(cells, start, known),
         material=material,
         item=item,
         remark=remark,
@@ -140,6 +143,14 @@ def _find_sizes(cells: Sequence[Cell], *, parted: bool) -> tuple[int, int]:
     run = cells[first : last + 1]
     plain = all(c.form in ("amount", "pause") for c in run)
     return (first, last + 1) if plain else (0, 0)
+
+
+def _name_sides(cells: Sequence[Cell], start: int, sizes: Sequence[Length]) -> tuple[str, ...]:
+    """``1 1/4 DIA × 18``: a diameter and a length. Of a disc, 2 DIA × 3/4, nothing is said."""
+    first = next(i for i, c in enumerate(cells) if i >= start and c.amount is not None)
+    beside = (cells[max(first - 1, 0)], *cells[first + 1 : first + 2])
+    signed = any(c.text.upper().rstrip(".") in _ROUND for c in beside)
+    return ("D", "L") if signed and len(sizes) == 2 and sizes[0] < sizes[1] else ()
 
 
 def _split_count(cells: list[Cell], start: int) -> list[Cell] | None:

@@ -72,7 +72,8 @@ class StatementForm:
     unless_noted : bool
         The text itself allows exceptions.
     columns : tuple of str
-        What each of `sizes` is where a table's heading says so: ``T``, ``W``, ``L`` or ``D``.
+        What each of `sizes` is where a table's heading or a sign beside it says so: ``T``, ``W``,
+        ``L`` or ``D``.
     remark : str
         Why it was read so, when there was a choice.
     """

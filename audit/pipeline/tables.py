@@ -185,7 +185,7 @@ def _read(cells: dict[str, str], *, unit: Unit | None) -> StatementForm | None:
     columns = [c for c in SIZES if c in cells and (_length(cells[c], unit) is not None)]
     sizes = [s for c in columns if (s := _length(cells[c], unit)) is not None]
     if "size" in cells:
-        sizes, columns = _read_sizes(cells["size"], unit), []
+        sizes, columns = _read_sizes(cells["size"], unit)
     if count is None and not sizes:
         return None
     order = ("item", "name", "count", "size", *SIZES, "material")
@@ -208,9 +208,11 @@ def _length(text: str, unit: Unit | None) -> Length | None:
     return meanings[0].size if meanings else None
 
 
-def _read_sizes(text: str, unit: Unit | None) -> list[Length]:
+def _read_sizes(text: str, unit: Unit | None) -> tuple[list[Length], list[str]]:
+    """Read the sizes of one cell, and what each is where a sign says so."""
     forms = parse_statements(f"PART  1  {text}", unit=unit)
-    return next((list(f.sizes) for f in forms if f.kind is FormKind.PARTS_ROW), [])
+    row = next((f for f in forms if f.kind is FormKind.PARTS_ROW), None)
+    return ([], []) if row is None else ([*row.sizes], [*row.columns])
 
 
 def _rows_without_heading(lines: Iterable[Sequence[_Cell]], *, unit: Unit | None) -> list[TableRow]:

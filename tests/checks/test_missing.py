@@ -45,7 +45,9 @@ def test_a_part_taken_out_of_the_general_note_has_none():
     assert "M101" not in codes(plan)
 
 
-@pytest.mark.parametrize("where", ["callout", "other view", "stock note", "untitled view", "dowel"])
+@pytest.mark.parametrize(
+    "where", ["callout", "other view", "stock note", "untitled view", "dowel", "diameter"]
+)
 def test_a_thickness_given_elsewhere_is_not_missing(where):
     plan = plates()
     if where == "callout":
@@ -56,6 +58,9 @@ def test_a_thickness_given_elsewhere_is_not_missing(where):
         plan.stock("3/8 THICK", "3/8", near=1)
     elif where == "untitled view":
         plan.view("")
+    elif where == "diameter":
+        form = replace(plan.statements[1].form, columns=("D", "L"), material="ASH")
+        plan.statements[1] = replace(plan.statements[1], form=form)
     else:
         plan.statements[1] = replace(
             plan.statements[1], form=replace(plan.statements[1].form, material="DOWEL")

@@ -164,6 +164,22 @@ def test_parts_row_keeps_the_sizes_it_was_written_with(sizes: list[Length], coun
     assert (form.count, form.item) == (count, "B")
 
 
+@pytest.mark.parametrize(
+    ("sizes", "sides"),
+    [
+        ("1 1/4 DIA x 18", ("D", "L")),
+        ("Ø1 1/4 x 18", ("D", "L")),
+        ("1 1/4 DIA. x 18 LG", ("D", "L")),
+        ("2 DIA x 3/4", ()),  # a wheel: the second is how thick it is
+        ("3/4 x 18", ()),
+    ],
+)
+def test_a_row_with_a_diameter_and_a_length_lists_a_round_piece(
+    sizes: str, sides: tuple[str, ...]
+) -> None:
+    assert state(f"4  HANDLE  1  {sizes}").columns == sides
+
+
 def test_ditto_row_says_that_it_repeats() -> None:
     form = state('4  PEG  "  "  DO')
     assert (form.kind, form.subject, form.material, form.sizes) == (
