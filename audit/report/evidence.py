@@ -47,7 +47,7 @@ def describe_finding(finding: Finding) -> str:
 def describe_unchecked(unchecked: Unchecked) -> str:
     """Compose the pop-up of texts that were not checked."""
     readers = dict.fromkeys(say_reader(text.by) for text in unchecked.texts)
-    texts = ", ".join(text.text for text in unchecked.texts)
+    texts = ", ".join(unchecked.written)
     return f"{texts}\nNot checked: {unchecked.why}\nRead by: {', '.join(readers)}"
 
 

@@ -23,6 +23,7 @@ SAME_TEXT_SHARE = 0.5
 WIDEST_GAP, HIGHEST_GAP = 9.0, 2.2
 MOST_SHOWN = 12  # texts of one reason on the terminal: two lines of it
 _QUOTED = re.compile(r"“[^”]*”")
+_COLUMNS = re.compile(r" {2,}")  # how the cells of a row are joined
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,14 +45,19 @@ class Unchecked:
     @property
     def head(self) -> str:
         """The text itself, or how many there are."""
-        return self.texts[0].text if len(self.texts) == 1 else f"{len(self.texts)} texts"
+        return self.written[0] if len(self.texts) == 1 else f"{len(self.texts)} texts"
+
+    @property
+    def written(self) -> tuple[str, ...]:
+        """The texts; columns are parted, or 2 pieces of 3/4 in would look like 2 3/4 in."""
+        return tuple(_COLUMNS.sub(" | ", text.text.strip()) for text in self.texts)
 
     @property
     def says(self) -> str:
         """Why, after the texts themselves when there are several."""
         if len(self.texts) == 1:
             return self.why
-        return f"{', '.join(text.text for text in self.texts)}: {self.why}"
+        return f"{', '.join(self.written)}: {self.why}"
 
 
 def list_unchecked(audit: Audit, sheet: Sheet) -> tuple[Unchecked, ...]:
@@ -108,7 +114,7 @@ def group_by_reason(unchecked: Sequence[Unchecked]) -> tuple[str, ...]:
     groups: dict[str, list[str]] = {}
     for one in unchecked:
         reason = _QUOTED.sub("“…”", one.why)
-        first, *rest = (f"“{text.text}”" for text in one.texts)
+        first, *rest = (f"“{text}”" for text in one.written)
         groups.setdefault(reason, []).extend([f"{one.label} {first}", *rest])
     ordered = sorted(groups.items(), key=lambda group: -len(group[1]))
     return tuple(f"{reason}: {_first_of(texts)}" for reason, texts in ordered)

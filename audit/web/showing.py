@@ -226,7 +226,7 @@ def _unchecked(audit: Audit, sheet: Sheet) -> list[m.UncheckedJson]:
             head=group.head,
             why=group.why,
             boxes=tuple(_box(text.box) for text in group.texts),
-            texts=tuple(text.text for text in group.texts),
+            texts=group.written,
         )
         for group in list_unchecked(audit, sheet)
     ]

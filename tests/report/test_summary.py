@@ -92,3 +92,9 @@ def test_of_many_texts_with_one_reason_the_first_are_named() -> None:
     (line,) = group_by_reason([unchecked(str(k), "no", f"{k}") for k in range(40)])
     assert "11 “11” and 28 more" in line
     assert "12 “12”" not in line
+
+
+def test_a_count_beside_a_size_in_a_row_does_not_read_as_one_number() -> None:
+    row = unchecked("5  DOWEL  8  3/8 DIA x 2", "no", "a")
+    assert row.head == "5 | DOWEL | 8 | 3/8 DIA x 2"
+    assert group_by_reason([row]) == ("no: a “5 | DOWEL | 8 | 3/8 DIA x 2”",)
