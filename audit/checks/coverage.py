@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from audit.checks.names import read_rule
@@ -85,7 +85,7 @@ def account_for(
     for text in texts:
         mine = [d for k in read.meeting(text.box) if _is_of(text, d := dimensions[k])]
         claimed.update(d.id for d in mine)
-        says = next((s for k in stated.meeting(text.box) if _says(text, s := statements[k])), None)
+        says = _told_by([s for k in stated.meeting(text.box) if _says(text, s := statements[k])])
         if text.state is TextState.SET_ASIDE:
             told.append(text)
         elif mine:
@@ -121,6 +121,11 @@ def _is_one_place(first: Box, second: Box) -> bool:
     return first == second or max(wide, 0.0) * max(high, 0.0) >= ONE_PLACE * (
         whole.width * whole.height
     )
+
+
+def _told_by(statements: Sequence[Statement]) -> Statement | None:
+    """The first statement of a text; its lone number only where it states nothing else."""
+    return min(statements, key=lambda s: s.kind is StatementKind.ITEM, default=None)
 
 
 def _says(text: SheetText, statement: Statement) -> bool:

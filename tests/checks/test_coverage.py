@@ -123,6 +123,16 @@ def test_statements_are_accounted_for_in_plain_words():
     assert told.state is TextState.COMPARED
 
 
+def test_a_text_is_no_lone_number_where_it_states_a_count_too():
+    words = "END (PART 2), 2 REQUIRED"
+    item = Statement(sheet=1, kind=StatementKind.ITEM, text=words, box=at(1))
+    count = Statement(sheet=1, kind=StatementKind.COUNT, text=words, box=at(1), count=2)
+    [told] = account_for([text(1, words)], [], statements=[item, count])
+    assert told.why == "a count; it was not compared with what the assembly needs"
+    [told] = account_for([text(1, words)], [], statements=[item, count], used=[count])
+    assert told.state is TextState.COMPARED
+
+
 def test_texts_of_other_sheets_do_not_mix():
     told = account_for([text(1, "3/8")], [replace(dimension(1, "3/8", Verdict.AGREES), sheet=2)])
     assert [t.state for t in told] == [TextState.NOT_CHECKED, TextState.COMPARED]
