@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from audit.checks.details import doubt_details, tell_details
-from audit.checks.far_off import doubt_far_off
+from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import (
     AT_TOLERANCE,
@@ -49,7 +49,7 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
-from audit.scale import ScaledSheet, plan_unit
+from audit.scale import NOT_SURELY_FOUND, ScaledSheet, plan_unit
 from audit.scale.findings import name_view, say, start_sentence
 from audit.scale.votes import LEAST_TO_VOUCH, is_agreed
 
@@ -57,6 +57,7 @@ COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
 OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
 LEAST_FOR_NTS = 4  # compared sizes; fewer disagreements are told one by one
 FEW_SHOP = 3  # shop values that are told; more of them say no more than ± does
+ASKED_AS_MEASURED = frozenset({NOT_SURELY_FOUND, NOT_ITS_LINE})
 NOT_TO_SCALE = "this view is not to scale"
 
 
@@ -224,7 +225,8 @@ def _withdraw(
 
 def _unmeasured(dimension: Dimension) -> Dimension:
     bare = replace(dimension, scaled=None, difference=None, tolerance=None)
-    if dimension.verdict in COMPARED or dimension.verdict is Verdict.NOT_PRINTED:
+    asked = dimension.why in ASKED_AS_MEASURED  # there is nothing left to ask it for
+    if asked or dimension.verdict in COMPARED or dimension.verdict is Verdict.NOT_PRINTED:
         return replace(bare, verdict=Verdict.NOT_SCALED, why=NOT_TO_SCALE)
     return bare
 

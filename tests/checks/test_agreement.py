@@ -377,6 +377,16 @@ def test_over_a_third_off_is_one_finding_and_no_single_alarms():
     assert isinstance(done.views[0].scale, NoScale)
 
 
+def test_lines_asked_about_in_a_view_that_is_not_to_scale_are_not_measured_either():
+    off = [size("3", 2.5 + 0.15 * k, number=k) for k in range(3)]
+    good = [size("3", 3.0, number=10 + k) for k in range(4)]
+    asked = replace(size("3", 2.4, number=20), score=0.0)
+    scan = make_sheet(PageKind.SCAN, width=792, height=612, dpi=72)
+    done = judged(*off, *good, asked, sheet=scan)
+    assert [f.code for f in done.findings] == ["V101"]
+    assert {d.verdict for d in done.dimensions} == {Verdict.NOT_SCALED}
+
+
 def test_a_third_off_is_told_one_by_one():
     off = [size("3", 2.6 + 0.2 * k, number=k) for k in range(2)]
     good = [size("3", 3.0, number=10 + k) for k in range(4)]
