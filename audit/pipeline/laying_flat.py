@@ -144,7 +144,9 @@ def _by_paper(plan: LoadedPlan, sheet: Sheet, paper: Paper) -> LaidFlat:
         shape_of_border(sheet, border)
     ):
         problem = f"what was found on {sheet.name} has not the shape of {paper.name}"
-        raise BadPlace(problem, advice=GIVE_CORNERS)
+        found = f"a photo that was cropped looks so; found was {_rectangle_at(sheet, border)}"
+        advice = f"{GIVE_CORNERS} ({found})"
+        raise BadPlace(problem, advice=advice)
     flat = _flat_by_paper(sheet, border, paper, says=f"taken as {paper.name}")
     doubt = f" It may be another rectangle: {border.doubt}." if border.doubt else ""
     return LaidFlat(sheet=_set_by_user(flat), findings=_tell(flat, doubt))
@@ -206,12 +208,20 @@ def _is_askew(border: Border) -> bool:
     return bool(lean > ASKEW_COSINE) or border.lens.lens is not None
 
 
+def _places(border: Border) -> str:
+    return " ".join(f"{c.x:.0f},{c.y:.0f}" for c in border.corners)
+
+
+def _rectangle_at(sheet: Sheet, border: Border) -> str:
+    """What to type to use a border that was found; its size is for a person to say."""
+    return f'--rectangle "W x H @ {sheet.id}:{_places(border)}"'
+
+
 def _propose_drawn(sheet: Sheet, border: Border) -> Finding:
-    places = " ".join(f"{c.x:.0f},{c.y:.0f}" for c in border.corners)
     text = (
         f"{sheet.name} looks like a photo, and the edge of its paper was not found. A border drawn "
-        f"on it was, at {places}: measure its two sides on the paper and give them, "
-        f'--rectangle "W x H @ {sheet.id}:{places}". It was not used.'
+        f"on it was, at {_places(border)}: measure its two sides on the paper and give them, "
+        f"{_rectangle_at(sheet, border)}. It was not used."
     )
     return _note("D107", text, sheet)
 
@@ -256,14 +266,15 @@ def say_flatness(flatness: Flatness) -> str:
 
 
 def _propose(sheet: Sheet, border: Border, papers: Sequence[Paper]) -> Finding:
-    places = " ".join(f"{c.x:.0f},{c.y:.0f}" for c in border.corners)
     shape = (
-        f"shaped like {' or '.join(p.name for p in papers[:3])}" if papers else "of no usual size"
+        f"shaped like {' or '.join(p.name for p in papers[:3])}" if papers else "of no usual shape"
     )
-    why = border.doubt or "its shape fits several papers"
+    fits = "its shape fits several papers" if papers else "a photo that was cropped looks so"
     text = (
-        f"A sheet {shape} was found on {sheet.name} at {places}, but not surely ({why}). "
-        "It was not used: say --paper, or give its corners with --rectangle."
+        f"A sheet {shape} was found on {sheet.name} at {_places(border)}, but not surely "
+        f"({border.doubt or fits}). It was not used, and what is measured here may lean as "
+        f"the photo does: {'say --paper, or ' if papers else ''}give its size with its corners, "
+        f"{_rectangle_at(sheet, border)}."
     )
     return _note("D107", text, sheet)
 

@@ -56,7 +56,7 @@ def test_a_paper_of_another_shape_is_refused(plan, photo):
     other = next(n for n in ("letter", "legal") if n != photo.paper)
     with pytest.raises(BadPlace, match="has not the shape of") as refused:
         lay_flat(plan, plan.sheet(1), papers=[parse_paper(f"{other} @ 1")])
-    assert "--rectangle" in str(refused.value)
+    assert '--rectangle "W x H @ 1:' in str(refused.value)  # with the corners that were found
 
 
 def test_unasked_a_sure_sheet_is_made_flat_but_its_size_stays_a_guess(plan, photo):
@@ -121,4 +121,20 @@ def test_a_border_seen_askew_on_paper_without_an_edge_is_proposed_with_its_corne
     assert told.code == "D107"
     typed = told.text.split('--rectangle "')[1].split('"')[0]
     given = parse_rectangle(typed.replace("W x H", "11 x 8.5 in"))
+    assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
+
+
+def test_a_sheet_of_the_shape_of_no_paper_is_proposed_with_its_corners(tmp_path):
+    corners = np.array([(390, 70), (560, 90), (550, 650), (370, 640)])
+    page = np.full((720, 960), 60, np.uint8)
+    cv2.fillConvexPoly(page, corners, 236, cv2.LINE_AA)
+    cv2.imwrite(str(tmp_path / "photo.png"), cv2.GaussianBlur(page, (0, 0), 0.7))
+    with load_plan([tmp_path / "photo.png"]) as loaded:
+        laid = lay_flat(loaded, loaded.sheet(1))
+    assert laid.sheet.to_paper.is_affine
+    (told,) = laid.findings
+    assert "of no usual shape" in told.text
+    assert "--paper" not in told.text
+    typed = told.text.split('--rectangle "')[1].split('"')[0]
+    given = parse_rectangle(typed.replace("W x H", "3 x 11 in"))
     assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
