@@ -23,6 +23,9 @@ MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
 MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
 BEHIND = 0.5  # letter heights
 NO_TEXT = 3.2  # cost of a candidate that stays without text
+# Costs of a line over arrowheads that may part it: as such, and with a number at each part.
+PASSED, DIVIDED = 0.15, 0.8
+ON_LINE = 1.5  # letter heights from a line to the middle of a number in it or on it
 WEAK = 2.0  # cost of a candidate with no strength, on top of its text
 PARALLEL_DEG = 4.0
 _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
@@ -101,13 +104,18 @@ def _solve(
     boxes = np.array([t.line.box for t in texts], float).reshape(-1, 4)
     heights = np.array([t.line.height for t in texts], float)
     for i, candidate in enumerate(candidates):
-        for j in _texts_near(candidate, boxes, heights):
-            spot = _best_spot(candidate, texts[j], upright, usual)
-            odd = other[j]
-            if spot is not None and odd is not None and spot.cost + odd < NO_TEXT:
-                rows.append(i)
-                columns.append(j)
-                costs.append(spot.cost + odd + WEAK * (1 - candidate.strength))
+        spots = {
+            j: spot.cost + odd
+            for j in _texts_near(candidate, boxes, heights)
+            for spot, odd in [(_best_spot(candidate, texts[j], upright, usual), other[j])]
+            if spot is not None and odd is not None and spot.cost + odd < NO_TEXT
+        }
+        weak = WEAK * (1 - candidate.strength)
+        if candidate.parted:
+            weak += DIVIDED if _is_divided(candidate, [texts[j] for j in spots]) else PASSED
+        rows += [i] * len(spots)
+        columns += [*spots]
+        costs += [cost + weak for cost in spots.values()]
     left = set(range(len(candidates)))
     while True:
         edges = [k for k, row in enumerate(rows) if row in left]
@@ -122,6 +130,17 @@ def _solve(
         if len(kept) == len(left):
             return kept
         left = {m.candidate for m in kept}
+
+
+def _is_divided(candidate: Candidate, texts: Sequence[SizeText]) -> bool:
+    """Whether more than one number stands along a line, each in or beside it."""
+    numbers = 0
+    for place in candidate.places:
+        for text in texts:
+            at, aside = place.line.place(text.line.centre)
+            beside = abs(aside) < ON_LINE * text.line.height
+            numbers += beside and place.low < at < place.high
+    return numbers > 1
 
 
 def _assign(rows: list[int], columns: list[int], costs: list[float], n: int) -> list[Match]:

@@ -63,6 +63,9 @@ class Candidate:
     radius_ends : tuple of End
         For a leader to a circle, which is a diameter or a radius as its text says: the ends it has
         as a radius (`ends` are those of the diameter).
+    parted : bool
+        Passes over arrowheads that may part it: where more than one number stands along it, they
+        do.
     alone : bool
         Strong enough to be reported when no text is found for it.
     wants : frozenset of str
@@ -84,6 +87,7 @@ class Candidate:
     plain: bool = False
     strict: bool = False
     radius_ends: tuple[End, ...] = ()
+    parted: bool = False
     alone: bool = False
     wants: frozenset[str]
     sweep: float | None = None

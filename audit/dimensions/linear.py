@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -61,7 +62,8 @@ def find_linear(
         for i, j in _pairs(marked, crossings):
             candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]), filled)
             if candidate is not None:
-                found.append(candidate)
+                parted = any(map(_is_headed, marked.places[i + 1 : j]))
+                found.append(replace(candidate, parted=parted))
     return found
 
 
@@ -93,6 +95,11 @@ def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[i
             if place.even is not None and place.even.kind in (MarkKind.TICK, MarkKind.DOT):
                 break
     return pairs
+
+
+def _is_headed(place: Place) -> bool:
+    """Whether two heads stand at a place, one for either side."""
+    return place.forward is not None and place.backward is not None
 
 
 def _role(place: Place, *, left: bool) -> list[tuple[str, Mark]]:

@@ -6,6 +6,7 @@ import itertools
 
 import pytest
 
+from audit.dimensions.assignment import assign_texts
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.leaders import leaders_from
 from audit.dimensions.linear import find_linear
@@ -15,7 +16,7 @@ from audit.geometry import Point
 from audit.lengths import Unit
 from audit.records import EndKind
 from tests.dimensions.page_builder import PageBuilder
-from tests.dimensions.raster_builder import ink_of
+from tests.dimensions.raster_builder import ink_of, text_at
 
 
 def test_dots_on_an_extension_line_make_no_dimension_along_it():
@@ -332,6 +333,20 @@ def test_two_weak_heads_where_a_line_crosses_leave_it_to_the_number_whether_they
     found = spans(220.0, crossing=((220.0, 60.0), (220.0, 140.0)), sure=sure)
     assert {(100, 220), (220, 300)} <= found
     assert ((100, 300) in found) is (sure < 0.5)
+
+
+@pytest.mark.parametrize("texts", [("1", "4", "1"), ("", "4", "")])
+def test_weak_heads_between_numbers_part_a_line_as_sure_ones_do(texts):
+    """The longer span forgives more that a number stands off its middle."""
+    xs = (100.0, 200.0, 300.0, 400.0)
+    ink = ink_of([((100.0, 100.0), (400.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in xs]])
+    marks = [level_head(100.0, -1.0), level_head(400.0, 1.0)]
+    marks += [level_head(x, way, sure=0.3) for x in xs[1:-1] for way in (1.0, -1.0)]
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    numbers = [text_at(t, (x + 54.0, 94.0)) for t, x in zip(texts, xs, strict=False) if t]
+    matches = [m for m in assign_texts(found, numbers, upright=0.0) if m.text >= 0]
+    spans = [sorted(round(e.point.x) for e in found[m.candidate].ends) for m in matches]
+    assert sorted(spans) == [[x, x + 100] for x, t in zip(xs, texts, strict=False) if t]
 
 
 @pytest.mark.parametrize(("low", "kind"), [(120.0, EndKind.TIP), (114.0, EndKind.EXTENSION)])
