@@ -37,7 +37,7 @@ ASKED = 0.79  # of a reading that may go on: asked, never believed
 # What a wider cut may add and be believed: no figure, which an arrowhead makes as well.
 _MARKS = re.compile(r"[\"'.]+")
 # No size begins or ends so: a figure is missing.
-_TORN = re.compile(r"^['\"/]|[-/]$")
+_TORN = re.compile(r"^\.?['\"/]|[-/]$")
 _FIGURES = re.compile(r"[\d./'\"]+")
 
 
@@ -99,8 +99,10 @@ def weigh_ends(tight: Votes, wide: Votes) -> Votes:
         return _ranked(_at_most(tight, ASKED), _at_most(wide, ASKED))
     if more == "" or (more is None and first.confidence >= SETTLED):
         return wide if likelier and more == "" else tight
-    torn = _TORN.search(first.text) is not None and _TORN.search(other.text) is None
-    if more and (torn or _MARKS.fullmatch(more)) and other.confidence >= HEARD:
+    torn, worse = (_TORN.search(one.text) is not None for one in (first, other))
+    if more and worse and not torn:
+        return tight  # of an arrowhead or a line is left what looks like a mark
+    if more and ((torn and not worse) or _MARKS.fullmatch(more)) and other.confidence >= HEARD:
         return _ranked(wide, _at_most(tight, 1 - other.confidence))
     doubted, heard = _at_most(tight, ASKED), _at_most(wide, ASKED)
     if likelier or (more and other.confidence >= SETTLED):

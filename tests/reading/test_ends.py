@@ -86,6 +86,12 @@ def test_what_is_no_more_of_a_number_changes_nothing(wide):
     assert weigh_ends(tight, said((wide, 0.99)) if wide else ()) == tight
 
 
+@pytest.mark.parametrize("wide", ["'6", '"6', ".'6"])
+def test_what_is_left_of_an_arrowhead_before_a_number_is_no_mark_of_it(wide):
+    tight = said(("6", 0.97))
+    assert weigh_ends(tight, said((wide, 0.9))) == tight
+
+
 def test_of_two_cuts_that_say_the_same_the_surer_one_counts():
     assert weigh_ends(said(("18", 0.7)), said(("18", 0.95)))[0].confidence == 0.95
 
