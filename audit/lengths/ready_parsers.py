@@ -9,15 +9,18 @@ from __future__ import annotations
 import gzip
 import io
 import json
+import zlib
 from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
+from pickle import UnpicklingError
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from lark import Lark
 
 GRAMMARS = ("callouts", "lengths", "numbers", "statements")  # the last but one only others import
+_DAMAGED = (OSError, EOFError, ValueError, LookupError, TypeError, zlib.error, UnpicklingError)
 OPTIONS = 1  # to be raised when `build_parser` gives lark other options
 
 
@@ -32,18 +35,18 @@ def load_ready(name: str) -> Lark | None:
     Returns
     -------
     Lark or None
-        `None` where there is none, or none of these grammars by this lark.
+        `None` where there is none, none of these grammars by this lark, or a damaged one.
     """
     from lark import Lark  # noqa: PLC0415  (heavy)
 
     try:
         packed = (files("audit.lengths") / f"{name}.ready.gz").read_bytes()
-    except FileNotFoundError:
+        stored = io.BytesIO(gzip.decompress(packed))
+        if json.loads(stored.readline()) != _made_of():
+            return None
+        return Lark.load(stored)
+    except _DAMAGED:  # a file cut short or changed: what it was made of is still here
         return None
-    stored = io.BytesIO(gzip.decompress(packed))
-    if json.loads(stored.readline()) != _made_of():
-        return None
-    return Lark.load(stored)
 
 
 def store_parser(name: str, parser: Lark, folder: Path) -> Path:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gzip
+
 import lark
 import pytest
 from lark import LarkError
@@ -53,3 +55,19 @@ def test_none_is_taken_of_another_grammar_and_the_grammar_is_built(tmp_path, mon
     (tmp_path / "numbers.lark").write_text("// another\n", "utf-8")
     assert load_ready("lengths") is None
     assert grammar.load_parser.__wrapped__("lengths").parse("3 5/8") == parser.parse("3 5/8")
+
+
+@pytest.mark.parametrize("keep", [0, 40, 500, -9])
+def test_a_damaged_one_is_passed_over(tmp_path, monkeypatch, keep):
+    for name in ready_parsers.GRAMMARS:
+        data = (ready_parsers.files("audit.lengths") / f"{name}.lark").read_bytes()
+        (tmp_path / f"{name}.lark").write_bytes(data)
+    monkeypatch.setattr(ready_parsers, "files", lambda _: tmp_path)
+    path = store_parser("lengths", grammar.build_parser("lengths"), tmp_path)
+    whole = path.read_bytes()
+    assert load_ready("lengths") is not None
+    path.write_bytes(whole[:keep])
+    assert load_ready("lengths") is None
+    head = gzip.decompress(whole).partition(b"\n")[0]
+    path.write_bytes(gzip.compress(head + b"\n" + b"no pickle"))
+    assert load_ready("lengths") is None
