@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from audit.checks import account_for, check_plan
+from audit.pipeline.leaning import doubt_slanting
 from audit.pipeline.numbering import number_findings
 from audit.pipeline.sheet import JudgedSheet
 from audit.records import Audit, Finding
@@ -51,4 +52,5 @@ def join_judged(
         )
     )
     first = 1 + max((d.id for d in whole.dimensions), default=0)
-    return replace(whole, texts=tuple(texts), findings=number_findings(checked.findings, first))
+    findings = doubt_slanting(checked.findings)
+    return replace(whole, texts=tuple(texts), findings=number_findings(findings, first))
