@@ -21,7 +21,7 @@ from audit.lengths.general import general_tolerance, read_general_class
 from audit.lengths.length import MM_PER_INCH, Length, Unit, is_metric
 from audit.lengths.normal import normalise
 from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
-from audit.lengths.recounting import count_as
+from audit.lengths.recounting import count_as, count_form_as, counted_unit
 from audit.lengths.shop import ShopValues, shop_values
 from audit.lengths.spelling import Style, spell, spell_decimal, spell_fraction, spell_mixed
 from audit.lengths.statement import FormKind, StatementForm
@@ -47,6 +47,8 @@ __all__ = [
     "Thread",
     "Unit",
     "count_as",
+    "count_form_as",
+    "counted_unit",
     "describe_callout",
     "describe_statement",
     "form_rows",

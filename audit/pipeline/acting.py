@@ -481,7 +481,7 @@ def make_known(ground: SnapGround, audit: Audit, placing: Placing, length: str) 
         If the length is an angle.
     """
     sheet = find_sheet(audit, placing.sheet)
-    true = type_length(length, unit=unit_of(audit, sheet.id))
+    true = type_length(length, unit=counted_on(audit, sheet.id))
     if true.unit is Unit.DEG:
         raise BadUsage("a known size is a length", advice="write 4 in or 100 mm")
     (first, second), _, _ = place_ends(ground, sheet, placing)

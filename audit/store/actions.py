@@ -12,7 +12,6 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from audit.geometry import Box
-from audit.lengths import Unit, count_as
 from audit.records import (
     Dimension,
     DrawnCount,
@@ -26,6 +25,7 @@ from audit.records import (
     Verdict,
 )
 from audit.store import entries as e
+from audit.store.counting import count_anew
 from audit.store.state import Given, MergedView, State, by_id, chain_dimensions
 from audit.store.views import settle_views
 
@@ -82,23 +82,9 @@ def _rename(state: State, entry: e.RenameAudit) -> State:
 
 
 def _settings(state: State, entry: e.ChangeSettings) -> State:
-    unit = entry.settings.unit
-    if unit is not None and unit is not state.head.settings.unit:
-        state = replace(state, dimensions=_counted(state.dimensions, unit))
+    if entry.settings.unit is not state.head.settings.unit:
+        state = count_anew(state, entry.settings.unit)
     return replace(state, head=replace(state.head, settings=entry.settings))
-
-
-def _counted(dimensions: dict[int, Dimension], unit: Unit) -> dict[int, Dimension]:
-    """Read bare numbers as counting a unit; those a person typed as well."""
-    return {number: _count(dimension, unit) for number, dimension in dimensions.items()}
-
-
-def _count(dimension: Dimension, unit: Unit) -> Dimension:
-    reading = dimension.reading
-    if reading is None or reading.callout is None:
-        return dimension
-    callout = count_as(reading.callout, reading.text, unit)
-    return replace(dimension, reading=replace(reading, callout=callout))
 
 
 def _add_known(state: State, entry: e.AddKnownSize) -> State:

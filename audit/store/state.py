@@ -25,6 +25,7 @@ from audit.records import (
     OutsideErrata,
     Part,
     ReadBy,
+    Reading,
     Settings,
     Sheet,
     SheetText,
@@ -122,6 +123,7 @@ class State:
     set_asides: tuple[SetAside, ...] = ()
     papers: tuple[SetPaper, ...] = ()
     folds: tuple[SetFolds, ...] = ()
+    as_printed: dict[int, Reading] = field(default_factory=dict)  # before a person set the unit
 
     @property
     def known_sizes(self) -> tuple[KnownSize, ...]:

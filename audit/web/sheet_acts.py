@@ -142,7 +142,7 @@ def change_known(desk: At, number: int, wanted: v.ChangeKnown) -> m.DoneJson:
     if not 0 <= number < len(audit.known_sizes):
         raise BadUsage(f"there is no known size {number}", advice="look at the sheet as it is now")
     known = audit.known_sizes[number]
-    length = acting.type_length(wanted.length, unit=acting.unit_of(audit, known.sheet))
+    length = acting.type_length(wanted.length, unit=acting.counted_on(audit, known.sheet))
     if length.unit is Unit.DEG:
         raise BadUsage("a known size is a length", advice="write 4 in or 100 mm")
     entry = ChangeKnownSize(known=known, becomes=replace(known, length=length))

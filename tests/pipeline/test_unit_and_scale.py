@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
-from audit.geometry import Box, Point
+from audit.geometry import Box, Point, Transform
+from audit.isolation import GrayImage
 from audit.lengths import Length, Unit, parse_callouts, parse_statements
-from audit.pipeline.acting import type_reading
+from audit.pipeline.acting import Placing, make_known, type_reading
+from audit.pipeline.placing import SnapGround
 from audit.pipeline.rejudging import rejudge
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet
 from audit.pipeline.texts import SheetUnit, find_unit, likely_unit, with_unit
@@ -31,7 +34,7 @@ from audit.records import (
     View,
     ViewKind,
 )
-from audit.store import ChangeSettings, create_audit
+from audit.store import ChangeSettings, CorrectReading, create_audit
 from tests.checks.simulated import make_sheet
 from tests.pipeline.test_texts import line
 
@@ -215,6 +218,46 @@ def test_numbers_taken_for_millimetres_count_what_the_user_says(tmp_path, unit, 
     assert {d.verdict for d in said.dimensions} == {Verdict.AGREES}
     assert [told in f.text for f in said.findings] == [True]
     assert (undone.dimensions, undone.findings) == (before.dimensions, before.findings)
+
+
+def thick(text="STOCK 18 THICK"):
+    [form] = parse_statements(text, unit=Unit.MM)
+    kind, box = StatementKind.STOCK, Box(600, 500, 700, 510)
+    return Statement(sheet=1, kind=kind, text=text, box=box, value=form.value, form=form)
+
+
+def test_as_the_plan_prints_brings_back_what_was_read_before_a_unit_was_set(tmp_path):
+    """Sizes and statements; a size that was typed meanwhile counts as the others do again."""
+    done = judge_numbers(pt=5.1)
+    first = replace(audit_of(done), views=done.views, findings=done.findings, statements=(thick(),))
+    with create_audit(tmp_path / "plan.audit", name="plan") as file:
+        file.add_run(first, revision=file.revision, judge=rejudge)
+        before = file.load()
+
+        def record(entry):
+            file.record(entry, revision=file.revision, judge=rejudge)
+            return file.load()
+
+        said = record(ChangeSettings(settings=Settings(unit=Unit.CM)))
+        typed = type_reading(said, said.dimensions[1], "90")
+        record(CorrectReading(dimension=2, reading=typed))
+        record(ChangeSettings(settings=Settings(unit=Unit.IN)))
+        back = record(ChangeSettings(settings=Settings()))
+    assert said.statements[0].value == Length(Fraction(180), Unit.MM)
+    assert back.statements == before.statements
+    printed = [d.printed for d in before.dimensions]
+    printed[1] = Length(Fraction(90), Unit.MM)
+    assert [d.printed for d in back.dimensions] == printed
+
+
+def test_a_known_size_typed_bare_counts_what_the_user_says():
+    done = judge_numbers(pt=5.1)
+    audit = replace(audit_of(done), views=done.views, settings=Settings(unit=Unit.CM))
+    image = GrayImage(pixels=np.full((60, 60), 255, np.uint8), to_frame=Transform())
+    blank = SnapGround(image=image, from_frame=Transform(), px_per_mm=None)
+    ends = (Point(10, 10), Point(50, 10))
+    placed = Placing(sheet=1, kind=DimensionKind.DISTANCE, points=ends, free=frozenset({0, 1}))
+    assert make_known(blank, audit, placed, "60").length == Length(Fraction(600), Unit.MM)
 
 
 def test_numbers_that_the_user_says_count_centimetres_are_told_in_millimetres():
