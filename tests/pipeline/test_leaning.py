@@ -7,7 +7,7 @@ from dataclasses import replace
 from audit.geometry import Box
 from audit.pipeline.judging import join_judged
 from audit.pipeline.leaning import SLANTS, doubt_slanting
-from audit.records import Audit, Place, Severity, Settings
+from audit.records import Audit, Place, Settings, Severity
 from audit.scale.findings import say
 
 
@@ -39,5 +39,5 @@ def test_a_photo_made_flat_is_not_doubted():
 
 def test_it_is_said_of_a_judged_plan():
     audit = Audit(name="plan", settings=Settings(), sheets=())
-    joined = join_judged(audit, [], others=[told("D107"), told("A101")])
-    assert [f.text for f in joined.findings if f.code == "A101"] == [f"It is so. {SLANTS}"]
+    joined = join_judged(audit, [], others=[told("D107"), told("V101")])
+    assert [f.text for f in joined.findings if f.code == "V101"] == [f"It is so. {SLANTS}"]
