@@ -70,13 +70,10 @@ def plan_shop(
     -------
     Booklet
     """
-    first = shop.coverage[:1].upper() + shop.coverage[1:]
-    ready = sum(not p.holds for p in shop.parts)
-    opening = f"{first}. {count_of(ready, 'part', 'parts')} of {len(shop.parts)} may be cut now."
     return Booklet(
         title=shop.name,
         subtitle="Shop sheet: what to cut, to which size, with which set-up",
-        opening=opening,
+        opening=_opening(shop),
         page_width=paper.width * PT_PER_MM,
         page_height=paper.height * PT_PER_MM,
         blocks=(
@@ -91,6 +88,17 @@ def plan_shop(
             *look_again,
         ),
         foot="Printed dimensions govern. Cut a test piece first.",
+    )
+
+
+def _opening(shop: ShopList) -> str:
+    """What was checked and what may be cut; a size on hold that no part owns may be any part's."""
+    first = shop.coverage[:1].upper() + shop.coverage[1:]
+    ready = sum(not p.holds for p in shop.parts)
+    loose = ready > 0 and any(not hold.part for hold in shop.holds)
+    unless = ", unless a size on hold that is tied to no part is theirs" if loose else ""
+    return (
+        f"{first}. {count_of(ready, 'part', 'parts')} of {len(shop.parts)} may be cut now{unless}."
     )
 
 

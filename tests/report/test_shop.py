@@ -153,7 +153,17 @@ def test_open_findings_and_holds_come_first_and_name_their_parts():
     assert shop.general == ("plan.pdf is stretched.",)
     booklet = plan_shop(shop, PAPERS["letter"])
     assert booklet.blocks[0].text == "Do not cut yet"
-    assert "1 part of 3 may be cut now" in booklet.opening
+    assert booklet.opening.endswith("1 part of 3 may be cut now.")
+
+
+def test_a_size_on_hold_that_no_part_owns_may_be_that_of_any_part():
+    shop = make_shop_list(make_plan(findings=(finding(90, "A101", "6 in is not drawn so.", 1),)))
+    assert "unless" not in plan_shop(shop, PAPERS["letter"]).opening
+    shop = replace(shop, holds=(*shop.holds, replace(shop.holds[0], part="")))
+    opening = plan_shop(shop, PAPERS["letter"]).opening
+    assert opening.endswith(
+        "may be cut now, unless a size on hold that is tied to no part is theirs."
+    )
 
 
 def test_a_decision_settles_its_finding_but_not_a_chain_it_opens():
