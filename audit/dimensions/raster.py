@@ -58,6 +58,7 @@ from audit.dimensions.raster_marks import (
     without_slash_ends,
     without_tick_bends,
 )
+from audit.dimensions.raster_middles import doubt_off_middle
 from audit.dimensions.raster_one_headed import find_one_headed
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
@@ -179,16 +180,21 @@ def find_in_picture(
     assigned = without_repeats(assign_texts(candidates, sized, upright=upright), candidates, sized)
     likely = without_vetoed(assigned, candidates, sized, ink, traced.terminators)
     matches = in_reading_order([m for m in likely if holds(candidates[m.candidate], m)], candidates)
-    drawn = tuple(
-        make_dimension(
-            number,
-            candidates[m.candidate],
-            m,
-            form=TextForm.OTHER if m.text < 0 else sized[m.text].form,
-            reading=None if m.text < 0 else _scale_reading(readings[m.text], 1 / px),
-            sheet=sheet,
-        )
-        for number, m in enumerate(matches, 1)
+    drawn = doubt_off_middle(
+        [
+            make_dimension(
+                number,
+                candidates[m.candidate],
+                m,
+                form=TextForm.OTHER if m.text < 0 else sized[m.text].form,
+                reading=None if m.text < 0 else _scale_reading(readings[m.text], 1 / px),
+                sheet=sheet,
+            )
+            for number, m in enumerate(matches, 1)
+        ],
+        [m.text for m in matches],
+        sized,
+        ink,
     )
     used = {m.text for m in matches if m.text >= 0}
     layout = lay_out_askew(
