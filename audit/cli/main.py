@@ -84,7 +84,10 @@ def _explain(error: BaseException) -> int:
             return _say("out of memory", "close other programs", EXIT_BAD_INPUT)
     explain = getattr(error, "format_message", None)
     if explain is not None:  # a usage error of the option parser, whose class is not public
-        return _say(str(explain()).rstrip("."), "see plan-audit --help", EXIT_BAD_INPUT)
+        context = getattr(error, "ctx", None)
+        inside = context is not None and context.parent is not None
+        advice = f"see plan-audit {f'{context.info_name} ' if inside else ''}--help"
+        return _say(str(explain()).rstrip("."), advice, EXIT_BAD_INPUT)
     if os.environ.get("PLAN_AUDIT_DEBUG"):
         traceback.print_exception(error)
     what = one_line(f"{type(error).__name__}: {error}")
