@@ -85,8 +85,8 @@ def _explain(error: BaseException) -> int:
     explain = getattr(error, "format_message", None)
     if explain is not None:  # a usage error of the option parser, whose class is not public
         context = getattr(error, "ctx", None)
-        inside = context is not None and context.parent is not None
-        advice = f"see plan-audit {f'{context.info_name} ' if inside else ''}--help"
+        command = context.info_name if context is not None and context.parent is not None else None
+        advice = f"see plan-audit {command} --help" if command else "see plan-audit --help"
         return _say(str(explain()).rstrip("."), advice, EXIT_BAD_INPUT)
     if os.environ.get("PLAN_AUDIT_DEBUG"):
         traceback.print_exception(error)
