@@ -28,6 +28,7 @@ EDGE_PT, REACH_PT = 6.0, 2.5  # its least length; how far short of the line it m
 SAME_PT = 1.5  # between the ends of one stretch and the same, found anew
 DRAWN = 0.6  # share of a stretch that line and number fill
 LED = 0.35  # of either part of it beside the number, that the line alone fills
+MARK_PT = 4.0  # what dots and boxes cover of a part with the number above it
 JOINED_PT = 0.3
 BESIDE = 3.0  # letter heights from a line to its number
 APART, IN_ROW = 2.0, 0.6  # letter heights between two numbers; between their distances to the line
@@ -160,8 +161,9 @@ def _is_drawn(ink: Ink, line: Line, text: SizeText, stretch: tuple[float, float]
     parted = text_spans(marked, [text], np.array([text.line.centre], float))
     drawn = merge_spans(pieces, JOINED_PT)
     own = _number(line, text)
+    least = SAME_PT if parted else MARK_PT
     for one, other in ((low, own.low), (own.high, high)):
-        if other - one > SAME_PT and covered(drawn, one, other) < LED * (other - one):
+        if other - one > least and covered(drawn, one, other) < LED * (other - one):
             return False
     filled = merge_spans(np.array([*drawn, *parted], float).reshape(-1, 2), JOINED_PT)
     return covered(filled, low, high) > DRAWN * (high - low)

@@ -37,6 +37,11 @@ def test_the_number_of_the_next_stretch_is_doubted():
     assert score_of(("38", (150, 94)), low=200) < SURELY_FOUND
 
 
+def test_a_number_over_a_short_line_between_two_dots_is_doubted():
+    lines = (*ACROSS, ((103, 100), (260, 100)), ((118, 90), (118, 150)))
+    assert score_of(("38", (109, 94)), lines=lines) < SURELY_FOUND
+
+
 def test_two_numbers_in_a_row_are_doubted_though_no_line_parts_them():
     lines = (ACROSS[0], ACROSS[2], *LINE)
     assert score_of(("38", (150, 94)), lines=lines) == 0.9
