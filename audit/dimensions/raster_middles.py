@@ -72,7 +72,8 @@ def doubt_off_middle(
     tuple of Dimension
         In the same order.
     """
-    free = [t for k, t in enumerate(texts) if k not in set(chosen) and t.form in NUMBERS]
+    taken = set(chosen)
+    free = [t for k, t in enumerate(texts) if k not in taken and t.form in NUMBERS]
     return tuple(
         replace(d, score=UNSURE)
         if k >= 0 and d.score > UNSURE and _is_anothers(d, texts[k], free, ink)
