@@ -352,9 +352,9 @@ HOSTILE = [
 @pytest.mark.parametrize("text", HOSTILE, ids=lambda t: t[:8])
 def test_hostile_text_is_answered_at_once(text: str) -> None:
     parse_callouts("3/8", unit=Unit.IN)
-    begun = time.perf_counter()
+    begun = time.process_time()  # whatever else the machine does
     found = parse_callouts(text, unit=Unit.IN)
-    assert time.perf_counter() - begun < 0.5
+    assert time.process_time() - begun < 0.5
     assert len(found) <= 3 * MAX_SPELLINGS
 
 
