@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.lengths import Unit, count_as, count_form_as, counted_unit
-from audit.records import Dimension, Reading, Statement
+from audit.records import Dimension, Reading, Statement, StatementKind
 from audit.store.state import State
 
 
@@ -40,9 +40,12 @@ def count_anew(state: State, unit: Unit | None) -> State:
 
 
 def _as_printed(state: State) -> Unit | None:
-    """What bare numbers counted as they were read before any unit was set."""
+    """What bare numbers counted as they were read before any unit was set, or as a note says."""
     readings = state.as_printed.values()
-    return counted_unit((r.callout, r.text) for r in readings if r.callout is not None)
+    read = counted_unit((r.callout, r.text) for r in readings if r.callout is not None)
+    forms = (s.form for s in state.statements if s.kind is StatementKind.UNIT)
+    said = {form.unit for form in forms if form is not None and form.unit is not None}
+    return said.pop() if read is None and len(said) == 1 else read
 
 
 def _count(dimension: Dimension, unit: Unit) -> Dimension:

@@ -250,6 +250,21 @@ def test_as_the_plan_prints_brings_back_what_was_read_before_a_unit_was_set(tmp_
     assert [d.printed for d in back.dimensions] == printed
 
 
+def test_as_the_plan_prints_is_what_its_note_says_where_a_unit_was_set_from_the_first(tmp_path):
+    settings = Settings(unit=Unit.CM)
+    sizes = with_unit([size(n, k, pt=5.1) for k, n in enumerate(NUMBERS, 1)], Unit.CM)
+    [form] = parse_statements("DIMENSIONS IN MM", unit=None)
+    note = Statement(sheet=1, kind=StatementKind.UNIT, text=form.text, box=VIEW.box, form=form)
+    sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
+    done = judge_sheet(FoundSheet(sheet=sheet, views=(VIEW,), dimensions=sizes), settings=settings)
+    first = replace(audit_of(done), views=done.views, settings=settings, statements=(note,))
+    with create_audit(tmp_path / "plan.audit", name="plan", settings=settings) as file:
+        file.add_run(first, revision=file.revision, judge=rejudge)
+        assert file.load().dimensions[0].printed == Length(Fraction(600), Unit.MM)
+        file.record(ChangeSettings(settings=Settings()), revision=file.revision, judge=rejudge)
+        assert file.load().dimensions[0].printed == Length(Fraction(60), Unit.MM)
+
+
 def test_a_known_size_typed_bare_counts_what_the_user_says():
     done = judge_numbers(pt=5.1)
     audit = replace(audit_of(done), views=done.views, settings=Settings(unit=Unit.CM))
