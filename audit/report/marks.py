@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import statistics
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from audit.geometry import Box, Point
@@ -22,7 +22,9 @@ from audit.records import (
     MarkStyle,
     Outline,
     Rgb,
+    Severity,
     Sheet,
+    Verdict,
 )
 from audit.report.evidence import describe_dimension, describe_finding, describe_unchecked
 from audit.report.ledger import SEVERITY_ORDER, VERDICT_ORDER
@@ -143,6 +145,31 @@ def mark_key(finding: Finding) -> str:
     return f"d{finding.dimensions[0]}" if alone else f"f{finding.id}"
 
 
+def mark_style(dimension: Dimension, findings: Iterable[Finding]) -> MarkStyle:
+    """Return what a dimension's mark looks like: no circle where it agrees and something is wrong.
+
+    Parameters
+    ----------
+    dimension : Dimension
+    findings : iterable of Finding
+        Of the audit.
+
+    Returns
+    -------
+    MarkStyle
+        That of its verdict; where it agrees with the drawing, that of the gravest warning or error
+        that is told at its mark (a pin that enters no hole).
+    """
+    told = [
+        f.severity
+        for f in findings
+        if f.severity is not Severity.NOTE and mark_key(f) == f"d{dimension.id}"
+    ]
+    if dimension.verdict is Verdict.AGREES and told:
+        return SEVERITY_STYLES[min(told, key=SEVERITY_ORDER.index)]
+    return VERDICT_STYLES[dimension.verdict]
+
+
 def mark_radius(audit: Audit, sheet: Sheet, page: SeenPage) -> float:
     """Half the height of the marks of a sheet, pt, from the height of its lettering."""
     heights = []
@@ -163,7 +190,7 @@ def _draft_dimensions(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft
     for dimension in audit.dimensions:
         if dimension.sheet != sheet.id:
             continue
-        style = VERDICT_STYLES[dimension.verdict]
+        style = mark_style(dimension, audit.findings)
         name = ", ".join(filter(None, (views.get(dimension.view, ""), features[dimension.id])))
         contents = describe_dimension(
             dimension,

@@ -27,7 +27,7 @@ from audit.records import (
 from audit.report.evidence import witness_lines
 from audit.report.flat_picture import list_flat_pictures
 from audit.report.ledger import SEVERITY_ORDER, count_verdicts, list_rows, order_findings
-from audit.report.marks import mark_key, mark_sheet
+from audit.report.marks import mark_key, mark_sheet, mark_style
 from audit.report.naming import name_features, name_views
 from audit.report.phrases import (
     CAUTIONS,
@@ -139,7 +139,7 @@ def _finding_line(audit: Audit, finding: Finding) -> MarkedText:
     if key.startswith("d"):
         dimension = next((d for d in audit.dimensions if d.id == finding.dimensions[0]), None)
         if dimension is not None:
-            label, style = str(dimension.id), VERDICT_STYLES[dimension.verdict]
+            label, style = str(dimension.id), mark_style(dimension, audit.findings)
             head, sheet = _dimension_head(audit, dimension), dimension.sheet
     return MarkedText(
         mark=key,

@@ -9,7 +9,7 @@ from audit.errors import one_line
 from audit.records import Audit, Finding, MarkStyle, Verdict
 from audit.report.evidence import witness_lines
 from audit.report.ledger import count_verdicts, order_findings
-from audit.report.marks import mark_key
+from audit.report.marks import mark_key, mark_style
 from audit.report.phrases import (
     CAUTIONS,
     SEVERITY_STYLES,
@@ -114,7 +114,7 @@ def _style(audit: Audit, finding: Finding) -> MarkStyle:
     if mark_key(finding).startswith("d"):
         for dimension in audit.dimensions:
             if dimension.id == finding.dimensions[0]:
-                return VERDICT_STYLES[dimension.verdict]
+                return mark_style(dimension, audit.findings)
     return SEVERITY_STYLES[finding.severity]
 
 

@@ -24,7 +24,7 @@ from audit.records import (
     View,
     ViewKind,
 )
-from audit.report import plan_markup
+from audit.report import plan_markup, summary_lines
 from audit.report.phrases import CAUTIONS, VERDICT_STYLES
 from audit.report.seen import see_page
 from audit.report.unchecked import list_unchecked
@@ -54,6 +54,24 @@ def test_every_verdict_has_its_shape_and_every_dimension_its_mark() -> None:
         mark = marks[f"d{dimension.id}"]
         assert mark.label == str(dimension.id)
         assert mark.style.shape is SHAPES[dimension.verdict]
+
+
+def test_a_size_that_agrees_but_cannot_be_built_bears_no_circle() -> None:
+    """A hole that its pin cannot enter agrees with the drawing; all that is printed says so."""
+    audit = make_audit()
+    agrees = next(d for d in audit.dimensions if d.verdict is Verdict.AGREES)
+    fit = Finding(
+        id=90, code="F102", severity=Severity.WARNING, dimensions=(agrees.id,), text="too small"
+    )
+    note = replace(fit, severity=Severity.NOTE)
+    for told, shape in ((fit, MarkShape.DIAMOND), (note, MarkShape.CIRCLE)):
+        marked = replace(audit, findings=(*audit.findings, told))
+        plan = plan_markup(marked)
+        (mark,) = [m for m in plan.sheets[0].marks if m.key == f"d{agrees.id}"]
+        (listed,) = [f for f in plan.findings if f.text == "too small"]
+        (said,) = [line for line in summary_lines(marked) if line.text.endswith("too small")]
+        assert said.style is not None
+        assert {mark.style.shape, listed.style.shape, said.style.shape} == {shape}
 
 
 def test_colour_is_never_the_only_difference() -> None:
