@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from audit.networks import reader
 from audit.networks.at_once import in_halves
-from audit.networks.crops import Gray, prepare
+from audit.networks.crops import Gray
+from audit.networks.glimpsing import glimpse
 
 
 def glance_at(crops: Sequence[Gray]) -> tuple[float, ...]:
@@ -35,6 +35,4 @@ def glance_at(crops: Sequence[Gray]) -> tuple[float, ...]:
 
 
 def _glance_at(crops: Sequence[Gray]) -> list[float]:
-    least = reader.LEAST_CROP_PX
-    prepared = [prepare(c) if min(c.shape, default=0) >= least else None for c in crops]
-    return [said[0].confidence if said else 0.0 for said in reader.FIRST.read(prepared)]
+    return [said[0].confidence if said else 0.0 for said in glimpse(crops)]

@@ -24,18 +24,16 @@ from audit.lengths import Callout, Length, Unit, parse_callouts
 from audit.records import Dimension, ReadBy, Settings, Sheet, View
 from audit.records.doubts import is_measured_away
 from audit.scale.chance import (
-    ALIKE,
-    BEYOND,
-    COARSE,
     LEAST_SHARE,
     LEAST_UNSURE,
+    LEAST_WITNESSES,
     MOST_CHANCE,
-    NEAR_PEAK,
-    REACH,
+    MOST_SIZES,
     SLIPS,
     SPREAD,
-    STEP,
     WITHIN,
+    are_witnesses,
+    likeliest_scale,
 )
 from audit.scale.modes import LEAST_WIDTH
 from audit.scale.pairs import Pair, pairs_of_dimensions
@@ -48,8 +46,6 @@ LEAST_HEARD = 0.2  # confidence of what was heard best; below, as good as nothin
 LEAST_SAID = 0.02  # probability; below, a network only says that it is no other figure
 MOST_SAID = 6  # sizes that one text may say; more is noise
 DOUBTED = 0.5  # of what a doubted text is heard with: as likely it is another text's
-MOST_SIZES = 40  # of a view; more fix their scale without this
-LEAST_WITNESSES = 2  # different sizes
 FINE = 0.04  # relative width; doubtful sizes drawn less exactly agree with too much
 
 
@@ -96,11 +92,12 @@ def hear_all(
     for d in dimensions:
         if d.view not in wanted or not _is_doubtful(d, settings):
             continue
-        said = [replace_reading(d, c, right) for c, right in _what_it_says(d, unit)]
         pairs = [
             replace(p, right=right)
-            for one, right in said
-            for p in pairs_of_dimensions([one], views, sheet=sheet, settings=settings)
+            for callout, right in _what_it_says(d, unit)
+            for p in pairs_of_dimensions(
+                [_as_said(d, callout)], views, sheet=sheet, settings=settings
+            )
         ]
         if pairs:
             found.append(Heard(pairs=tuple(pairs)))
@@ -116,15 +113,12 @@ def _is_doubtful(dimension: Dimension, settings: Settings) -> bool:
     return why_not_read(dimension, settings) is not None
 
 
-def replace_reading(
-    dimension: Dimension, callout: Callout, right: float
-) -> tuple[Dimension, float]:
-    """Return a size as if its text surely said so; how likely that is comes with it."""
-    reading = dimension.reading
-    if reading is None:
-        return dimension, right
-    sure = replace(reading, text=callout.text, callout=callout, doubt="", confirmed=True)
-    return replace(dimension, reading=sure), right
+def _as_said(dimension: Dimension, callout: Callout) -> Dimension:
+    """A size as if its text surely said so."""
+    if dimension.reading is None:
+        return dimension
+    sure = replace(dimension.reading, text=callout.text, callout=callout, doubt="", confirmed=True)
+    return replace(dimension, reading=sure)
 
 
 def _what_it_says(dimension: Dimension, unit: Unit | None) -> list[tuple[Callout, float]]:
@@ -201,16 +195,9 @@ def _speak_against(every: Sequence[Heard], fits: Sequence[Pair | None]) -> bool:
 
 def _witnesses(every: Sequence[Heard]) -> list[int]:
     """Places of sizes that count: of those that say one number over one length the surest."""
-    kept: list[int] = []
-    for k in sorted(range(len(every)), key=lambda k: -every[k].pairs[0].right):
-        if not any(_is_same(every[k].pairs[0], every[j].pairs[0]) for j in kept):
-            kept.append(k)
-    return sorted(kept)
-
-
-def _is_same(one: Pair, other: Pair) -> bool:
-    near = abs(math.log(one.drawn / other.drawn)) <= ALIKE
-    return near and abs(math.log(one.real / other.real)) <= ALIKE
+    first = [one.pairs[0] for one in every]
+    said = ([p.real for p in first], [p.drawn for p in first], [p.right for p in first])
+    return [int(k) for k in np.flatnonzero(are_witnesses(*map(np.array, said)))]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,17 +239,7 @@ class _Table:
 
     def weigh(self) -> tuple[float, float]:
         """The log scale that the sizes make likeliest, and the probability of all others."""
-        steps = np.arange(-REACH, REACH + STEP, STEP)
-        wide = np.arange(self.said.min() - BEYOND, self.said.max() + BEYOND, COARSE)
-        near = (self.said[:, None] + self.widths[:, None] * steps).ravel()
-        scales = np.unique(np.concatenate([near, wide]))
-        logs = self._log_products(scales)
-        chances = np.exp(logs - logs.max()) * np.gradient(scales)
-        peak = float(scales[int(logs.argmax())])
-        close = np.abs(self.said - peak) <= NEAR_PEAK * self.widths
-        width = float(self.widths[close].min()) if close.any() else 0.0
-        inside = np.abs(scales - peak) <= NEAR_PEAK * width
-        return peak, 1.0 - float(chances[inside].sum() / chances.sum())
+        return likeliest_scale(self.said, self.widths, self._log_products)
 
     def _log_products(self, scales: Array) -> Array:
         off = self.said[None, :] - scales[:, None]

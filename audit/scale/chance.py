@@ -13,7 +13,7 @@ probability that those at the peak met by chance.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,8 +69,31 @@ def chance_of_agreeing(said: Array, widths: Array, right: Array) -> tuple[float,
     True
     """
     widths = np.maximum(widths, LEAST_WIDTH)
+    right = right * (1 - SLIPS)
+    return likeliest_scale(said, widths, lambda tried: _log_products(tried, said, widths, right))
+
+
+def likeliest_scale(
+    said: Array, widths: Array, log_products: Callable[[Array], Array]
+) -> tuple[float, float]:
+    """Find the likeliest of all scales about what sizes say, and how likely it is another.
+
+    Parameters
+    ----------
+    said : Array
+        Log scales near which it is looked for, shape (n,).
+    widths : Array
+        Standard uncertainty of each, relative, positive, shape (n,).
+    log_products : callable
+        Gives the log of how likely each of some log scales is, shape (m,) to (m,).
+
+    Returns
+    -------
+    tuple of (float, float)
+        The log scale, and the probability of all that lie further off than its peak is wide.
+    """
     scales = _scales_to_try(said, widths)
-    logs = _log_products(scales, said, widths, right * (1 - SLIPS))
+    logs = log_products(scales)
     chances = np.exp(logs - logs.max()) * np.gradient(scales)
     peak = float(scales[int(logs.argmax())])
     width = float(np.min(widths[np.abs(said - peak) <= NEAR_PEAK * widths], initial=math.inf))
