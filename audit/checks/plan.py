@@ -12,6 +12,7 @@ from audit.checks.drawn_counts import check_drawn_counts
 from audit.checks.fits import check_fits
 from audit.checks.governed import govern_alike
 from audit.checks.hands import check_hands
+from audit.checks.hole_counts import check_hole_counts
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
 from audit.checks.parts_list import check_parts, hear_list
@@ -80,6 +81,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *check_links(audit),
         *check_decided(audit),
         *check_drawn_counts(audit),
+        *check_hole_counts(audit),
         *listed.findings,
         *counts.findings,
         *missing.findings,

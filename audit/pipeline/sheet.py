@@ -23,6 +23,7 @@ from audit.pipeline.gridded import measure_grid, stated_square
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
+from audit.pipeline.repeats import count_repeats
 from audit.pipeline.shared_lines import doubt_shared_lines
 from audit.pipeline.stepped_holes import doubt_stepped_holes
 from audit.pipeline.texts import (
@@ -171,6 +172,8 @@ def look_at_sheet(
     )
     dimensions = number_dimensions([*placed, *found], first_id)
     views, dimensions = give_views(sheet, drawn.views, dimensions)
+    if page is not None:
+        dimensions = count_repeats(dimensions, views, page.arcs)
     return FoundSheet(
         sheet=sheet,
         views=views,

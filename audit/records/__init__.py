@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         End,
         EndKind,
         FoundBy,
+        Repeats,
         Scaled,
         Verdict,
     )
@@ -170,6 +171,7 @@ __all__ = [
     "Proposal",
     "ReadBy",
     "Reading",
+    "Repeats",
     "Rgb",
     "Scale",
     "ScaleFrom",
@@ -274,6 +276,7 @@ _HOMES = {
     "Proposal": "proposal",
     "ReadBy": "reading",
     "Reading": "reading",
+    "Repeats": "dimension",
     "Rgb": "marking",
     "Scale": "sheet",
     "ScaleFrom": "sheet",

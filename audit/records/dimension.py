@@ -104,6 +104,25 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Repeats:
+    """How often the circle of a diameter is drawn, as the tool found it.
+
+    Attributes
+    ----------
+    places : tuple of Point
+        Middles of the circles of its size in its view, itself among them; sheet frame.
+    partly : int
+        More of them of which only a part is seen: dashed, half, or crossed out by other lines.
+    elsewhere : int
+        Circles of its size in the rest of the sheet.
+    """
+
+    places: tuple[Point, ...]
+    partly: int = 0
+    elsewhere: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
     """The size of a feature.
 
@@ -144,6 +163,8 @@ class Dimension:
         What a person set here (reading, ends, kind, verdict, tolerance, view).
     found_ends : tuple of End
         Where the tool last found the ends that a person moved; empty otherwise.
+    repeats : Repeats or None
+        Diameter printed with a number, seen as a whole circle: how many are drawn.
     """
 
     id: int
@@ -166,6 +187,7 @@ class Dimension:
     tolerance_set: Length | None = None
     user_set: frozenset[UserSet] = frozenset()
     found_ends: tuple[End, ...] = ()
+    repeats: Repeats | None = None
 
     @property
     def printed(self) -> Length | None:

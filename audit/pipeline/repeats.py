@@ -1,0 +1,141 @@
+"""How often a hole is drawn whose callout gives a number: the circles of its size.
+
+On a drawn page circles are exact, and a dashed one is known by its pieces. On a picture a ring of
+the hole's radius is looked for all over its view.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from audit.geometry import Box, Point
+from audit.records import Arc, Dimension, DimensionKind, Repeats, View
+
+SAME_SHARE = 0.01  # of a radius: programs round places to a hundredth of a point
+SAME_PT = 0.1
+ONE_CENTRE = 0.2  # of a radius: circles of one size that near are one hole, drawn twice
+WHOLE_DEG = 330.0  # drawn in all: outlines come in pieces, and centre lines may part them
+PART_DEG = 60.0  # less is a rounded corner
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A hole's circle: its middle in the sheet's frame, and whether it is seen all round."""
+
+    centre: Point
+    whole: bool
+
+
+def count_repeats(
+    dimensions: Sequence[Dimension], views: Iterable[View], arcs: Sequence[Arc]
+) -> tuple[Dimension, ...]:
+    """Count the circles of each hole that is printed with a number.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one drawn page, in its views.
+    views : iterable of View
+        Of the page.
+    arcs : sequence of Arc
+        All that the page draws, in its frame.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order, with `repeats` where holes were counted.
+    """
+    boxes = {view.id: view.box for view in views}
+    return tuple(
+        replace(d, repeats=part_by_view(middle_of(d), rings_of_size(d, arcs), boxes[d.view]))
+        if is_counted_hole(d) and d.view in boxes
+        else d
+        for d in dimensions
+    )
+
+
+def is_counted_hole(dimension: Dimension) -> bool:
+    """Whether a dimension is that of a whole circle, printed with a number of them.
+
+    Parameters
+    ----------
+    dimension : Dimension
+
+    Returns
+    -------
+    bool
+    """
+    callout = dimension.reading.callout if dimension.reading is not None else None
+    return (
+        dimension.kind is DimensionKind.DIAMETER
+        and callout is not None
+        and (callout.count or 0) > 1
+        and dimension.sweep is not None
+        and dimension.sweep >= WHOLE_DEG
+    )
+
+
+def middle_of(dimension: Dimension) -> Point:
+    """Return the middle of a diameter."""
+    return dimension.ends[0].point.midpoint(dimension.ends[1].point)
+
+
+def rings_of_size(dimension: Dimension, arcs: Iterable[Arc]) -> list[Ring]:
+    """Return the holes drawn as large as that of a dimension, each once.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        A diameter.
+    arcs : iterable of Arc
+
+    Returns
+    -------
+    list of Ring
+    """
+    radius = dimension.ends[0].point.distance(dimension.ends[1].point) / 2
+    off = max(SAME_PT, SAME_SHARE * radius)
+    alike = [a for a in arcs if abs(a.radius - radius) <= off]
+    groups: list[list[Arc]] = []
+    for arc in alike:
+        near = (g for g in groups if g[0].centre.distance(arc.centre) <= ONE_CENTRE * radius)
+        group = next(near, None)
+        if group is None:
+            groups.append([arc])
+        else:
+            group.append(arc)
+    drawn = [(g[0].centre, math.fsum(a.sweep for a in g)) for g in groups]
+    return [Ring(centre, seen >= WHOLE_DEG) for centre, seen in drawn if seen >= PART_DEG]
+
+
+def part_by_view(own: Point, rings: Sequence[Ring], view: Box) -> Repeats | None:
+    """Tell the circles of a hole's own view from those elsewhere.
+
+    Parameters
+    ----------
+    own : Point
+        Middle of the hole itself.
+    rings : sequence of Ring
+        Of the whole sheet.
+    view : Box
+        In the sheet's frame.
+
+    Returns
+    -------
+    Repeats or None
+        `None` where the hole itself was not seen: then nothing is known of the others.
+    """
+    if not rings:
+        return None
+    near = min(rings, key=lambda r: r.centre.distance(own))
+    inside = [r for r in rings if view.contains(r.centre) or r is near]
+    rest = sorted(
+        (r.centre for r in inside if r.whole and r is not near), key=lambda p: p.distance(own)
+    )
+    return Repeats(
+        places=(near.centre, *rest),
+        partly=sum(not r.whole and r is not near for r in inside),
+        elsewhere=sum(r.whole and r not in inside for r in rings),
+    )
