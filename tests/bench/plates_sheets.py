@@ -6,6 +6,7 @@ seldom named, and the page is printed and scanned. Development and held-out plat
 things, in other faces, with other heads, layouts and ways to draw. Working drawings are more
 halves: views put together, sizes across the wood, several figures in one page's frames. The
 held-out one shows sheets as shops issued them: sections, holes, radii, numbered parts, stations.
+Two halves more ("real") show plans as makers buy or download them, each other things, faces, heads.
 """
 
 from __future__ import annotations
@@ -15,9 +16,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
+import cv2
 import numpy as np
 
 from tests.bench import (
+    plates_real_held,
+    plates_real_things,
     plates_shop_parts,
     plates_things,
     plates_things_held,
@@ -25,6 +29,7 @@ from tests.bench import (
     plates_work_things,
 )
 from tests.bench.hand_views import Drawn
+from tests.bench.plates_layout import MARGIN, extent, frame, set_out
 from tests.bench.plates_letters import Letters, write
 from tests.bench.plates_pen import (
     PX_PER_MM,
@@ -37,6 +42,10 @@ from tests.bench.plates_pen import (
     ink_letters,
     ink_mark,
 )
+from tests.bench.plates_real_paper import bend_marks, bend_sizes, warp_of
+from tests.bench.plates_real_pen import real_ways
+from tests.bench.plates_real_things import RealThing
+from tests.bench.plates_real_views import RealView
 from tests.bench.plates_shop_things import ShopThing
 from tests.bench.plates_shop_views import ShopView
 from tests.bench.plates_text import CAPTIONS, HEADS, heading, paragraph
@@ -47,11 +56,8 @@ from tests.bench.plates_work_views import WorkView
 
 PAGES = ((152.0, 229.0), (178.0, 254.0), (203.0, 279.0))
 SHEETS = ((203.0, 267.0), (216.0, 279.0), (254.0, 343.0))  # that a shop or a magazine issued
-MARGIN = 14.0
-BETWEEN = 8.0  # mm between two views
 LARGER = 1.15  # letters of working drawings, to those of plates
 RULINGS = ("", "frame", "cells")
-CELL = 2.2  # mm from a view to the frame that is ruled about it
 SLIP = Fraction(6, 100)  # of a planted error
 WITHIN = (0.045, 0.08)  # what is left of it when the wrong number is rounded to a step
 ROUNDS = 4  # of finding the scale that fills the page, as a rule
@@ -61,6 +67,8 @@ STATED = (
     (25.4 / 8, 'SCALE 1 1/2" = 1\'-0"'),
     (25.4 / 4, 'SCALE 3" = 1 FT.'),
 )
+FULL = 28.0  # mm of paper to an inch: the largest of plans that are sold, small parts full size
+INKED = (-1, 5)  # px that ink spreads on such a plan, as a rule
 FindFace = Callable[[str], Path | None]
 
 
@@ -93,10 +101,15 @@ class Half:
         How many lines of text a page may have.
     rounds : int
         Of finding the scale that fills the page.
+    real : bool
+        Whether they are plans as makers buy them: later ways to draw, warped paper, ink that
+        spread or faded.
     """
 
     seed: int
-    things: tuple[Thing, ...] | tuple[WorkThing, ...] | tuple[ShopThing, ...]
+    things: (
+        tuple[Thing, ...] | tuple[WorkThing, ...] | tuple[ShopThing, ...] | tuple[RealThing, ...]
+    )
     types: tuple[str, ...]
     hands: tuple[tuple[str, float, float], ...]
     heads: tuple[str, ...]
@@ -108,6 +121,7 @@ class Half:
     sideways: tuple[str, ...] = ()
     lines: Sequence[int] = range(5, 12)
     rounds: int = ROUNDS
+    real: bool = False
 
     def hand(self, number: int) -> tuple[str, float, float]:
         """What a plate is lettered with: no thing keeps to one hand."""
@@ -205,24 +219,76 @@ HALVES = {
         lines=(0, 0, 0, 3, 5),
         rounds=12,
     ),
+    "real, development": Half(
+        seed=94261,
+        things=plates_real_things.THINGS,
+        types=("PTF55F", "eurof55"),
+        hands=(
+            ("architects-daughter-latin-400-normal", 0.0, 0.016),
+            ("routed-gothic", 0.0, 0.0),
+            ("pangolin-latin-400-normal", 0.0, 0.012),
+            ("Dustismo", 0.0, 0.0),
+            ("OxygenMono-Regular", 0.0, 0.003),
+            ("PTS56F", 0.0, 0.0),
+        ),
+        heads=("blade", "dot", "slash", "pip", "delta"),
+        dashes=((), (), ()),
+        framed=False,
+        work=True,
+        pen=RealView,
+        pages=PAGES[2:] + SHEETS[:2],
+        sideways=("jig", "gusset"),
+        lines=(0, 0, 4, 8),
+        rounds=6,
+        real=True,
+    ),
+    "real, held out": Half(
+        seed=31973,
+        things=plates_real_held.THINGS,
+        types=("rasa-latin-300-normal", "GilliusADFNo2-Regular"),
+        hands=(
+            ("Humor-Sans", 0.0, 0.0),
+            ("SteveHand", 0.0, 0.01),
+            ("eurofc55", 0.0, 0.0),
+            ("dkg", 0.0, 0.016),
+            ("PTM55F", 0.0, 0.003),
+            ("okolaksRegular", 10.0, 0.006),
+        ),
+        heads=("spear", "bare", "check", "blot", "cross"),
+        dashes=((), (), ()),
+        framed=False,
+        work=True,
+        pen=RealView,
+        pages=PAGES[2:] + SHEETS[:2],
+        sideways=("gate", "glider"),
+        lines=(0, 0, 3, 6),
+        rounds=6,
+        real=True,
+    ),
 }
 PACKAGES = (
-    "npm: @fontsource/ libre-caslon-text, patrick-hand, gfs-didot, besley, zen-maru-gothic, "
-    "kosugi-maru, nova-script, sorts-mill-goudy, libre-bodoni, mate, mali, mynerve, judson, dekko, "
-    "marvel; Debian: fonts-century-catalogue, fonts-beteckna, "
+    "npm: @fontsource/ architects-daughter, pangolin, rasa, libre-caslon-text, patrick-hand, "
+    "gfs-didot, besley, zen-maru-gothic, kosugi-maru, nova-script, sorts-mill-goudy, libre-bodoni, "
+    "mate, mali, mynerve, judson, dekko, marvel; Debian: fonts-century-catalogue, fonts-beteckna, "
     "fonts-averia-serif-gwf, fonts-eurofurence, fonts-okolaks, fonts-comic-neue, fonts-essays1743, "
-    "fonts-urw-base35, fonts-crosextra-caladea, fonts-klaudia-berenika; Barlow Condensed"
+    "fonts-routed-gothic, fonts-dustin, fonts-oxygen, fonts-paratype, fonts-humor-sans, "
+    "fonts-dkg-handwriting, fonts-adf-gillius, fonts-sjfonts, fonts-urw-base35, "
+    "fonts-crosextra-caladea, fonts-klaudia-berenika; Barlow Condensed"
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
-    """A page before it is printed: marks and sizes in mm of the paper; `kind` says what drew it."""
+    """A page before it is printed: marks and sizes in mm of the paper; `kind` says what drew it.
+
+    `spread` is how far ink runs, px; faint ink is drawn back.
+    """
 
     size: XY
     marks: tuple[Mark | Lettered, ...]
     drawn: tuple[Drawn, ...]
     kind: str
+    spread: int = 0
 
 
 class _Slip:
@@ -267,12 +333,14 @@ def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -
     manner, body = pick_manner(half, number, rng, find_face)
     if half.work:
         manner = _at_work(manner, np.random.default_rng([half.seed, number, 4]))
+    if half.real:
+        manner = real_ways(manner, np.random.default_rng([half.seed, number, 5]))
     lines = half.lines[int(rng.integers(len(half.lines)))]
     room = (wide - 2 * MARGIN, high - 2 * MARGIN - lines * body.height * 2.0 - 22.0)
     rows, stated = _fit(half, number, manner, room, planted=planted)
     words, top = _page_words(half, body, lines, (wide, high), rng)
     ruled = half.ruling(number)
-    marks, drawn, low = _set_out(rows, top, wide, room, rng, cells=ruled == "cells")
+    marks, drawn, low = set_out(rows, top, wide, room, rng, cells=ruled == "cells")
     marks += words
     caption = CAPTIONS[int(rng.integers(len(CAPTIONS)))].format(int(rng.integers(2, 90)))
     marks.append(heading(caption, body, wide / 2, min(low + 6.0, high - 6.0), rng))
@@ -280,10 +348,17 @@ def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -
         name = write(stated, manner.captions, rng)
         marks.append(name.moved((wide - MARGIN - name.size[0] / 2 - 2.0, min(low + 6.0, high - 6))))
     if ruled == "frame":
-        marks.append(_frame(wide, top, low + 10.0))
+        marks.append(frame(wide, top, low + 10.0))
     thing, face = half.things[number % len(half.things)].__name__, half.hand(number)[0]
     kind = f"{thing}, {face} {manner.letters.height:.1f}, {manner.letters.fraction}, {manner.head}"
-    return Plate(size=(wide, high), marks=tuple(marks), drawn=tuple(drawn), kind=kind)
+    spread = 0
+    if half.real:
+        worn = np.random.default_rng([half.seed, number, 6])
+        warp, spread = warp_of(worn), int(worn.integers(*INKED))
+        marks, drawn = bend_marks(marks, warp), bend_sizes(drawn, warp)
+    return Plate(
+        size=(wide, high), marks=tuple(marks), drawn=tuple(drawn), kind=kind, spread=spread
+    )
 
 
 def ink(plate: Plate, rng: Rng) -> Ink:
@@ -296,7 +371,15 @@ def ink(plate: Plate, rng: Rng) -> Ink:
             ink_mark(page, mark, ruler, rng)
         else:
             ink_letters(page, mark)
-    return page
+    return _spread(page, plate.spread)
+
+
+def _spread(page: Ink, px: int) -> Ink:
+    """Let ink run, or draw it back, by some pixels."""
+    if not px:
+        return page
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (abs(px) + 1, abs(px) + 1))
+    return np.asarray((cv2.erode if px > 0 else cv2.dilate)(page, disc), np.uint8)
 
 
 def _fit(half: Half, number: int, manner: Manner, room: XY, *, planted: bool) -> tuple[Rows, str]:
@@ -304,9 +387,9 @@ def _fit(half: Half, number: int, manner: Manner, room: XY, *, planted: bool) ->
     scale, stated = 2.0, ""
     for _ in range(half.rounds):
         rows = _views(half, number, manner, scale, planted=planted)
-        wide, high = _extent(rows)
+        wide, high = extent(rows)
         grown = scale * min(room[0] / wide, room[1] / high)
-        scale = min(LARGEST, 0.98 * grown)
+        scale = min(FULL if half.real else LARGEST, 0.98 * grown)
     rng = np.random.default_rng([half.seed, number, 2])
     if rng.random() < 0.3:
         usual = [(s, text) for s, text in STATED if 0.7 * scale < s <= scale]
@@ -322,38 +405,6 @@ def _views(half: Half, number: int, manner: Manner, scale: float, *, planted: bo
         return half.pen(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
 
     return half.things[number % len(half.things)](build, rng)
-
-
-def _extent(rows: Rows) -> tuple[float, float]:
-    """Width and height of the views set out, mm."""
-    boxes = [[view.bounds() for view in row] for row in rows]
-    wide = max(sum(b[2] - b[0] for b in row) + BETWEEN * (len(row) - 1) for row in boxes)
-    high = sum(max(b[3] for b in row) - min(b[1] for b in row) for row in boxes)
-    return wide, high + BETWEEN * (len(rows) - 1)
-
-
-def _set_out(
-    rows: Rows, top: float, wide: float, room: XY, rng: Rng, *, cells: bool
-) -> tuple[list[Mark | Lettered], list[Drawn], float]:
-    """Place the views row by row, their feet on one line; return how low they reach too."""
-    marks: list[Mark | Lettered] = []
-    drawn: list[Drawn] = []
-    spare = max(room[1] - _extent(rows)[1], 0.0) / max(len(rows), 1)
-    for row in rows:
-        boxes = [view.bounds() for view in row]
-        foot = top - min(b[1] for b in boxes)
-        used = sum(b[2] - b[0] for b in boxes)
-        gap = (room[0] - used) / (len(row) + 1)
-        x = (wide - room[0]) / 2 + gap * float(rng.uniform(0.7, 1.3))
-        for view, box in zip(row, boxes, strict=True):
-            more, sizes = view.moved((x - box[0], foot))
-            marks += more
-            drawn += sizes
-            if cells:
-                marks.append(_rule_about(box, (x - box[0], foot)))
-            x += box[2] - box[0] + max(gap, BETWEEN * 0.6)
-        top = foot + max(b[3] for b in boxes) + BETWEEN + min(spare, 12.0)
-    return marks, drawn, top - BETWEEN - min(spare, 12.0)
 
 
 def _page_words(
@@ -375,20 +426,6 @@ def _page_words(
     for x in (MARGIN, MARGIN + column + 6.0):
         words += paragraph(body, (x, top - 4.0), wide=column, lines=lines, rng=rng)
     return words, top + lines * body.height * 2.0 + 5.0
-
-
-def _rule_about(box: tuple[float, float, float, float], by: XY) -> Mark:
-    """A ruled frame about one view."""
-    x0, y0 = box[0] + by[0] - CELL, box[1] + by[1] - CELL
-    x1, y1 = box[2] + by[0] + CELL, box[3] + by[1] + CELL
-    points = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
-    return Mark(points=points, width=0.3)
-
-
-def _frame(wide: float, top: float, low: float) -> Mark:
-    x0, x1, y0 = MARGIN - 5.0, wide - MARGIN + 5.0, top - 3.5
-    points = np.array([(x0, y0), (x1, y0), (x1, low), (x0, low), (x0, y0)])
-    return Mark(points=points, width=0.45)
 
 
 def pick_manner(half: Half, number: int, rng: Rng, find_face: FindFace) -> tuple[Manner, Letters]:

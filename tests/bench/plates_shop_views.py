@@ -261,7 +261,7 @@ class ShopView(WorkView):
         inside = length > (along if manner.broken else 0.0) + 2 * manner.head_mm + ROOM_MM
         half, out = along / 2 + float(self.rng.uniform(0.7, 1.1)), OUTSIDE * manner.head_mm
         spare = 1.2 + (TICK_MM if manner.head == "tick" else 0.0)
-        places = _places(a, b, half, out, fits=length > along + spare)
+        places = number_places(a, b, half, out, fits=length > along + spare)
         if not manner.broken:
             up = np.array([u[1], -u[0]]) * (tall / 2 + float(self.rng.uniform(0.5, 0.9)))
             places = [place + up for place in places]
@@ -331,7 +331,7 @@ class ShopView(WorkView):
         self._tell("diameter", (a, b), text, printed=right, right=right)
 
 
-def _places(a: Floats, b: Floats, half: float, out: float, *, fits: bool) -> list[Floats]:
+def number_places(a: Floats, b: Floats, half: float, out: float, *, fits: bool) -> list[Floats]:
     """Where a number may stand, best first: along its line, or beyond either of its ends."""
     length = math.dist(a, b)
     u, middle = (b - a) / length, (a + b) / 2
