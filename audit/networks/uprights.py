@@ -6,6 +6,8 @@ of the crop; a stroke that begins and ends as the figures do, and stands by itse
 
 from __future__ import annotations
 
+from itertools import takewhile
+
 import cv2
 import numpy as np
 
@@ -25,6 +27,8 @@ FIGURE, TALL = 0.4, 0.55
 # and how far where it is to speak for a 1: ends of extension lines stand out further, and of drawn
 # sizes with such an end before them twice as many were surely read with a 1.
 WIDE, PAST, LEVEL = 0.3, 0.3, 0.15
+# In its own heights, how much wider than the first one another stroke is: a slanted bar is more.
+LEANS = 0.12
 
 
 def weigh_uprights(
@@ -32,7 +36,8 @@ def weigh_uprights(
 ) -> tuple[NetCandidate, ...]:
     """Put the reading with a 1 before it first where a stroke that may be one was not read.
 
-    Where the 1 was read and the same without it was thought of, the stroke speaks for the 1.
+    Where the 1 was read and the same without it was thought of, the stroke speaks for the 1. Of
+    several 1s each needs a stroke of its own.
 
     Parameters
     ----------
@@ -48,30 +53,59 @@ def weigh_uprights(
     tuple of NetCandidate
         As it was where there is no such stroke.
     """
-    twin = _without_1(said)
-    past = PAST if twin is None else LEVEL
-    if not said or not (said[0].text[0] in ROUND or twin) or not begins_with_upright(crop, past):
+    if not said:
         return said
-    if twin is not None:
-        share = (1 - LEFT) * twin.confidence
-        found = [NetCandidate(c.text, LEFT * c.confidence) if c is twin else c for c in said[1:]]
-        ranked = sorted(found, key=lambda c: -c.confidence)
-        return (NetCandidate(said[0].text, min(1.0, said[0].confidence + share)), *ranked)
-    first, second = "1" + said[0].text, said[0]
+    ones, twin = count_ones(said[0].text), _without_1(said)
+    if ones == 0 and said[0].text[0] not in ROUND:
+        return said
+    strokes = count_uprights(crop, LEVEL if ones else PAST)
+    if strokes > ones:
+        return _asked(said, most)
+    return said if twin is None or strokes < ones else _told(said, twin)
+
+
+def _told(said: tuple[NetCandidate, ...], twin: NetCandidate) -> tuple[NetCandidate, ...]:
+    """Give the first reading most of what its twin without the 1 has."""
+    share = (1 - LEFT) * twin.confidence
+    found = [NetCandidate(c.text, LEFT * c.confidence) if c is twin else c for c in said[1:]]
+    ranked = sorted(found, key=lambda c: -c.confidence)
+    return (NetCandidate(said[0].text, min(1.0, said[0].confidence + share)), *ranked)
+
+
+def _asked(said: tuple[NetCandidate, ...], most: float) -> tuple[NetCandidate, ...]:
+    """Put the reading with one more 1 first, as it was heard if it was; neither is believed."""
+    second = said[0]
+    bare = _bare("1" + second.text)
+    heard = (c.text for c in said[1:] if _bare(c.text) == bare)
+    first = next(heard, "1" + second.text)
     others = [c for c in said[1:] if spelling_key(c.text) != spelling_key(first)]
-    found = [NetCandidate(second.text, min(most, second.confidence)), *others]
     return (
         NetCandidate(first, most),
-        *(NetCandidate(c.text, min(most, c.confidence)) for c in found),
+        *(NetCandidate(c.text, min(most, c.confidence)) for c in (second, *others)),
     )
 
 
+def count_ones(text: str) -> int:
+    """How many 1s a reading begins with, over the gap before a fraction.
+
+    Examples
+    --------
+    >>> [count_ones(text) for text in ("13/32", "1 13/32", "11'-2", "1'-1", "7/8")]
+    [1, 2, 2, 1, 0]
+    """
+    return len(_bare(text)) - len(_bare(text).lstrip("1"))
+
+
+def _bare(text: str) -> str:
+    return "".join(text.split())
+
+
 def _without_1(said: tuple[NetCandidate, ...]) -> NetCandidate | None:
-    """Candidate that is the first one without the 1 it begins with; not where two 1s may stand."""
-    if not said or said[0].text[0] != "1":
+    """Candidate that is the first one without the 1 it begins with."""
+    if said[0].text[0] != "1":
         return None
-    key = spelling_key(said[0].text[1:])
-    rest = (c for c in said[1:] if c.text[0].isdigit() and c.text[0] != "1")
+    key = spelling_key(said[0].text[1:].lstrip())
+    rest = (c for c in said[1:] if c.text[0].isdigit())
     return next((c for c in rest if spelling_key(c.text) == key), None)
 
 
@@ -84,17 +118,39 @@ def begins_with_upright(crop: Gray, past: float = PAST) -> bool:
     past : float
         How far the stroke may reach past the figures, in heights of the tallest blob.
     """
+    return count_uprights(crop, past) > 0
+
+
+def count_uprights(crop: Gray, past: float) -> int:
+    """How many of the first blobs of a crop's ink are upright strokes between the figures' lines.
+
+    Parameters
+    ----------
+    crop : (h, w) uint8 array
+    past : float
+        How far a stroke may reach past the figures, in heights of the tallest blob.
+    """
     settled = settle_ink(crop, least=LEAST_CROP_PX)
     if settled is None:
-        return False
+        return 0
     ink = settled[1].astype(np.uint8)
     _, _, table, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
     blobs = np.asarray(table[1:][table[1:, cv2.CC_STAT_AREA] >= DUST_PX, :4], np.int32)
-    if len(blobs) < 2:
-        return False
     blobs[:, 2:] += blobs[:, :2]
     blobs = blobs[np.argsort(blobs[:, 0], kind="stable")]
-    return _is_figure(blobs[0], blobs[1:], len(ink), past)
+    strokes = (
+        _is_figure(stroke, blobs[k + 1 :], len(ink), past) and _is_parallel(stroke, blobs[0])
+        for k, stroke in enumerate(blobs[:-1])
+    )
+    return sum(takewhile(bool, strokes))
+
+
+def _is_parallel(stroke: Boxes, first: Boxes) -> bool:
+    """Whether a stroke leans hardly more than the first one: a fraction's bar does."""
+    lean, least = (
+        (int(x1) - int(x0)) / max(int(y1) - int(y0), 1) for x0, y0, x1, y1 in (stroke, first)
+    )
+    return lean <= least + LEANS
 
 
 def _is_figure(stroke: Boxes, others: Boxes, height: int, past: float) -> bool:

@@ -71,3 +71,28 @@ def test_a_stroke_that_stands_out_past_the_figures_speaks_for_no_1():
     assert begins_with_upright(crop)
     said = (NetCandidate("1 7/8", 0.5), NetCandidate("7/8", 0.4))
     assert weigh_uprights(crop, said, most=WIPED) is said
+
+
+TWO_STROKES = (((14, 11), (14, 49)), ((26, 11), (26, 49)))
+
+
+def test_of_two_strokes_the_one_that_was_not_read_is_asked_as_it_was_heard():
+    """A 1 and the fraction 13/32, whose 1 was taken for the only one."""
+    crop = crop_with(*TWO_STROKES)
+    said = (NetCandidate("13/32", 0.6), NetCandidate("1 13/32", 0.3), NetCandidate("3/32", 0.1))
+    first, second, _ = weigh_uprights(crop, said, most=WIPED)
+    assert (first.text, second.text) == ("1 13/32", "13/32")
+    assert second.confidence == 0.6
+    assert raise_odds(first.confidence) < 0.9
+
+
+def test_two_strokes_speak_for_two_1s():
+    said = (NetCandidate("11'-2", 0.5), NetCandidate("1'-2", 0.4))
+    first, twin = weigh_uprights(crop_with(*TWO_STROKES), said, most=WIPED)
+    assert (first.confidence, twin.confidence) == (pytest.approx(0.86), pytest.approx(0.04))
+
+
+def test_the_bar_of_a_fraction_is_no_second_stroke():
+    said = (NetCandidate("1/2", 0.99), NetCandidate("11/2", 0.01))
+    crop = crop_with(((12, 11), (12, 49)), ((20, 49), (30, 11)))
+    assert weigh_uprights(crop, said, most=WIPED) is said
