@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import compress, groupby
 from typing import Protocol, runtime_checkable
 
@@ -26,6 +27,7 @@ from audit.lengths import (
     spell_fraction,
 )
 from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET
+from audit.reading.meanings import sure_of_size
 from audit.reading.sense import put_sense_first
 from audit.records import Candidate, ReadBy, Reading
 
@@ -241,6 +243,8 @@ def vote(
     ]
     best = ranked[0]
     callout, other = best_callout(best.text, unit=unit)
+    if callout is not None:
+        best = replace(best, confidence=sure_of_size(best, ranked, callout=callout, unit=unit))
     confidence, doubt = _settle(best, ranked)
     if other:
         confidence, doubt = min(confidence, DISAGREED_CAP), doubt or other
