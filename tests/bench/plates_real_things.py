@@ -189,7 +189,7 @@ def jig(build: Build, rng: Rng) -> Rows:
     _jig_plan(plan, rng, wide, deep)
     _jig_end(end, rng, deep)
     _jig_block(block, rng)
-    block.below("STOP BLOCK", "NOT TO SCALE WITH OTHER VIEWS")
+    block.below("STOP BLOCK", "ENLARGED")
     words = build(1.0)
     words.text_block(
         "HARDWARE", "4 - 1/4-20 x 1 1/2 hex bolts", "4 - 1/4 wing nuts",
