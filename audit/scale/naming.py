@@ -124,7 +124,7 @@ def _said_scales(views: Sequence[View], statements: Iterable[Statement], sheet: 
         if s.sheet == sheet.id and s.kind is StatementKind.SCALE and s.factor is not None
     ]
     at_views = [s for s in stated if not _is_general(s, stated, views=views, sheet=sheet)]
-    own = {v.id: _own_scale(v, stated, at_views) for v in views}
+    own = {v.id: _own_scale(v, stated, at_views, views=views) for v in views}
     return _Said(
         own={view: factor for view, factor in own.items() if factor is not None},
         general=_general_scale(views, stated, at_views),
@@ -296,13 +296,21 @@ def _stated_name(stated: Fraction, measured: float, u_rel: float) -> ScaleName:
 
 
 def _own_scale(
-    view: View, stated: Sequence[Statement], at_views: Sequence[Statement]
+    view: View,
+    stated: Sequence[Statement],
+    at_views: Sequence[Statement],
+    *,
+    views: Sequence[View],
 ) -> Fraction | None:
     """Find the scale stated at a view: typed by a person, or printed in it or just below it."""
     if view.stated_scale:
         same = [s.factor for s in stated if s.text == view.stated_scale]
         return same[0] if same else _read_scale(view.stated_scale)
-    mine = [s for s in at_views if _belongs(s.box, view.box)]
+    mine = [
+        s
+        for s in at_views
+        if (view in named if (named := _named_in(s, views)) else _belongs(s.box, view.box))
+    ]
     return mine[0].factor if mine else None
 
 
@@ -311,7 +319,10 @@ def _general_scale(
 ) -> Fraction | None:
     """Find what holds for the sheet: scales in a title block, or away from every view."""
     free = [
-        s for s in stated if s not in at_views or not any(_belongs(s.box, v.box) for v in views)
+        s
+        for s in stated
+        if not _named_in(s, views)
+        and (s not in at_views or not any(_belongs(s.box, v.box) for v in views))
     ]
     factors = {s.factor for s in free}
     return factors.pop() if len(factors) == 1 else None
@@ -323,8 +334,16 @@ def _is_general(
     """Whether a stated scale holds for the sheet: of a sheet with one view, or a title block's."""
     if len(views) == 1:
         return True
+    if _named_in(statement, views):
+        return False
     inside = any(v.box.contains(statement.box.centre) for v in views)
     return _in_title_block(statement.box, sheet) and (not inside or len(stated) == 1)
+
+
+def _named_in(statement: Statement, views: Sequence[View]) -> list[View]:
+    """Return the views whose title a stated scale stands behind: DOWEL (FULL SIZE)."""
+    text = statement.text.upper()
+    return [v for v in views if v.title and text.startswith(v.title.upper())]
 
 
 def _in_title_block(text: Box, sheet: Sheet) -> bool:

@@ -121,6 +121,17 @@ def test_a_view_that_states_its_own_scale_is_not_reproached():
     assert codes(scaled) == []
 
 
+def test_a_scale_behind_the_title_of_a_view_is_that_views_wherever_it_stands():
+    """In a corner of the sheet, and in the box of another view."""
+    drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
+    views = [replace(v, title=t) for v, t in zip(drawing.views, ("DOWEL", "RAIL"), strict=True)]
+    named = stated(1, text="DOWEL (FULL SIZE)")
+    inside = stated(1, box=views[1].box.grown(-20), text="DOWEL (FULL SIZE)")
+    for own in (named, inside):
+        scaled = fix(replace(drawing, views=tuple(views)), statements=[own])
+        assert codes(scaled) == []
+
+
 @pytest.mark.parametrize(
     ("says", "factor"), [('1/4" = 1\'-0"', 48.0), ("1:2", 2.0), ("HALF SIZE", 2.0)]
 )
