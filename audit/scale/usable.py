@@ -26,6 +26,15 @@ from audit.uncertainty import MEASURABLE
 ON_NOTHING = "the line that one of its ends stands on was not found; place that end"
 ACROSS_A_FOLD = "across a fold or joint whose step nobody has said"
 
+# Marked EQ SP, it is still the size of each: only a length may span one step or all of them.
+OF_ONE = frozenset(
+    {
+        CalloutKind.RADIUS,
+        CalloutKind.DIAMETER,
+        CalloutKind.SPHERICAL_RADIUS,
+        CalloutKind.SPHERICAL_DIAMETER,
+    }
+)
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
 LEAST_SAGITTA_PX = 5.0
 NO_UNIT = "no unit"  # as the callout grammar remarks
@@ -195,7 +204,8 @@ def _why_no_size(callout: Callout, *, angle: bool) -> str | None:
         return f"“{callout.text}” gives no size to compare"
     if (callout.size.unit is Unit.DEG) != angle:
         return "the text and the drawing are not the same kind of size"
-    if Mark.EQUALLY_SPACED in callout.marks and (callout.count or callout.total):
+    spaced = Mark.EQUALLY_SPACED in callout.marks and callout.kind not in OF_ONE
+    if spaced and (callout.count or callout.total):
         return "whether its line spans one step or all of them is not known"
     return None if callout.size.value > 0 else "a size of nothing cannot be compared"
 

@@ -98,3 +98,7 @@ def test_second_callout_of_the_same_hole_is_not_counted_again():
     plan = rail("3X Ø 1/2", drawn=3)
     plan.hole(1, "3X Ø 1/2", 1.0, 1.0, 0.5)
     assert "P110" not in codes(plan)
+
+
+def test_holes_equally_spaced_are_counted_and_their_diameter_is_still_theirs():
+    assert "for 6 holes, but 5" in finding(rail("6X Ø 1/2 EQ SP", drawn=5), "P110").text
