@@ -6,7 +6,7 @@ is wrong. Dowels are neither round nor of their nominal size: the text says to m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,7 +16,7 @@ from audit.checks.missing import implied_thickness
 from audit.checks.parts import PlanPart
 from audit.checks.parts_list import find_overalls
 from audit.checks.places import place_of
-from audit.checks.relations import Intent, Joint, read_joints
+from audit.checks.relations import FREE_INTENTS, Intent, Joint, read_joints
 from audit.checks.runs import chain_size
 from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine
@@ -54,7 +54,6 @@ NEAR_PIN = Fraction(1, 4)  # share of the pin's size a hole for it may differ by
 PRESS_MOST = Length(Fraction(1, 64), Unit.IN)  # a hole so much larger holds nothing by pressing
 GLUE_MOST = Length(Fraction(1, 16), Unit.IN)  # glue fills no wider gap; common practice, no source
 TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
-FREE = frozenset({Intent.TURNS, Intent.SLIDES, Intent.CLEARANCE})
 ACROSS = frozenset({Mark.THROUGH, Mark.DRILL, Mark.DEEP, Mark.BORE, Mark.REAM})
 FULL_CIRCLE = 180.0  # degrees drawn, from which on a hole is seen along its axis
 DOWEL_CARE = "Dowels are seldom round or of their nominal size: measure, and drill a test hole."
@@ -69,8 +68,8 @@ class FitsChecked:
 
 
 @dataclass(frozen=True, slots=True)
-class _Hole:
-    """A printed hole of a part."""
+class Hole:
+    """A printed hole of a part, and its diameter."""
 
     part: PlanPart
     dimension: Dimension
@@ -147,7 +146,7 @@ def pin_size(part: PlanPart, audit: Audit) -> Length | None:
     sizes = {s for row in part.rows if row.form for s in [_listed_diameter(row)] if s is not None}
     if sizes:
         return sizes.pop() if len(sizes) == 1 else None
-    turned = {h.size for h in _holes(part, audit) if not _is_through(h.dimension)}
+    turned = {h.size for h in holes_of(part, audit) if not _is_through(h.dimension)}
     if part.rows:
         return max(turned, key=float, default=None)
     return turned.pop() if len(turned) == 1 else None
@@ -162,8 +161,21 @@ def _listed_diameter(row: Statement) -> Length | None:
     return min(form.sizes)
 
 
-def _holes(part: PlanPart, audit: Audit) -> list[_Hole]:
-    """Diameters printed on a part that are not its own outline."""
+def holes_of(part: PlanPart, audit: Audit) -> list[Hole]:
+    """Return the diameters printed on a part that are not its own outline.
+
+    Parameters
+    ----------
+    part : PlanPart
+        With its drawings.
+    audit : Audit
+        For its settings.
+
+    Returns
+    -------
+    list[Hole]
+        In the order of its dimensions.
+    """
     outline = {s for row in part.rows for s in _outline_sizes(row)}
     found = []
     for dimension in part.dimensions:
@@ -172,7 +184,7 @@ def _holes(part: PlanPart, audit: Audit) -> list[_Hole]:
             continue
         size = _round_size(dimension, audit)
         if size is not None and (part.is_round or size not in outline):
-            found.append(_Hole(part, dimension, size))
+            found.append(Hole(part, dimension, size))
     return found
 
 
@@ -196,18 +208,26 @@ def _round_size(dimension: Dimension, audit: Audit) -> Length | None:
 
 def _hole_and_pin(
     joint: Joint, by_name: dict[str, PlanPart], audit: Audit
-) -> tuple[_Hole, PlanPart, Length] | None:
+) -> tuple[Hole, PlanPart, Length] | None:
     """Find the hole of one part that the other, round one goes into."""
     if joint.other is None:
         return None
     first, second = by_name[joint.part], by_name[joint.other]
     for holed, pin in ((first, second), (second, first)):
         sizes = _journals(pin, audit)
-        pairs = [(h, s) for h in _holes(holed, audit) for s in sizes if _may_take(h.size, s)]
-        if pairs:
-            hole, size = min(pairs, key=lambda pair: abs(pair[0].size - pair[1]).to(Unit.MM).value)
+        pairs = [(h, min(sizes, key=_off(h.size))) for h in holes_of(holed, audit) if sizes]
+        near = [(h, size) for h, size in pairs if _may_take(h.size, size)]
+        # a part has other holes than that of its pin; one that suits is the pin's
+        suiting = [p for p in near if _why_wrong(joint.intent, p[0].size - p[1]) is None]
+        if near:
+            hole, size = min(suiting or near, key=lambda pair: _off(pair[0].size)(pair[1]))
             return hole, pin, size
     return None
+
+
+def _off(hole: Length) -> Callable[[Length], Fraction]:
+    """Return by how much a pin's size is another than a hole's, mm."""
+    return lambda pin: abs(hole - pin).to(Unit.MM).value
 
 
 def _journals(pin: PlanPart, audit: Audit) -> set[Length]:
@@ -215,7 +235,7 @@ def _journals(pin: PlanPart, audit: Audit) -> set[Length]:
     size = pin_size(pin, audit)
     if not pin.is_round:
         return set()
-    turned = {h.size for h in _holes(pin, audit) if not _is_through(h.dimension)}
+    turned = {h.size for h in holes_of(pin, audit) if not _is_through(h.dimension)}
     return turned | ({size} if size is not None else set())
 
 
@@ -230,7 +250,7 @@ def _may_take(hole: Length, pin: Length) -> bool:
 
 
 def _tell_fit(
-    joint: Joint, note: Statement, *, hole: _Hole, pin: PlanPart, size: Length
+    joint: Joint, note: Statement, *, hole: Hole, pin: PlanPart, size: Length
 ) -> list[Finding]:
     wrong = _why_wrong_by_zone(joint.intent, hole, pin) or _why_wrong(
         joint.intent, hole.size - size
@@ -239,9 +259,9 @@ def _tell_fit(
         return []
     said = f"{say_length(hole.size)} hole of {hole.part.name}"
     text = f"The {said} is for the {say_length(size)} {pin.name}, which {wrong}."
-    if joint.intent in FREE:
+    if joint.intent in FREE_INTENTS:
         least, usual = (size + inches_of("running clearance", r) for r in ("least", "usual"))
-        words = [spell(s, style=Style.PLAIN) for s in (least, usual)]
+        words = [_say_usual(s) for s in (least, usual)]
         text += f" For a part that {_MOVES[joint.intent]} {words[0]} to {words[1]} is usual."
     text += f" {DOWEL_CARE}"
     pins = [d for d in pin.dimensions if d.kind is DimensionKind.DIAMETER and d.printed == size]
@@ -270,17 +290,24 @@ def _tell_fit(
     ]
 
 
+def _say_usual(size: Length) -> str:
+    """Say a size of the inch table; in mm to the tenth, which drills come in."""
+    if size.unit is not Unit.MM:
+        return spell(size, style=Style.PLAIN)
+    return f"{float(size):.1f} mm"
+
+
 _MOVES = {Intent.TURNS: "turns", Intent.SLIDES: "slides", Intent.CLEARANCE: "goes in loosely"}
 
 
 def _tell_may_bind(
-    joint: Joint, *, hole: _Hole, pin: PlanPart, size: Length, audit: Audit
+    joint: Joint, *, hole: Hole, pin: PlanPart, size: Length, audit: Audit
 ) -> list[Finding]:
     """Tell of a clearance that the general tolerances of the plan may use up."""
     callout = hole.dimension.reading.callout if hole.dimension.reading is not None else None
     named = next(((s, c) for s in audit.statements if (c := read_general_class(s.text))), None)
     room = (hole.size - size).to(Unit.MM)
-    if joint.intent not in FREE or named is None or room.value <= 0:
+    if joint.intent not in FREE_INTENTS or named is None or room.value <= 0:
         return []
     if callout is None or callout.fit or callout.tolerance is not None:
         return []
@@ -306,7 +333,7 @@ def _tell_may_bind(
     ]
 
 
-def _why_wrong_by_zone(intent: Intent, hole: _Hole, pin: PlanPart) -> str | None:
+def _why_wrong_by_zone(intent: Intent, hole: Hole, pin: PlanPart) -> str | None:
     """Hear the fit that is printed with the sizes, which says more than they do."""
     callout = hole.dimension.reading.callout if hole.dimension.reading is not None else None
     pins = [d.reading.callout for d in pin.dimensions if d.reading and d.reading.callout]
@@ -317,7 +344,7 @@ def _why_wrong_by_zone(intent: Intent, hole: _Hole, pin: PlanPart) -> str | None
 
 def _why_wrong(intent: Intent, room: Length) -> str | None:
     """Say what is wrong with a hole that is `room` larger than its pin."""
-    if intent in FREE and room.value <= 0:
+    if intent in FREE_INTENTS and room.value <= 0:
         return f"must be free in it ({intent.value}): there is no clearance"
     if intent in (Intent.PRESSED, Intent.GLUED) and room < -TIGHT_MOST:
         return f"is {intent.value} in: it is {say_length(-room)} too thick to go in"
@@ -340,7 +367,7 @@ def _ask(parts: Sequence[PlanPart], joints: Sequence[Joint], audit: Audit) -> li
         if pin.name not in alone and (size := pin_size(pin, audit)) is not None
         for holed in parts
         if holed is not pin and (holed.name, pin.name) not in answered
-        for hole in _holes(holed, audit)
+        for hole in holes_of(holed, audit)
         if hole.size == size and not holed.is_round
     ]
     if not asked:
@@ -400,7 +427,7 @@ def _check_walls(
             length = whole.ends[0].point.distance(whole.ends[1].point)
             per_unit = float(size) / length
             own = pin_size(part, audit)
-            for hole in _holes(part, audit):
+            for hole in holes_of(part, audit):
                 if own is not None and hole.size >= own:
                     continue  # the diameter of the rod itself
                 wall = _wall(hole.dimension, whole) * per_unit

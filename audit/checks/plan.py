@@ -16,6 +16,7 @@ from audit.checks.hole_counts import check_hole_counts
 from audit.checks.missing import check_missing
 from audit.checks.parts import find_parts
 from audit.checks.parts_list import check_parts, hear_list
+from audit.checks.pin_counts import check_pin_counts
 from audit.checks.rebuilt import check_rebuilt
 from audit.checks.same_as import check_links
 from audit.checks.spares import check_spares
@@ -84,6 +85,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *check_hole_counts(audit),
         *listed.findings,
         *counts.findings,
+        *check_pin_counts(parts, audit),
         *missing.findings,
         *fits.findings,
         *check_hands(parts, audit),

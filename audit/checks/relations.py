@@ -41,6 +41,8 @@ class Joint:
     intent: Intent
 
 
+FREE_INTENTS = frozenset({Intent.TURNS, Intent.SLIDES, Intent.CLEARANCE})
+
 _NUMERALS = (
     *("ONE", "TWO", "THREE", "FOUR", "FIVE", "SIX"),
     *("SEVEN", "EIGHT", "NINE", "TEN", "ELEVEN", "TWELVE"),
@@ -92,6 +94,7 @@ _VERBS = (
     ),
     (re.compile(r"\bLOOSE(?:LY)?\b|\bCLEARANCE\b|\bCLEARS?\b"), Intent.CLEARANCE),
 )
+_OF_A_HOLE = re.compile(r"(?:HOLE|SLOT|SOCKET|MORTISE|NOTCH|END|SIDE|CORNER)(?:E?S)?\b")
 _NEEDS = (_ON_EACH, _PER, _EACH_TAKES, _TAKES_EACH, _BARE_EACH, _COUNT_LAST)
 _EXCEPTS = re.compile(r"\b(?:THICKER|THINNER|HEAVIER|LIGHTER|OTHER THICKNESS|OTHER STOCK)\b")
 _NEGATED = re.compile(r"\b(?:DO NOT|DON'T|NOT|NEVER|NO)\b")
@@ -165,12 +168,16 @@ def read_needs(text: str, names: Sequence[str]) -> tuple[Need, ...]:
     (Need(part='PIN', count=1, of='CAM', stated=None),)
     >>> read_needs("DRILL ONE HOLE IN EACH CAM", ["CAM"])
     ()
+    >>> read_needs("ONE PEG IN EACH HOLE OF THE RAIL", ["PEG", "RAIL"])
+    ()
     """
     plain = _plain(text)
     needs: list[Need] = []
     for pattern in _NEEDS:
         for match in pattern.finditer(plain):
             part, of = _first_name(match["x"], names), _first_name(match["y"], names)
+            if _OF_A_HOLE.match(match["y"]):
+                continue
             if part is None or of is None or part == of or _NEGATED.search(plain):
                 continue
             if any((n.part, n.of) == (part, of) for n in needs):

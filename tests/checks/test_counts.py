@@ -169,3 +169,69 @@ def test_a_longer_name_without_a_list_is_another_part():
         plan.size(plan.view(title), "1", 0, 1)
     parts = {p.name: [d.id for d in p.dimensions] for p in find_parts(plan.audit())}
     assert parts == {"CAM": [1, 3, 4], "CAM ROD": [2]}
+
+
+# ---- pins and holes ----------------------------------------------------------------------------
+
+
+def rack(pegs, *, holes="5X Ø 1/2", rails=1, note="PEGS ARE GLUED INTO THE RAIL.", more=None):
+    """A rail with holes for pegs."""
+    plan = PlanBuilder()
+    view = plan.view("RAIL")
+    plan.hole(view, holes, 1, 1, 0.5)
+    if more:
+        plan.hole(view, more, 3, 1, 0.5)
+    plan.row("RAIL", rails, T="3/4", W="5/2", L="16")
+    plan.row("PEG", pegs, material="DOWEL", D="1/2", L="7/2")
+    if note:
+        plan.say(note)
+    return plan
+
+
+def test_fewer_pegs_than_holes_they_are_glued_into_is_a_warning():
+    one = finding(rack(8, rails=2), "P111")
+    assert one.severity is Severity.WARNING
+    assert "makes 8 × PEG, but has 10 holes for it: 5 × Ø 1/2 in, in each of 2 × RAIL" in one.text
+    assert one.dimensions == (1,)
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        rack(5),
+        rack(10, rails=2),
+        rack(5, rails=2),
+        rack(1),
+        rack(3, more="3X Ø 1/2"),
+        rack(8, more="3X Ø 1/2"),
+        rack(4, holes="Ø 1/2 TYP"),
+        rack(4, holes="5X Ø 3/4"),
+        rack(4, note="EACH RAIL TAKES 4 PEGS."),
+    ],
+    ids=[
+        "one each",
+        "one each of two",
+        "each through both",
+        "one through all",
+        "other holes are for something else",
+        "both callouts",
+        "how many is not said",
+        "holes of another size",
+        "the note says how many",
+    ],
+)
+def test_number_of_pegs_that_the_holes_explain_is_no_finding(plan):
+    assert "P111" not in codes(plan)
+
+
+@pytest.mark.parametrize("note", ["", "PEGS SLIDE IN THE RAIL."])
+def test_number_of_pegs_that_no_note_ties_to_the_holes_is_a_note(note):
+    one = finding(rack(4, note=note), "P111")
+    assert one.severity is Severity.NOTE
+    assert "Spares" in one.text
+
+
+def test_more_pegs_than_holes_are_a_warning_only_where_each_hole_gets_one():
+    assert finding(rack(7), "P111").severity is Severity.NOTE
+    each = rack(7, note="ONE PEG IS GLUED INTO EACH HOLE OF THE RAIL.")
+    assert finding(each, "P111").severity is Severity.WARNING

@@ -349,3 +349,19 @@ def test_a_thickness_in_the_list_says_nothing_of_a_hole():
     told = say("A101", "9/32 is printed.", places=[], dimensions=[number])
     [heard] = [f for f in check_plan(plan.audit(findings=(told,))).findings if f.code == "A101"]
     assert heard.severity is Severity.WARNING
+
+
+def test_the_hole_of_a_pin_is_the_one_of_a_part_that_suits_it():
+    plan = rods(bore="Ø 9/32 BORE", size=9 / 32)
+    plan.hole(1, "4X Ø 1/4", 1.5, 1, 0.25)
+    assert "F101" not in codes(plan)
+
+
+def test_clearance_is_told_in_tenths_of_a_millimetre_on_a_metric_plan():
+    plan = PlanBuilder()
+    wheel = plan.view("WHEEL", count=4)
+    plan.hole(wheel, "Ø 6 mm", 1, 1, 0.25)
+    axle = plan.view("AXLE", count=2)
+    plan.hole(axle, "Ø 6 mm", 1, 1, 0.25, sweep=None)
+    plan.say("WHEELS TURN FREELY ON THE AXLES.")
+    assert "6.8 mm to 7.6 mm is usual" in finding(plan, "F101").text
