@@ -93,7 +93,24 @@ def test_what_is_left_of_an_arrowhead_before_a_number_is_no_mark_of_it(wide):
 
 
 def test_of_two_cuts_that_say_the_same_the_surer_one_counts():
-    assert weigh_ends(said(("18", 0.7)), said(("18", 0.95)))[0].confidence == 0.95
+    assert weigh_ends(said(('18"', 0.7)), said(('18"', 0.95)))[0].confidence == 0.95
+
+
+def test_a_bare_number_that_a_wider_cut_says_too_is_no_piece_of_one():
+    """`19` may be what a cut left of more: 0.8 says so. Where no more is beyond it, it is sure."""
+    assert weigh_ends(said(("19", 0.8), ("79", 0.1)), said(("19", 0.75)))[0].confidence > 0.9
+    assert weigh_ends(said(("19", 0.8)), said(("719", 0.75)))[0].confidence < 0.9
+    assert weigh_ends(said(("19", 0.8)), said(("19", 0.8), (".19", 0.15)))[0].confidence == 0.8
+    assert weigh_ends(said(("1/9", 0.8)), said(("1/9", 0.75)))[0].confidence == 0.8
+
+
+def test_a_wider_cut_decides_between_two_readings():
+    tight = said(("7", 0.44), ("1", 0.1))
+    assert weigh_ends(tight, said(("1", 0.99)))[0] == said(("1", 0.99))[0]
+    unheard, less_sure = said(("4", 0.99)), said(("1", 0.9))
+    torn_less = said(("7", 0.7), ("1", 0.1))
+    for one, other in ((tight, unheard), (tight, less_sure), (torn_less, said(("1", 0.99)))):
+        assert weigh_ends(one, other)[0].confidence < 0.8
 
 
 class Reads:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
 
 from audit.geometry import Box
-from audit.reading.lone_strokes import ASKED, hear_lone_strokes, is_stroke
+from audit.reading.lone_strokes import ASKED, hear_lone_strokes, is_between_lines, is_stroke
 from audit.reading.near import TextSpot
 from audit.records import Candidate, ReadBy
 
@@ -57,6 +59,50 @@ def spots(height):
 
 
 SURE = [said("3/4", 0.99)] * 3
+
+
+def beside(*lines, stroke=LEVEL):
+    """A stroke in the gap of a level line, or beside something else."""
+    shift = 40
+    moved = [((a[0] + shift, a[1]), (b[0] + shift, b[1])) for a, b in (stroke, *lines)]
+    return crop(*moved, size=(48, 120))
+
+
+BEFORE, BEHIND = ((-40, 24), (6, 24)), ((34, 24), (80, 24))
+
+
+@pytest.mark.parametrize("stroke", [LEVEL, LEANS])
+def test_a_stroke_in_the_gap_of_its_line_is_a_1(stroke):
+    assert is_between_lines(beside(BEFORE, BEHIND, stroke=stroke))
+    first = spots(36.0)[3]
+    whole = [*spots(36.0)[:3], replace(first, wider=beside(BEFORE, BEHIND, stroke=stroke))]
+    heard = hear_lone_strokes(whole, [*SURE, said("1", 0.4)])[3]
+    assert heard[0].text == "1"
+    assert heard[0].confidence > 0.9
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        [BEFORE],  # the end of a line only
+        [BEFORE, ((22, 24), (80, 24))],  # a line that ends at the stroke: a tick, an outline
+        [BEFORE, ((34, 8), (80, 8))],  # a line elsewhere
+        [BEFORE, ((34, 8), (34, 18))],  # a foot mark
+        [BEFORE, BEHIND, ((30, 6), (30, 42))],  # another stroke
+    ],
+)
+def test_a_stroke_beside_other_ink_stays_asked(lines):
+    assert not is_between_lines(beside(*lines))
+    whole = [*spots(36.0)[:3], replace(spots(36.0)[3], wider=beside(*lines))]
+    assert hear_lone_strokes(whole, [*SURE, ()])[3][0].confidence == ASKED
+
+
+def test_fractions_do_not_tell_how_high_a_1_is_where_plain_sizes_do():
+    """Stacked ones are twice as high."""
+    stacked = [replace(s, height=80.0) for s in spots(36.0)[:3]]
+    known = [*spots(36.0)[:3], *stacked, *stacked, spots(36.0)[3]]
+    votes = [*[said("34", 0.99)] * 3, *SURE, *SURE, ()]
+    assert hear_lone_strokes(known, votes)[-1][0].text == "1"
 
 
 @pytest.mark.parametrize("first", [(), said("1", 0.2), said("7", 0.3)])
