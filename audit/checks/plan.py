@@ -21,6 +21,7 @@ from audit.checks.rebuilt import check_rebuilt
 from audit.checks.same_as import check_links
 from audit.checks.spares import check_spares
 from audit.checks.stations import find_lines
+from audit.checks.unsized import check_unsized
 from audit.records import (
     Audit,
     Finding,
@@ -87,6 +88,7 @@ def check_plan(audit: Audit) -> PlanChecked:
         *counts.findings,
         *check_pin_counts(parts, audit),
         *missing.findings,
+        *check_unsized(parts, audit),
         *fits.findings,
         *check_hands(parts, audit),
         *check_spares(parts),

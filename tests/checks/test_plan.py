@@ -267,6 +267,7 @@ def test_a_decision_that_opens_a_chain_is_told_at_once():
     plan.size(view, "1", 0, 1)
     plan.size(view, "2", 1, 3, y=10)
     plan.size(view, "3", 0, 3, y=20)
+    plan.size(view, "2", 0, 2, down=True)
     assert codes(plan) == []
     decision = Decision(dimension=2, value=inches("9/4"), reason="tried")
     one = finding(plan, "C106", decisions=(decision,))
