@@ -114,8 +114,8 @@ def _gate_front(view: RealView, rng: Rng, wide: float, high: float) -> None:
     pitch = (wide - 2 * tube) / (count + 1)
     for k in range(count):
         x = tube + pitch * (k + 1)
-        view.path([(x - 0.3, mid + tube), (x - 0.3, high - tube)])
-        view.path([(x + 0.3, mid + tube), (x + 0.3, high - tube)])
+        view.path([(x - 0.25, mid + tube), (x - 0.25, high - tube)])
+        view.path([(x + 0.25, mid + tube), (x + 0.25, high - tube)])
     view.path([(tube, tube), (wide - tube, mid)], width=view.manner.thick)
     view.path([(tube, tube + 1.6), (wide - tube - 3.0, mid)], width=view.manner.thick)
     for y in (5.0, high - 7.0):
@@ -126,7 +126,7 @@ def _gate_front(view: RealView, rng: Rng, wide: float, high: float) -> None:
     view.chain([(wide, 0), (wide, mid), (wide, mid + tube)], "E")
     view.chain([(-3.0, 5.0), (-3.0, high - 7.0)], "W")
     view.within((wide * 0.34, tube), (wide * 0.34, mid))
-    view.note("1/2 SQ. BAR (5)", (tube + pitch * 4 + 0.3, high * 0.75), (16.0, 4.0))
+    view.note("1/2 SQ. BAR (5)", (tube + pitch * 4 + 0.25, high * 0.75), (16.0, 4.0))
     view.note("1/8 FILLET ALL ROUND", (tube, tube), (16.0, -16.0))
     view.below("GATE - ONE OFF")
 
@@ -176,7 +176,7 @@ def glider(build: Build, rng: Rng) -> Rows:
     _rib(rib, rng, chord)
     words = build(1.0)
     words.text_block("LONGERONS 1/8 SQ.", "RIBS 1/16 SHEET", "COVER WITH TISSUE", "C.G. 1/3 CHORD")
-    return [[body], [wing], [rib, words]]
+    return [[body, words], [wing, rib]]
 
 
 def _fuselage(view: RealView, rng: Rng, long: float) -> None:

@@ -192,4 +192,4 @@ def _slot(view: RealView, rng: Rng) -> None:
     view.size((0, 0), (x0, y), "S")
     view.size((0, 0), (0, y), "W")
     view.size((x1, y - r), (x1, y + r), "E")
-    view.below("SLOT  2:1")
+    view.below("SLOT, ENLARGED")

@@ -103,7 +103,7 @@ def truck(build: Build, rng: Rng) -> Rows:
     """A toy truck: side with round corners, its cab drawn on squares, a wheel."""
     long, high = near(rng, 9, 12, step=0.25), near(rng, 3.5, 4.5)
     wheel, bed = near(rng, 1.75, 2.25), near(rng, 1.25, 1.75)
-    side, cab, round_ = build(1.0), build(1.25), build(1.4)
+    side, cab, round_ = build(1.0), build(1.25), build(1.6)
     _truck_side(side, long, high, wheel, bed)
     _truck_cab(cab, rng)
     _truck_wheel(round_, rng, wheel)
@@ -121,7 +121,7 @@ def _truck_side(view: RealView, long: float, high: float, wheel: float, bed: flo
     axles = (round(0.2 * long * 8) / 8, long - round(0.22 * long * 8) / 8)
     for x in axles:
         view.arc((x, wheel / 2), wheel / 2, 0, 360)
-        view.arc((x, wheel / 2), 0.25, 0, 360, heavy=False)
+        view.arc((x, wheel / 2), 0.125, 0, 360, heavy=False)
         view.cross((x, wheel / 2), 0.4)
     view.rounded(0.6, low + 0.55 * high, cab - 0.6, low + high - 0.6, 0.25)
     view.between((axles[0], 0), (axles[1], 0), "S")
@@ -195,7 +195,7 @@ def jig(build: Build, rng: Rng) -> Rows:
         "HARDWARE", "4 - 1/4-20 x 1 1/2 hex bolts", "4 - 1/4 wing nuts",
         "8 - No. 8 x 1 1/4 screws", "1 - 3/8 x 3/4 miter bar, 18 long",
     )  # fmt: skip
-    return [[plan], [end], [block, words]]
+    return [[plan, words], [end, block]]
 
 
 def _jig_plan(view: RealView, rng: Rng, wide: float, deep: float) -> None:
