@@ -16,7 +16,10 @@ Plans = Annotated[
 ]
 AuditPath = Annotated[Path, typer.Argument(metavar="AUDIT", help="An audit file.")]
 OutFile = Annotated[
-    Path, typer.Option("--output", "-o", metavar="FILE", help="Where to write; suffix says how.")
+    Path,
+    typer.Option(
+        "--out", "-o", "--output", metavar="FILE", help="Where to write; suffix says how."
+    ),
 ]
 Known = Annotated[
     list[str] | None,
@@ -74,7 +77,10 @@ UnitName = Annotated[
 OutFolder = Annotated[
     Path | None,
     typer.Option(
-        "--out", metavar="DIR", help="Where results go; made if missing. Default: with the plan."
+        "--out",
+        "-o",
+        metavar="DIR",
+        help="Where results go; made if missing. Default: with the plan.",
     ),
 ]
 JsonOut = Annotated[
@@ -215,7 +221,9 @@ def batch(  # noqa: PLR0917  # typer reads the options off the signature
     ],
     out: Annotated[
         Path | None,
-        typer.Option("--out", metavar="DIR", help="Where results go. Default: FOLDER-audits."),
+        typer.Option(
+            "--out", "-o", metavar="DIR", help="Where results go. Default: FOLDER-audits."
+        ),
     ] = None,
     tolerance: Tolerance = None,
     unit: UnitName = None,

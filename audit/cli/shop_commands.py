@@ -17,7 +17,9 @@ PaperName = Annotated[
 ]
 PdfOut = Annotated[
     Path | None,
-    typer.Option("--output", "-o", metavar="FILE", help="A PDF. Default: beside the audit."),
+    typer.Option(
+        "--out", "-o", "--output", metavar="FILE", help="A PDF. Default: beside the audit."
+    ),
 ]
 
 
@@ -34,9 +36,9 @@ def shop(
     output: Annotated[
         Path | None,
         typer.Option(
-            "--output",
-            "-o",
             "--out",
+            "-o",
+            "--output",
             metavar="FILE",
             help="Where to write: .pdf, .csv or .json. Default: a PDF beside the audit.",
         ),
@@ -62,8 +64,9 @@ def errata(  # noqa: PLR0917  # typer reads the options off the signature
     output: Annotated[
         Path | None,
         typer.Option(
-            "--output",
+            "--out",
             "-o",
+            "--output",
             metavar="FILE",
             help="A letter (.pdf, .md) or a file for other owners (.json). Default: all of them.",
         ),
@@ -163,7 +166,8 @@ def pattern(  # noqa: PLR0917  # typer reads the options off the signature
 
 def bars(
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", metavar="FILE", help="A PDF. Default: here.")
+        Path | None,
+        typer.Option("--out", "-o", "--output", metavar="FILE", help="A PDF. Default: here."),
     ] = None,
     paper: PaperName = None,
     unit: Annotated[

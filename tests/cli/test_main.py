@@ -9,8 +9,9 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+import typer
 
-from audit.cli.main import run_command
+from audit.cli.main import app, register_all, run_command
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_scans"
@@ -182,3 +183,18 @@ def test_very_wide_picture_is_checked_like_any_other(tmp_path):
 
     Image.new("1", (2_000_000, 20), 1).save(tmp_path / "wide.png")
     assert run_command(["check", str(tmp_path / "wide.png")]) == 4
+
+
+def test_every_command_that_writes_takes_the_same_names_for_where_to():
+    """Long or short, file or folder: nobody has to remember which command wants which."""
+    register_all()
+    commands = typer.main.get_command(app).commands
+    outputs = {
+        name: {opt for p in command.params for opt in p.opts}
+        for name, command in commands.items()
+        if any(p.name in ("out", "output") for p in command.params)
+    }
+    assert {"check", "batch", "markup", "table", "shop", "errata", "pattern", "bars"} <= set(
+        outputs
+    )
+    assert all({"--out", "-o"} <= names for names in outputs.values()), outputs
