@@ -29,8 +29,8 @@ from audit.checks.words import (
     name_dimension,
     rests_on_scale,
     say_difference,
-    say_length,
     say_measured,
+    say_printed,
 )
 from audit.lengths import Unit
 from audit.records import (
@@ -259,7 +259,7 @@ def _tell_disagreement(result: Judgement, view: View, sheet: Sheet) -> Finding:
     scaled, reading = dimension.scaled, dimension.reading
     if scaled is None or reading is None or reading.callout is None or dimension.printed is None:
         raise ValueError("only a compared dimension can disagree")
-    printed = say_length(dimension.printed)
+    printed = say_printed(dimension)
     drawn = say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
     difference = dimension.difference or 0.0
     off = say_difference(difference, scaled.unit, expanded=scaled.expanded)

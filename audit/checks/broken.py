@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from audit.checks.agreement import Judged
 from audit.checks.slips import has_swapped_digits
-from audit.checks.words import say_length, say_measured
+from audit.checks.words import say_measured, say_printed
 from audit.geometry import Box, angle_between, direction_deg
 from audit.records import (
     CODES,
@@ -132,7 +132,7 @@ def _tell(dimension: Dimension, sheet: Sheet) -> Finding:
     scaled = dimension.scaled
     drawn = say_measured(scaled.value, scaled.expanded, unit=scaled.unit)
     text = (
-        f"{say_length(dimension.printed)} is printed, but only {drawn} is drawn: "
+        f"{say_printed(dimension)} is printed, but only {drawn} is drawn: "
         "either the view is broken there and cannot be scaled, or the number is wrong. Look at it."
     )
     return Finding(

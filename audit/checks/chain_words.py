@@ -9,6 +9,7 @@ from fractions import Fraction
 from audit.checks.loops import Loop
 from audit.checks.places import place_of
 from audit.checks.stations import Leg, StationLine
+from audit.checks.words import say_printed
 from audit.lengths import Length, Style, Unit, spell, spell_decimal
 from audit.records import Dimension, Place, View
 from audit.scale.findings import join_words, name_view
@@ -46,6 +47,12 @@ class ChainWords:
         """Name a leg by what is printed."""
         size = self.say(leg.value / leg.times)
         return f"{leg.times} × {size}" if leg.times > 1 else size
+
+    def as_printed(self, leg: Leg) -> str:
+        """Name a leg as its own text is printed, where that gives one size."""
+        dimension = self.by_id[leg.dimension]
+        own = Length(leg.value, self.line.unit)
+        return say_printed(dimension) if dimension.printed == own else self.name(leg)
 
     def spell(self, value: Fraction) -> str:
         """Spell a value of this line as the plan does, without unit mark."""

@@ -283,7 +283,7 @@ class _Chain:
             loop = self.network.find_open_loop(wrong - alike) or loop
         value = self._closing_value(k, wrong)
         measured = self._say_drawn(dimension) if drawn else ""
-        printed = self.words.name(leg)
+        printed = self.words.as_printed(leg)
         text = f"{printed} does not close its chain: {self.words.say_sum(loop)}."
         if value is not None:
             text += f" {self.words.spell(value)} closes {self._say_closed(k, wrong)}"

@@ -17,7 +17,7 @@ import numpy as np
 
 from audit.checks.measuring import Judgement
 from audit.checks.unsure import place_of
-from audit.checks.words import rests_on_scale, say_length, say_measured
+from audit.checks.words import rests_on_scale, say_measured, say_printed
 from audit.lengths import Unit
 from audit.records import Finding, PageKind, Scale, ScaleFrom, Sheet, Verdict, View
 from audit.scale import ScaledSheet
@@ -173,7 +173,7 @@ def _word(result: Judgement, view: View, scaled: ScaledSheet) -> _Word | None:
 
 def _tell(rivals: Sequence[Judgement], view: View, sheet: Sheet) -> Finding:
     dimensions = [r.dimension for r in rivals]
-    names = [say_length(d.printed) for d in dimensions if d.printed is not None]
+    names = [say_printed(d) for d in dimensions if d.printed is not None]
     first, bearing = dimensions[0].scaled, names[-1]
     if first is None:
         raise ValueError("only what was measured can contradict")

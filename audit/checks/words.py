@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 
 from audit.lengths import Length, Style, Unit, spell, spell_decimal
@@ -44,6 +45,37 @@ def say_length(length: Length) -> str:
     if length.unit is Unit.IN and FINEST % length.value.denominator:
         return f"{spell_decimal(length.value)}{_MARKS[length.unit]}"
     return f"{spell(length, style=Style.PLAIN)}{_MARKS[length.unit]}"
+
+
+def say_printed(dimension: Dimension) -> str:
+    """Say a printed size as it stands on the sheet, and what it means where that is another number.
+
+    Parameters
+    ----------
+    dimension : Dimension
+        With a printed size.
+
+    Returns
+    -------
+    str
+        ``3 9/32 in``; ``5.500 in`` and ``12,5 mm`` where decimals are printed; ``“31,8” (318 mm)`` where the plan
+        counts centimetres, ``“3'-6 1/2"” (42 1/2 in)`` where it counts feet as well.
+
+    Raises
+    ------
+    ValueError
+        If nothing is printed.
+    """
+    size, reading = dimension.printed, dimension.reading
+    if size is None or reading is None or reading.callout is None:
+        raise ValueError("only a printed size can be said as it is printed")
+    said, text = say_length(size), reading.callout.text
+    numeral = said.removesuffix(_MARKS[size.unit])
+    if re.search(rf"(?<![\d.,/]){re.escape(numeral)}(?![\d.,/])", text.replace("-", " ")):
+        return said
+    decimals = re.findall(r"\d*[.,]\d+", reading.text)
+    same = [d for d in decimals if Fraction(d.replace(",", ".")) == size.value]
+    return f"{same[0]}{_MARKS[size.unit]}" if same else f"“{reading.text}” ({said})"
 
 
 def say_number(value: float, unit: Unit, *, expanded: float) -> str:

@@ -95,7 +95,7 @@ def test_a_thirty_second_too_little_disagrees_and_the_print_still_stands():
     assert (finding.code, finding.severity, finding.grade) == ("A101", Severity.WARNING, "drawing")
     assert finding.suggestion is None
     assert "stands unless a second witness" in finding.text
-    assert "3 9/32 in is printed" in finding.text
+    assert "“105/32” (3 9/32 in) is printed" in finding.text
     assert "3/32 in less" in finding.text
     assert {(w.kind, w.side) for w in finding.witnesses} == {
         (WitnessKind.PRINTED, Side.FOR),
