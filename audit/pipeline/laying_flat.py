@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from audit.errors import BadPlace, BadUsage, one_line
+from audit.geometry import Box
 from audit.pipeline.flattening import lay_by_corners
 from audit.records import Finding, Flatness, Frame, Place, Sheet, UserSet
 from audit.scale.findings import say
@@ -17,6 +18,7 @@ from audit.sheets.border import Border, BorderKind, NoBorder, find_border
 from audit.sheets.papers import Paper, find_paper
 from audit.sheets.photo import (
     flatten_by_paper,
+    flatten_by_strokes,
     propose_papers,
     shape_of_border,
     tell_flatness,
@@ -24,6 +26,7 @@ from audit.sheets.photo import (
 
 GIVE_CORNERS = "give its four corners with --rectangle"
 ASKEW_COSINE = 0.02  # a corner 1.1° off square: no scanner shears as much
+BESIDE_STROKES = 0.25  # of the larger side of a drawing: texts further off are not of it
 PAPER_FORM = '"a4" or "a4 @ 3"'
 _PAPER = re.compile(r"\s*([^@]+?)\s*(?:@\s*(?:sheet\s*)?(\d{1,6})\s*)?", re.IGNORECASE)
 
@@ -137,6 +140,10 @@ def _by_paper(plan: LoadedPlan, sheet: Sheet, paper: Paper) -> LaidFlat:
     if sheet.frame is not Frame.PX:
         raise BadPlace(f"{sheet.name} is no photo", advice="its paper is known from its file")
     border = find_border(plan.gray(sheet).pixels)
+    if isinstance(border, NoBorder) or not border.sure:
+        own = _by_strokes(plan, sheet, unused=paper)
+        if own is not None:
+            return own
     if isinstance(border, NoBorder):
         problem = f"the edge of the paper was not found on {sheet.name}: {border.reason}"
         raise BadPlace(problem, advice=GIVE_CORNERS)
@@ -162,19 +169,48 @@ def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
     """Use the edge of the paper only where it is sure, and say so."""
     border = find_border(plan.gray(sheet).pixels)
     if isinstance(border, NoBorder):
-        return LaidFlat(sheet=sheet)
+        return _by_strokes(plan, sheet) or LaidFlat(sheet=sheet)
     if border.kind is not BorderKind.PAPER:
         told = (_propose_drawn(sheet, border),) if _is_askew(border) else ()
-        return LaidFlat(sheet=sheet, findings=told)
+        return _by_strokes(plan, sheet) or LaidFlat(sheet=sheet, findings=told)
     papers = propose_papers(shape_of_border(sheet, border))
     shapes = _first_of_each_shape(papers)
-    if not border.sure or not shapes:
-        return LaidFlat(sheet=sheet, findings=(_propose(sheet, border, papers),))
-    choices = tuple(_choose(sheet, border, paper, papers) for paper in shapes)
+    choices = tuple(_choose(sheet, border, paper, papers) for paper in shapes if border.sure)
     if len(choices) == 1:
         return LaidFlat(sheet=choices[0].sheet, findings=choices[0].findings)
-    proposed = (_propose(sheet, border, papers),)
-    return LaidFlat(sheet=sheet, findings=proposed, choices=choices)
+    proposed = LaidFlat(sheet=sheet, findings=(_propose(sheet, border, papers),))
+    edge = border if border.sure else None
+    return replace(_by_strokes(plan, sheet, edge) or proposed, choices=choices)
+
+
+def _by_strokes(
+    plan: LoadedPlan, sheet: Sheet, edge: Border | None = None, *, unused: Paper | None = None
+) -> LaidFlat | None:
+    """Lay a photo flat by the strokes drawn on it, where the edge of its paper does not do it.
+
+    An edge of no usual shape tells at least where the paper is; else the strokes do. `unused`: the
+    paper that was named, whose edge is not all seen.
+    """
+    done = flatten_by_strokes(sheet, plan.gray(sheet).pixels)
+    if done is None:
+        return None
+    flat, lean = done
+    places = lean.strokes.reshape(-1, 2) if edge is None else np.array(edge.corners)
+    box = Box.around([(float(x), float(y)) for x, y in flat.to_paper.apply_many(places)])
+    beside = BESIDE_STROKES * max(box.width, box.height) if edge is None else 0.0
+    flat = replace(flat, paper_box=box.grown(beside))
+    size = (
+        "How large the paper is they do not tell: give a known size, or say --paper where all of "
+        "its edge is seen."
+        if unused is None
+        else f"The edge of its paper is not surely seen: that it is {unused.name} was not used, "
+        "give a known size."
+    )
+    text = (
+        f"{sheet.name} was made flat by the lines drawn on it: {lean.share:.0%} of them, by their "
+        f"length, are level or plumb on the paper. {size}"
+    )
+    return LaidFlat(sheet=flat, findings=(_note("D106", text, sheet),))
 
 
 def _first_of_each_shape(papers: Sequence[Paper]) -> tuple[Paper, ...]:

@@ -33,7 +33,7 @@ _ROWS = (
     Code("D103", _N, "Text recognition not installed", "Printed text on pictures was not read; type the sizes, or install Tesseract."),
     Code("D104", _W, "Sheet not read", "A sheet could not be opened; nothing on it was checked."),
     Code("D105", _N, "Only the given points were checked", "This sheet is a picture; sizes on it that nobody pointed at were not looked for."),
-    Code("D106", _N, "Photo made flat", "A photo was made metric by four sides seen on it; the text says what is left of lens and curl."),
+    Code("D106", _N, "Photo made flat", "A photo was made metric by four sides seen on it, or by its level and plumb lines; the text says what is left of lens and curl."),
     Code("D107", _N, "Sheet found on a photo, not used", "What may be the edge of the paper was found, but not surely; confirm it, or give the corners."),
     Code("D108", _N, "Second reading left out", "Tesseract failed or took too long; texts it was asked about have one reading only."),
     # S1xx: scale

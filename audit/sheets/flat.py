@@ -16,6 +16,7 @@ MAX_FLAT_PIXELS = 120_000_000  # a flattened raster is kept in memory whole
 PAPER = 255
 RIM_MM = 0.7  # of the paper's edge left out, where it looks like a drawn line
 STRIP = 512  # rows resampled at a time
+SAMPLED = 64  # places at which a picture's fineness is looked at
 NODES = 8  # px; between places so far apart the map departs from straight by under .01 px
 
 
@@ -109,7 +110,9 @@ def _paper_area(image: GrayImage, to_paper: Transform, paper: Box | None) -> tup
     area = Box.around([(float(x), float(y)) for x, y in to_paper.apply_many(seen)])
     if paper is not None:
         area = paper.grown(-RIM_MM)
-    finest = max(_pixels_per_mm(to_paper, (float(x), float(y))) for x, y in seen[::16])
+    there = [p for p in seen if area.contains(to_paper.apply((float(p[0]), float(p[1]))))]
+    sampled = (there or list(seen))[:: max(1, len(there or seen) // SAMPLED)]
+    finest = max(_pixels_per_mm(to_paper, (float(x), float(y))) for x, y in sampled)
     most = math.sqrt(MAX_FLAT_PIXELS / max(area.width * area.height, 1e-9))
     return area, min(finest, most)
 

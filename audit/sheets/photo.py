@@ -14,12 +14,16 @@ from audit.geometry import Box, NotInvertible, Point, Transform
 from audit.lengths import Length, Unit
 from audit.records import Aside, Flatness, Sheet
 from audit.sheets.border import Border, BorderKind, meet_sides
+from audit.sheets.lean import Lean, find_lean
 from audit.sheets.papers import CUT_U_MM, Paper, papers_of_shape
 from audit.sheets.plumb import LensFit, fit_lens
 from audit.sheets.rectify import rectify
 from audit.sheets.residuals import ResidualMap, map_residuals
+from audit.sheets.resolution import GUESSED_DPI
 from audit.sheets.shape import Shape, measure_shape
 from audit.sheets.sides import MOST_PX, Side, SideKind, trace_side
+from audit.sheets.strokes import find_strokes
+from audit.uncertainty.measure import SMOOTH_REACH
 
 Array = NDArray[np.float64]
 
@@ -207,6 +211,40 @@ def flatten_by_corners(
         curl_mm=0.0,
         seen=False,
     )
+
+
+def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Lean] | None:
+    """Make a photo flat by its own long strokes, most of which are level or plumb on the paper.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        A picture: its frame is px.
+    gray : ndarray of uint8, shape (rows, columns)
+
+    Returns
+    -------
+    (Sheet, Lean) or None
+        The sheet on paper of a guessed size, so that `paper_known` stays as it was; `None` where
+        the strokes do not say surely that the paper leans.
+    """
+    if max(gray.shape) > MOST_PX:
+        return None
+    lean = find_lean(find_strokes(gray), sheet.box)
+    if lean is None:
+        return None
+    mm = 25.4 / GUESSED_DPI
+    rows = Transform.scaling(mm).matrix @ lean.to_plane.matrix
+    diagonal = math.hypot(sheet.width, sheet.height)
+    # half a stretch on either axis, of a length as long as errors of a map reach
+    stretch = lean.u_stretch / 2 * SMOOTH_REACH * diagonal / math.sqrt(2)
+    done = replace(
+        sheet,
+        to_paper=Transform(Transform.from_matrix(rows).rows, lens=lean.to_plane.lens),
+        u_paper=math.hypot(lean.u_places, stretch) * mm,
+        scatter=max(UNSEEN * lean.scatter, LEAST_SCATTER * diagonal),
+    )
+    return done, lean
 
 
 def _trace(gray: NDArray[np.uint8], corners: Sequence[Point], *, reach: float) -> list[Side] | None:

@@ -138,3 +138,41 @@ def test_a_sheet_of_the_shape_of_no_paper_is_proposed_with_its_corners(tmp_path)
     typed = told.text.split('--rectangle "')[1].split('"')[0]
     given = parse_rectangle(typed.replace("W x H", "3 x 11 in"))
     assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
+
+
+@pytest.fixture(scope="module")
+def cropped(tmp_path_factory) -> Iterator[tuple[Photo, LoadedPlan, int]]:
+    """A photo of which a strip was cut off, and with it a side of the paper; the strip's width."""
+    photo = photograph(np.random.default_rng(61), picture=(1600, 1200))
+    cut = int(photo.corners_px[:, 0].min()) + 60
+    folder = tmp_path_factory.mktemp("cropped")
+    cv2.imwrite(str(folder / "photo.png"), photo.pixels[:, cut:])
+    with load_plan([folder / "photo.png"]) as loaded:
+        yield photo, loaded, cut
+
+
+def grid_left_over(photo: Photo, sheet, cut: int) -> float:
+    """How far a grid of the drawing is from even once it is turned and stretched, share of it."""
+    mm = np.array([(x, y) for x in (0.2, 0.5, 0.8) for y in (0.2, 0.5, 0.8)]) * photo.size_mm
+    laid = sheet.to_paper.apply_many(photo.camera.see(mm) - (cut, 0))
+    columns = np.column_stack([mm, np.ones(len(mm))])
+    left = laid - columns @ np.linalg.lstsq(columns, laid, rcond=None)[0]
+    return float(np.hypot(*left.T).max() / np.hypot(*np.ptp(laid, axis=0)))
+
+
+def test_a_photo_without_the_paper_s_edge_is_made_flat_by_the_lines_drawn_on_it(cropped):
+    photo, plan, cut = cropped
+    sheet = plan.sheet(1)
+    laid = lay_flat(plan, sheet)
+    assert [f.code for f in laid.findings] == ["D106"]
+    assert "level or plumb" in laid.findings[0].text
+    assert not laid.sheet.paper_known
+    assert grid_left_over(photo, laid.sheet, cut) < 0.2 * grid_left_over(photo, sheet, cut)
+
+
+def test_a_paper_whose_edge_is_not_all_seen_is_not_used_and_that_is_said(cropped):
+    photo, plan, _ = cropped
+    laid = lay_flat(plan, plan.sheet(1), papers=[parse_paper(photo.paper)])
+    assert not laid.sheet.paper_known
+    assert not laid.sheet.to_paper.is_affine
+    assert "was not used, give a known size" in laid.findings[0].text

@@ -1,0 +1,296 @@
+"""How the paper of a photo leans, from the strokes drawn on it.
+
+Most long strokes of a plan are level or plumb on the paper: outlines, dimension and extension
+lines, frames, tables. On a photo they run towards two points. The plane on which they are square
+to each other again is where the paper lies; its edge need not be seen.
+
+Legend: a picture's place p has its origin in the middle and half the diagonal as its unit, the
+lens undone. f is the focal length in that unit. The paper's horizon is the line
+``a x + b y + 1 = 0``, and (a f, b f, 1) is square to the paper.
+
+References
+----------
+D. Liebowitz, A. Zisserman, "Metric rectification for perspective images of planes", 1998 (from
+memory): the horizon, then right angles. Lines are fitted robustly by Cauchy's loss.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from audit.geometry import Box, Lens, Point, Transform
+from audit.sheets.plumb import USUAL
+from audit.sheets.shape import FOCAL_SPREAD, USUAL_FOCAL
+
+Array = NDArray[np.float64]
+
+STEEPEST_DEG, STEPS = 45.0, 13  # leans that a fit begins from, in either direction
+WINDOW_DEG = 2.0  # a lens bends lines by as much, and hands stray by as much
+BINS = 90  # of a right angle
+END_PX = 0.6  # how well the end of a stroke is seen, across it
+STRAY = 0.003  # radians; rulers and hands are no better (judgement, no source)
+STARTS, FEW = 12, 60  # leans that are followed, and how often each is tried
+WIDE = 4.0  # times as far may strokes be off in the first fit
+CAUCHY = 3.0  # standard uncertainties beyond which a stroke counts less and less
+SIDES = 2.0  # of a stroke, which are both found, and stray together
+WITH = 3.0  # so many standard uncertainties off, a stroke is still one of the level or plumb ones
+LEAST_STROKES = 12  # of those
+LEAST_SHARE = 0.6  # of the length of all strokes; a drawing of slanted lines says nothing
+LEAST_ACROSS = 0.08  # of that length in the direction that has less
+SURE = 6.0  # standard uncertainties from level before a lean is believed
+LEAST_LEAN = 0.02  # relative change of scale across the strokes; less a scan of bent paper shows
+MOST_U = 0.02  # of that change; what is known worse than this cannot be measured on
+K2_SHARE = 0.4  # a second term of the lens is so much smaller than the first
+
+
+class _Pose(NamedTuple):
+    """What is fitted: the horizon, the turn of the paper, ln(f / usual), and the lens."""
+
+    a: float
+    b: float
+    turn: float
+    focal: float
+    k1: float
+    k2: float
+
+
+PRIOR = np.array([1.0, 1.0, math.inf, FOCAL_SPREAD, USUAL[0], K2_SHARE * USUAL[1]])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lean:
+    """The plane that the paper of a photo lies in.
+
+    Attributes
+    ----------
+    to_plane : Transform
+        From px of the picture to a plane on which strokes are level or plumb; a px in the middle
+        of the picture is as large there.
+    u_places : float
+        Standard uncertainty of a place of the plane along one direction, px, for what the sizes of
+        a plan cannot settle: all but its scale and its stretch.
+    u_stretch : float
+        Of ln(x/y).
+    scatter : float
+        Of the strokes' ends about level and plumb ones, px along one direction.
+    share : float
+        Of the length of all strokes, what is level or plumb.
+    strokes : array of shape (n, 2, 2)
+        Those, px.
+    """
+
+    to_plane: Transform
+    u_places: float
+    u_stretch: float
+    scatter: float
+    share: float
+    strokes: Array
+
+
+def find_lean(strokes: Array, box: Box) -> Lean | None:
+    """Find how the paper leans.
+
+    Parameters
+    ----------
+    strokes : array of shape (n, 2, 2)
+        Both ends of each, px.
+    box : Box
+        The picture.
+
+    Returns
+    -------
+    Lean or None
+        `None` where the strokes do not say it surely, or say that it does not lean.
+    """
+    if len(strokes) < LEAST_STROKES:
+        return None
+    radius = math.hypot(box.width, box.height) / 2
+    flat = (strokes - np.array(box.centre)) / radius
+    pose, covariance, off, sigma = _fit(flat, radius)
+    kept = np.abs(off) < WITH * sigma
+    length = np.hypot(*(flat[:, 1] - flat[:, 0]).T)
+    share = float(length[kept].sum() / length.sum())
+    if share < LEAST_SHARE or not _both_ways(flat[kept], pose, length[kept]):
+        return None
+    if not _leans(pose, covariance, flat[kept]):
+        return None
+    half = off[kept] * length[kept] * radius / 2
+    u_places, u_stretch = _uncertainties(pose, covariance, flat[kept])
+    return Lean(
+        to_plane=_transform(pose, box, radius),
+        u_places=u_places * radius,
+        u_stretch=u_stretch,
+        scatter=float(np.sqrt(np.average(half**2, weights=length[kept]))),
+        share=share,
+        strokes=strokes[kept],
+    )
+
+
+def _fit(flat: Array, radius: float) -> tuple[_Pose, Array, Array, Array]:
+    """Fit a pose: it, its covariance, how far each stroke is off (radians), and how far it may."""
+    length = np.hypot(*(flat[:, 1] - flat[:, 0]).T)
+    sigma = np.hypot(END_PX / (length * radius), STRAY)
+
+    def misfit(values: Array, wide: float) -> Array:
+        z = _off(flat, _Pose(*values)) / (wide * sigma)
+        loss = np.sign(z) * CAUCHY * np.sqrt(np.log1p((z / CAUCHY) ** 2))
+        return np.concatenate([loss, values / PRIOR])
+
+    tried = [
+        least_squares(misfit, np.array(at), method="lm", args=(WIDE,), max_nfev=FEW)
+        for at in _starts(flat, length)
+    ]
+    likeliest = min(tried, key=lambda fit: float(fit.cost))
+    done = least_squares(misfit, likeliest.x, method="lm", args=(1.0,))
+    at = done.x
+    pose = _Pose(*(float(v) for v in at))
+    off = _off(flat, pose)
+    near = (off / sigma)[np.abs(off) < WITH * sigma]
+    more = SIDES * max(1.0, float(np.mean(near**2)) if len(near) else 1.0)
+    slopes = np.asarray(done.jac, float)
+    covariance = more * np.linalg.pinv(slopes.T @ slopes)
+    return pose, np.asarray(covariance, float), off, sigma
+
+
+def _starts(flat: Array, length: Array) -> list[_Pose]:
+    """Try leans in steps: the best turn most length into one direction and across it."""
+    tangents = np.tan(np.radians(np.linspace(-STEEPEST_DEG, STEEPEST_DEG, STEPS))) / USUAL_FOCAL
+    worth = []
+    for a in tangents:
+        for b in tangents:
+            gathered, turn = _gather(flat, length, _Pose(float(a), float(b), 0.0, 0.0, 0.0, 0.0))
+            worth.append((gathered, _Pose(float(a), float(b), turn, 0.0, 0.0, 0.0)))
+    worth.sort(key=lambda pair: -pair[0])
+    return [pose for _, pose in worth[:STARTS]]
+
+
+def _gather(flat: Array, length: Array, pose: _Pose) -> tuple[float, float]:
+    """Most length within a window of directions, right angles apart, and that direction."""
+    ends = _on_plane(flat, pose)
+    way = ends[:, 1] - ends[:, 0]
+    turn = np.mod(np.arctan2(way[:, 1], way[:, 0]), np.pi / 2) / (np.pi / 2)
+    lengths = np.bincount((turn * BINS).astype(int) % BINS, length, minlength=BINS)
+    reach = round(WINDOW_DEG / 90 * BINS / 2)
+    near = np.sum([np.roll(lengths, k) for k in range(-reach, reach + 1)], axis=0)
+    return float(near.max()), (int(near.argmax()) + 0.5) / BINS * math.pi / 2
+
+
+def _off(flat: Array, pose: _Pose) -> Array:
+    """Angle in the picture from each stroke to level or plumb, whichever is nearer, radians."""
+    ends = _straight(flat, pose)
+    middle, way = ends.mean(axis=1), ends[:, 1] - ends[:, 0]
+    across, along, _ = _axes(pose)
+    offs = []
+    for axis in (across, along):  # towards where lines of this direction vanish
+        to = _focal(pose) * axis[:2] - middle * axis[2]
+        sine = way[:, 0] * to[:, 1] - way[:, 1] * to[:, 0]
+        cosine = (way * to).sum(axis=1)
+        offs.append(np.arctan2(sine * np.sign(cosine), np.abs(cosine)))
+    both = np.array(offs)
+    return np.asarray(both[np.abs(both).argmin(axis=0), np.arange(len(flat))], float)
+
+
+def _focal(pose: _Pose) -> float:
+    return USUAL_FOCAL * math.exp(min(max(pose.focal, -2.0), 2.0))
+
+
+def _axes(pose: _Pose) -> tuple[Array, Array, Array]:
+    """The paper's two directions, turned, and what is square to it, as the camera sees them."""
+    f = _focal(pose)
+    square = np.array([pose.a * f, pose.b * f, 1.0])
+    square /= np.linalg.norm(square)
+    first = np.array([1.0, 0.0, 0.0]) - square * square[0]
+    first /= np.linalg.norm(first)
+    second = np.cross(square, first)
+    c, s = math.cos(pose.turn), math.sin(pose.turn)
+    return c * first + s * second, c * second - s * first, square
+
+
+def _straight(flat: Array, pose: _Pose) -> Array:
+    """Undo the lens."""
+    s = (flat**2).sum(axis=-1, keepdims=True)
+    return np.asarray(flat * (1 + s * (pose.k1 + s * pose.k2)), float)
+
+
+def _matrix(pose: _Pose) -> Array:
+    """From straight places to the plane."""
+    rays = np.diag([1 / _focal(pose), 1 / _focal(pose), 1.0])
+    return np.asarray(np.array(_axes(pose)) @ rays, float)
+
+
+def _on_plane(flat: Array, pose: _Pose) -> Array:
+    p = _straight(flat, pose)
+    q = np.concatenate([p, np.ones((*p.shape[:-1], 1))], axis=-1) @ _matrix(pose).T
+    return np.asarray(q[..., :2] / q[..., 2:], float)
+
+
+def _both_ways(flat: Array, pose: _Pose, length: Array) -> bool:
+    """Whether strokes run in both directions: parallel ones alone lie in many planes."""
+    if len(flat) < LEAST_STROKES:
+        return False
+    ends = _on_plane(flat, pose)
+    level = np.abs(ends[:, 1] - ends[:, 0]).argmax(axis=1) == 0
+    part = float(length[level].sum() / length.sum())
+    return LEAST_ACROSS <= part <= 1 - LEAST_ACROSS
+
+
+def _leans(pose: _Pose, covariance: Array, flat: Array) -> bool:
+    """Whether scale changes across the strokes, clearly and by more than bent paper shows."""
+    lean = np.array(pose[:2])
+    size = float(np.hypot(*lean))
+    if size == 0.0:
+        return False
+    way = lean / size
+    reach = float(np.ptp(flat.reshape(-1, 2) @ way))
+    u = math.sqrt(max(float(way @ covariance[:2, :2] @ way), 0.0))
+    return size > SURE * u and size * reach > LEAST_LEAN and u * reach < MOST_U
+
+
+def _uncertainties(pose: _Pose, covariance: Array, flat: Array) -> tuple[float, float]:
+    """Uncertainties of a place between the strokes, in half diagonals, and of ln(x/y)."""
+    size = _unit(pose)
+    corners = flat.reshape(-1, 2)
+    across, down = (np.linspace(corners[:, k].min(), corners[:, k].max(), 5) for k in (0, 1))
+    grid = np.array([(x, y) for y in down for x in across])
+    base = _on_plane(grid, pose) / size
+    spread, stretch = 0.0, 0.0
+    values, ways = np.linalg.eigh(covariance)
+    for value, way in zip(values, ways.T, strict=True):
+        moved = _on_plane(grid, _Pose(*(np.array(pose) + way * math.sqrt(max(value, 0.0))))) / size
+        left, log = _without_stretch(base, moved)
+        spread += float((left**2).mean())
+        stretch += log**2
+    return math.sqrt(spread), math.sqrt(stretch)
+
+
+def _without_stretch(base: Array, moved: Array) -> tuple[Array, float]:
+    """What is left between two maps when turn, shift, and a scale of each axis are fitted."""
+    base, moved = base - base.mean(axis=0), moved - moved.mean(axis=0)
+    columns, *_ = np.linalg.lstsq(base, moved, rcond=None)
+    x, y = (float(np.hypot(*row)) for row in columns)
+    return moved - base @ columns, math.log(x / y)
+
+
+def _unit(pose: _Pose) -> float:
+    """How large half a diagonal, in the picture's middle, is on the plane."""
+    m = _matrix(pose)
+    middle = m[:2, 2] / m[2, 2]
+    jacobian = (m[:2, :2] - np.outer(middle, m[2, :2])) / m[2, 2]
+    return math.sqrt(abs(float(np.linalg.det(jacobian))))
+
+
+def _transform(pose: _Pose, box: Box, radius: float) -> Transform:
+    """As a transform from px: turned back to how the picture stands."""
+    quarter = round(pose.turn / (math.pi / 2))
+    pose = pose._replace(turn=pose.turn - quarter * math.pi / 2)
+    middle = Point(*box.centre)
+    shift = np.array([[1, 0, -middle.x], [0, 1, -middle.y], [0, 0, radius]]) / radius
+    size = np.diag([radius / _unit(pose), radius / _unit(pose), 1.0])
+    lens = Lens(centre=middle, radius=radius, k1=pose.k1, k2=pose.k2)
+    return Transform(Transform.from_matrix(size @ _matrix(pose) @ shift).rows, lens=lens)

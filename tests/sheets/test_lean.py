@@ -1,0 +1,138 @@
+"""How paper leans, from strokes drawn on it: through the camera model, and against scikit-image."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+from skimage.transform import AffineTransform
+
+from audit.geometry import Box
+from audit.sheets.lean import Lean, find_lean
+from audit.sheets.strokes import find_strokes
+from tests.sheets.camera import aim, photograph
+
+PICTURE = (1600, 1200)
+BOX = Box(0.0, 0.0, *map(float, PICTURE))
+SIZE = (279.4, 215.9)
+GRID = np.array([(x, y) for x in np.linspace(20, 260, 7) for y in np.linspace(20, 195, 7)])
+
+
+def strokes_on_paper(rng: np.random.Generator, *, count: int = 60, slanted: float = 0.0):
+    """Level and plumb strokes of a drawing, mm; a share of them run as they like."""
+    start = rng.uniform((15, 15), (200, 150), (count, 2))
+    length = rng.uniform(10, 60, count)
+    way = np.where(rng.random(count) < 0.5, 0.0, np.pi / 2)
+    way = np.where(rng.random(count) < slanted, rng.uniform(0, np.pi, count), way)
+    step = length[:, None] * np.column_stack([np.cos(way), np.sin(way)])
+    return np.stack([start, start + step], axis=1)
+
+
+def seen(camera, mm, rng: np.random.Generator, *, off_px: float):
+    px = camera.see(mm.reshape(-1, 2)).reshape(-1, 2, 2)
+    return px + rng.normal(0, off_px, px.shape)
+
+
+def left_over(lean: Lean, camera) -> tuple[np.ndarray, float]:
+    """What is left of a grid, mm, once turn, shift and a scale of each axis are fitted; shear."""
+    plane = lean.to_plane.apply_many(camera.see(GRID))
+    fit = AffineTransform.from_estimate(GRID, plane)
+    size = np.sqrt(abs(np.linalg.det(fit.params[:2, :2])))
+    return (plane - fit(GRID)) / size, float(fit.shear)
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2, 3, 5, 6, 7])  # that of 4 looks straight down
+def test_strokes_seen_askew_are_square_to_each_other_again(seed):
+    rng = np.random.default_rng(seed)
+    camera = aim(SIZE, PICTURE, rng)
+    lean = find_lean(seen(camera, strokes_on_paper(rng), rng, off_px=0.3), BOX)
+    assert lean is not None
+    off, shear = left_over(lean, camera)
+    assert float(np.sqrt((off**2).sum(axis=1).mean())) < 0.25
+    assert abs(shear) < 0.005
+
+
+def test_a_third_of_slanted_strokes_does_not_mislead():
+    rng = np.random.default_rng(3)
+    camera = aim(SIZE, PICTURE, rng)
+    mm = strokes_on_paper(rng, count=90, slanted=0.33)
+    lean = find_lean(seen(camera, mm, rng, off_px=0.3), BOX)
+    assert lean is not None
+    assert np.abs(left_over(lean, camera)[0]).max() < 0.6
+
+
+def test_places_are_as_uncertain_as_told():
+    ratios = []
+    for seed in range(24):
+        rng = np.random.default_rng(100 + seed)
+        camera = aim(SIZE, PICTURE, rng)
+        lean = find_lean(seen(camera, strokes_on_paper(rng), rng, off_px=0.3), BOX)
+        if lean is None:
+            continue
+        off, _ = left_over(lean, camera)
+        middle = camera.see(np.array([SIZE]) / 2)[0]
+        px_per_mm = 1 / np.sqrt(abs(np.linalg.det(jacobian(camera, middle))))
+        ratios.append(float(np.sqrt((off**2).mean())) * px_per_mm / lean.u_places)
+    assert len(ratios) > 18
+    assert 0.3 < float(np.sqrt(np.mean(np.square(ratios)))) < 1.3
+
+
+def jacobian(camera, px):
+    steps = camera.place(px + np.array([(0, 0), (1, 0), (0, 1)]))
+    return np.array([steps[1] - steps[0], steps[2] - steps[0]]).T
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 0.7, 8.0])
+def test_a_flat_scan_does_not_lean(turn_deg):
+    rng = np.random.default_rng(5)
+    c, s = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
+    flat = strokes_on_paper(rng) @ np.array([[c, s], [-s, c]]) * 4 + 100
+    assert find_lean(flat + rng.normal(0, 0.3, flat.shape), BOX) is None
+
+
+def test_a_flat_picture_of_slanted_lines_says_nothing():
+    """Three directions 60° apart, as of a box drawn in isometric projection."""
+    rng = np.random.default_rng(8)
+    way = np.radians(rng.choice([30.0, 90.0, 150.0], 80))
+    start = rng.uniform((200, 200), (1200, 900), (80, 2))
+    step = rng.uniform(40, 200, 80)[:, None] * np.column_stack([np.cos(way), np.sin(way)])
+    ends = np.stack([start, start + step], axis=1)
+    assert find_lean(ends + rng.normal(0, 0.3, ends.shape), BOX) is None
+
+
+def test_strokes_that_run_one_way_say_nothing():
+    rng = np.random.default_rng(2)
+    camera = aim(SIZE, PICTURE, rng)
+    mm = strokes_on_paper(rng)
+    level = mm[np.abs(mm[:, 1, 1] - mm[:, 0, 1]) < 1e-9]
+    assert len(level) > 20
+    assert find_lean(seen(camera, level, rng, off_px=0.3), BOX) is None
+
+
+def test_too_few_strokes_say_nothing():
+    rng = np.random.default_rng(2)
+    camera = aim(SIZE, PICTURE, rng)
+    assert find_lean(seen(camera, strokes_on_paper(rng, count=8), rng, off_px=0.1), BOX) is None
+    assert find_lean(np.empty((0, 2, 2)), BOX) is None
+
+
+def test_most_grain_of_a_table_is_no_stroke():
+    photo = photograph(np.random.default_rng(9), backgrounds=("planks",), picture=PICTURE)
+    found = find_strokes(photo.pixels)
+    mm = photo.camera.place(found.mean(axis=1))
+    on_paper = ((mm > -2) & (mm < np.array(photo.size_mm) + 2)).all(axis=1)
+    assert on_paper.sum() > 20
+    assert on_paper.mean() > 0.7  # of all long dark lines one in seven is
+
+
+def test_blank_paper_has_no_strokes():
+    assert find_strokes(np.full((300, 400), 230, np.uint8)).shape == (0, 2, 2)
+
+
+def test_strokes_lie_where_they_were_drawn():
+    page = np.full((3000, 4000), 240, np.uint8)
+    cv2.line(page, (500, 1000), (3500, 1000), 20, 6)
+    found = find_strokes(page)
+    assert len(found) == 2  # both sides of it
+    assert np.abs(found[..., 1] - 1000.5).max() < 6
+    assert found[..., 0].min() == pytest.approx(500, abs=12)
