@@ -58,8 +58,8 @@ def say_printed(dimension: Dimension) -> str:
     Returns
     -------
     str
-        ``3 9/32 in``; ``5.500 in`` and ``12,5 mm`` where decimals are printed; ``“31,8” (318 mm)`` where the plan
-        counts centimetres, ``“3'-6 1/2"” (42 1/2 in)`` where it counts feet as well.
+        ``3 9/32 in``; ``5.500 in`` and ``12,5 mm`` where decimals are printed; ``“31,8” (318 mm)``
+        where the plan counts centimetres, ``“3'-6 1/2"” (42 1/2 in)`` where feet as well.
 
     Raises
     ------
