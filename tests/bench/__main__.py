@@ -20,6 +20,7 @@ BENCHES = (
     "find_raster",
     "hand",
     "plates",
+    "photographed",
     "planted",
     "planted_records",
     "growth",

@@ -43,6 +43,7 @@ COLUMNS = (
     "verdict right", "of all", "planted", "named", "false a sheet", "codes", "s a sheet",
 )  # fmt: skip
 KINDS = ("distance", "beside", "radius", "diameter", "broken")
+TITLE = "Linear dimensions of plates of old books, and planted errors of 6 %"
 CLEAN = 3  # every so many-th plate has no error
 
 
@@ -124,9 +125,9 @@ def share(part: int, whole: int) -> str:
     return f"{part / whole:.2f}" if whole else "–"
 
 
-def table(rows: dict[tuple[str, str], Outcome]) -> Table:
+def table(rows: dict[tuple[str, str], Outcome], *, title: str = TITLE) -> Table:
     """Linear sizes and errors, a row for each way to scan."""
-    told = Table(title="Linear dimensions of plates of old books, and planted errors of 6 %")
+    told = Table(title=title)
     for name in COLUMNS:
         told.add_column(name)
     for (label, how), outcome in sorted(rows.items()):
@@ -170,13 +171,13 @@ def tell(job: Job, keep: Path | None) -> None:
     how = f"{job.dpi} {'bilevel' if job.bilevel else 'gray'}"
     print(f"== {job.number}: {kind}; {how}; false {dict(outcome.false)}")
     for s in outcome.seen:
-        print(_line(s, job.dpi))
+        print(size_line(s, job.dpi))
     for f in audit.findings:
         print(f"   {f.code} {f.severity.value} {list(f.dimensions)} {f.text}")
     print(" | ".join(cells(outcome)))
 
 
-def _line(s: Seen, dpi: int) -> str:
+def size_line(s: Seen, dpi: int) -> str:
     mark, wrong = "  " if s.judged_right else "- ", "WRONG" if s.wrong else ""
     off = "/".join(f"{v:.1f}" for v in s.off_px) or "not found"
     size = f"{s.drawn.length_mm * 25.4 / dpi:5.1f} mm"

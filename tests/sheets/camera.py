@@ -138,17 +138,29 @@ def _noise(shape, rng, *, across: float, along: float) -> np.ndarray:
 
 
 def aim(
-    size_mm, picture: tuple[int, int], rng: np.random.Generator, *, bend: float = 1.0
+    size_mm,
+    picture: tuple[int, int],
+    rng: np.random.Generator,
+    *,
+    bend: float = 1.0,
+    tilt: float = 32.0,
+    fill: tuple[float, float] = (0.5, 0.92),
+    inside: bool = True,
 ) -> Camera:
-    """A camera that has the whole sheet in its picture. `bend` scales the distortion."""
+    """A camera that has the whole sheet in its picture, or (not `inside`) somewhere before it.
+
+    `bend` scales the distortion, `tilt` is the most it leans either way, degrees, `fill` how much
+    of the picture's longer side the sheet takes.
+    """
+    most = tilt
     wide, high = picture
     radius = np.hypot(wide, high) / 2
     for _ in range(500):
         focal = rng.uniform(0.75, 1.3) * max(picture)
-        tilt, pan = np.radians(rng.uniform(-32, 32, 2))
+        tilt, pan = np.radians(rng.uniform(-most, most, 2))
         roll = np.radians(rng.uniform(-18, 18) + 90 * rng.integers(0, 4))
         turn = _turn_x(tilt) @ _turn_y(pan) @ _turn_z(roll)
-        away = max(size_mm) * focal / max(picture) / rng.uniform(0.5, 0.92)
+        away = max(size_mm) * focal / max(picture) / rng.uniform(*fill)
         lens = np.array([[focal, 0, wide / 2], [0, focal, high / 2], [0, 0, 1.0]])
         middle = np.array([*rng.uniform(-0.06, 0.06, 2) * max(size_mm), away])
         shift = middle - turn @ np.array([size_mm[0] / 2, size_mm[1] / 2, 0])
@@ -156,6 +168,8 @@ def aim(
         centre = (wide / 2 + rng.normal(0, 0.01 * wide), high / 2 + rng.normal(0, 0.01 * high))
         d1, d2 = bend * rng.uniform(-0.07, 0.03), bend * rng.uniform(-0.01, 0.01)
         camera = Camera(matrix, centre, float(radius), d1, d2, -(lens @ turn[:, 2]))
+        if not inside:
+            return camera
         corners = camera.see(corners_of(size_mm))
         room = 0.012 * np.array(picture)
         if (corners > room).all() and (corners < np.array(picture) - room).all():
@@ -200,12 +214,25 @@ def photograph(
         page, border = draw_sheet(size_mm, rng, border=rng.random() < 0.7)
     camera = aim(size_mm, picture, rng, bend=bend)
     kind = str(rng.choice(list(backgrounds)))
-    seen = _project(page, size_mm, camera, picture, texture(kind, picture[::-1], rng))
-    light = _light(camera, size_mm, picture, rng)
-    pixels = _develop(seen * light, rng)
+    pixels = photograph_page(page, size_mm, camera, picture, rng, backgrounds=(kind,))
     return Photo(
         pixels, camera, paper, size_mm, nominal, camera.see(corners_of(size_mm)), border, kind
     )
+
+
+def photograph_page(
+    page: np.ndarray,
+    size_mm: tuple[float, float],
+    camera: Camera,
+    picture: tuple[int, int],
+    rng: np.random.Generator,
+    *,
+    backgrounds: tuple[str, ...],
+) -> np.ndarray:
+    """Photograph a page that lies on a table of one of these kinds; gray uint8."""
+    kind = backgrounds[0] if len(backgrounds) == 1 else str(rng.choice(list(backgrounds)))
+    seen = _project(page, size_mm, camera, picture, texture(kind, picture[::-1], rng))
+    return _develop(seen * _light(camera, size_mm, picture, rng), rng)
 
 
 def _project(page, size_mm, camera, picture, table) -> np.ndarray:
