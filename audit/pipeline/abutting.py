@@ -18,6 +18,7 @@ from audit.geometry import Box
 from audit.pipeline.doubting import doubt_size, unconfirmed
 from audit.pipeline.framed import is_framed
 from audit.reading import TextLine
+from audit.reading.readers import SETTLED
 from audit.records import Dimension, Reading
 from audit.records.doubts import MAY_BE_PART, NEARLY_TOUCHES
 
@@ -37,6 +38,7 @@ _FRACTION = re.compile(r"\d+/\d+")
 _WHOLE = re.compile(r"(?<![\d/.,])\d+$")
 _DECIMALS = re.compile(r"\.\d*$")
 _LETTERED = re.compile(r"[\w?.Ø]")
+_ENDED = re.compile(r"\d ?[\"″]$")  # by its inch mark: no number goes on behind it
 
 
 class _Piece(NamedTuple):
@@ -114,11 +116,11 @@ def doubt_abutting(
         return tuple(
             _doubting(d, loose, _Reach(EXACT_GAP, math.inf, ALIKE_HIGH), ends) for d in dimensions
         )
-    others = _Loose.of(
-        (d.reading.text, d.reading.box, d.reading.angle) for d in dimensions if d.reading
-    )
+    readings = [d.reading for d in dimensions if d.reading]
+    others = _Loose.of((r.text, r.box, r.angle) for r in readings)
+    sure = frozenset(r.box for r in readings if r.confidence >= SETTLED and not r.doubt)
     doubted = (_doubting(d, loose, _Reach(LOOSE_GAP, OVERLAP)) for d in dimensions)
-    return tuple(_doubting_next(d, others) for d in doubted)
+    return tuple(_doubting_next(d, others, sure) for d in doubted)
 
 
 def _may_be_part(text: str) -> bool:
@@ -139,6 +141,8 @@ def _doubting(
         return torn
     signs = (p for p in _beside_askew(reading, loose) if p[0].strip() in SIGNS)
     for text, box in (*_beside(reading, loose, near), *signs):
+        if ends is None and _is_parted(reading, text, box, frozenset()):
+            continue
         if ends is None or not is_framed(box, ends, outside=reading.box):
             return doubt_size(dimension, reading, f"“{text}” {MAY_BE_PART}")
     return dimension
@@ -153,13 +157,24 @@ def _doubting_torn(dimension: Dimension, reading: Reading, texts: _Loose) -> Dim
     return dimension
 
 
-def _doubting_next(dimension: Dimension, others: _Loose) -> Dimension:
+def _doubting_next(dimension: Dimension, others: _Loose, sure: frozenset[Box]) -> Dimension:
     reading = unconfirmed(dimension)
     if reading is None:
         return dimension
-    for text, _ in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
-        return doubt_size(dimension, reading, f"“{text}” {NEARLY_TOUCHES}")
+    for text, box in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
+        if not _is_parted(reading, text, box, sure):
+            return doubt_size(dimension, reading, f"“{text}” {NEARLY_TOUCHES}")
     return _doubting_torn(dimension, reading, others)
+
+
+def _is_parted(reading: Reading, text: str, box: Box, sure: frozenset[Box]) -> bool:
+    """Whether the inch mark of the first of two texts parts them; `sure` are texts read surely.
+
+    What stands behind it may be a sign, but no part of its number; nor is it of the next one's.
+    """
+    if _comes_first(reading, box):
+        return _ENDED.search(reading.text) is not None and text.strip() not in SIGNS
+    return box in sure and _ENDED.search(text) is not None
 
 
 def _comes_first(reading: Reading, other: Box) -> bool:

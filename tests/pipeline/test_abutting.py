@@ -148,12 +148,31 @@ def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twic
 
 
 def test_sizes_that_touch_are_doubted_where_no_file_says_where_they_begin():
-    next_one = size("7.5", Box(147, 190, 160, 200))
-    assert all(d.reading.doubt for d in doubt_abutting([HALF, next_one], []) if d.reading)
-    exact = doubt_abutting([HALF, next_one], [], ends=BLANK)
+    first, next_one = size("1/2", HALF.reading.box), size("7.5", Box(147, 190, 160, 200))
+    assert all(d.reading.doubt for d in doubt_abutting([first, next_one], []) if d.reading)
+    exact = doubt_abutting([first, next_one], [], ends=BLANK)
     assert not any(d.reading.doubt for d in exact if d.reading)
     apart = size("7.5", Box(150, 190, 163, 200))
-    assert not any(d.reading.doubt for d in doubt_abutting([HALF, apart], []) if d.reading)
+    assert not any(d.reading.doubt for d in doubt_abutting([first, apart], []) if d.reading)
+
+
+def test_an_inch_mark_parts_two_sizes_that_touch():
+    next_one = size("7.5", Box(147, 190, 160, 200))
+    assert doubt_abutting([HALF, next_one], []) == (HALF, next_one)
+    unsure = replace(HALF, reading=replace(HALF.reading, confidence=0.6))
+    [_, doubted] = doubt_abutting([unsure, next_one], [])  # it may be its own first figure
+    assert doubted.reading.doubt
+    before = size("7.5", Box(103, 190, 118, 200))
+    assert all(d.reading.doubt for d in doubt_abutting([before, HALF], []))
+
+
+@pytest.mark.parametrize(("text", "doubted"), [("t", False), ("3", False), ("R", True)])
+def test_behind_an_inch_mark_a_picture_has_no_more_of_the_number(text, doubted):
+    behind = piece(text, Box(150, 191, 156, 200))
+    [done] = doubt_abutting([HALF], [behind])
+    assert bool(done.reading.doubt) is doubted
+    [bare] = doubt_abutting([size("1/2", HALF.reading.box)], [behind])
+    assert bare.reading.doubt
 
 
 def test_a_size_that_a_person_confirmed_is_not_doubted():
