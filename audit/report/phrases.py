@@ -23,6 +23,7 @@ from audit.records import (
 )
 
 FINEST_SHOP = 64  # finest division on a shop rule, parts of an inch; common practice, no source
+GAP_SLACK = 0.1  # of a difference: told by a simpler fraction it may be off by no more
 FRACTION_SLACK_IN = 0.0005  # in; a measured value this near a shop fraction is spelled as one
 FEW_SHOP = 2  # shop values that a column of the ledger has room for
 SUSPECTED_SIGN = "?"
@@ -230,11 +231,30 @@ def spell_scaled(dimension: Dimension) -> str:
     return spell_measured(scaled.value, scaled.unit)
 
 
-def spell_gap(gap: float, unit: Unit) -> str:
+def spell_gap(gap: float, unit: Unit, *, expanded: float = 0.0, decimal: bool = False) -> str:
     """Spell the size of a difference in shop words.
+
+    Parameters
+    ----------
+    gap : float
+        In `unit`; its sign is not told.
+    unit : Unit
+    expanded : float
+        Its U: of the fractions that near, the simplest is told.
+    decimal : bool
+        Whether the plan prints decimals: then a fraction of an inch is none of its sizes.
+
+    Returns
+    -------
+    str
+        Inches without their mark.
 
     Examples
     --------
+    >>> spell_gap(0.609, Unit.IN), spell_gap(0.609, Unit.IN, expanded=0.02)
+    ('39/64', '5/8')
+    >>> spell_gap(0.609, Unit.IN, expanded=0.02, decimal=True)
+    '0.609'
     >>> spell_gap(0.0938, Unit.IN), spell_gap(0.004, Unit.IN), spell_gap(2.44, Unit.MM)
     ('3/32', '0.004', '2.4 mm')
     >>> spell_gap(1.52, Unit.DEG)
@@ -242,9 +262,17 @@ def spell_gap(gap: float, unit: Unit) -> str:
     """
     gap = abs(gap)
     if unit is Unit.IN:
-        steps = round(gap * FINEST_SHOP)
-        return spell_mixed(Fraction(steps, FINEST_SHOP)) if steps else f"{gap:.3f}"
+        shop = None if decimal else _simplest_near(gap, min(expanded, GAP_SLACK * gap))
+        return spell_mixed(shop) if shop else f"{gap:.3f}"
     return with_unit(f"{gap:.1f}" if gap >= 0.05 else f"{gap:.2f}", unit)
+
+
+def _simplest_near(value: float, off: float) -> Fraction:
+    """Return the fraction of the coarsest rule that comes so near, else the nearest 64th."""
+    steps = [2**k for k in range(FINEST_SHOP.bit_length() - 1)]
+    coarse = (Fraction(round(value * step), step) for step in steps)
+    near = next((c for c in coarse if c and abs(float(c) - value) <= off), None)
+    return near or Fraction(round(value * FINEST_SHOP), FINEST_SHOP)
 
 
 def say_difference(dimension: Dimension) -> str:
@@ -258,7 +286,18 @@ def say_difference(dimension: Dimension) -> str:
     small, large = _WORDS.get(dimension.kind, _SHORT_LONG)
     word = small if dimension.difference < 0 else large
     doubt = SUSPECTED_SIGN if verdict is Verdict.TOO_CLOSE else ""
-    return f"{spell_gap(dimension.difference, scaled.unit)} {word}{doubt}"
+    gap = spell_gap(
+        dimension.difference,
+        scaled.unit,
+        expanded=scaled.expanded,
+        decimal=_prints_decimals(dimension),
+    )
+    return f"{gap} {word}{doubt}"
+
+
+def _prints_decimals(dimension: Dimension) -> bool:
+    text = dimension.reading.text if dimension.reading is not None else ""
+    return "." in text and "/" not in text
 
 
 def say_verdict(dimension: Dimension) -> str:

@@ -26,11 +26,10 @@ from audit.records import (
 from audit.report import Ink
 from audit.report.evidence import size_lines, witness_lines
 from audit.report.ledger import SEVERITY_ORDER, VERDICT_ORDER
-from audit.report.marks import mark_key, mark_sheet
+from audit.report.marks import mark_key, mark_sheet, mark_style
 from audit.report.naming import name_features, name_views, place_of
 from audit.report.phrases import (
     SEVERITY_STYLES,
-    VERDICT_STYLES,
     say_difference,
     say_reader,
     say_verdict,
@@ -321,7 +320,7 @@ def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: st
         feature=feature,
         view=view,
         kind=dimension.kind,
-        mark=show_mark(VERDICT_STYLES[dimension.verdict]),
+        mark=show_mark(mark_style(dimension, audit.findings)),
         verdict=dimension.verdict,
         severity=own[0].severity if own else None,
         code=own[0].code if own else None,

@@ -81,3 +81,22 @@ def test_a_spelled_length_reads_as_the_same_length(value: Fraction) -> None:
 def test_every_verdict_has_words() -> None:
     for verdict in Verdict:
         assert say_verdict(replace(BY_ID[15], verdict=verdict))
+
+
+@pytest.mark.parametrize(
+    ("printed", "expanded", "says"),
+    [("7/8", 0.02, "5/8 long"), ("7/8", 0.002, "39/64 long"), (".875", 0.02, "0.609 long")],
+)
+def test_a_difference_is_told_no_finer_than_it_is_known_and_in_the_numbers_of_the_print(
+    printed: str, expanded: float, says: str
+) -> None:
+    known = BY_ID[12]
+    assert known.reading is not None
+    assert known.scaled is not None
+    dimension = replace(
+        known,
+        reading=replace(known.reading, text=printed),
+        scaled=replace(known.scaled, expanded=expanded),
+        difference=0.609,
+    )
+    assert say_difference(dimension) == says

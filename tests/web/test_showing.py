@@ -195,3 +195,19 @@ def test_a_warning_about_an_agreeing_size_counts_and_unpicks_it():
     (row,) = list_rows(warned, SHEET)
     assert row.preselected is None
     assert row.needs_you
+
+
+def test_an_agreeing_size_that_cannot_be_built_bears_the_same_sign_as_on_the_sheet():
+    warning = Finding(
+        id=9, code="F101", severity=Severity.WARNING, text="cannot go in", dimensions=(1,)
+    )
+    for findings, word in (((), "agrees"), ((warning,), "warning")):
+        audit = Audit(
+            name="a",
+            sheets=(SHEET,),
+            views=(VIEW,),
+            dimensions=(dimension(1, Verdict.AGREES),),
+            findings=findings,
+        )
+        [row] = list_rows(audit, SHEET)
+        assert row.mark.word == word

@@ -144,6 +144,7 @@ export class Ledger {
 /** @param {Row} row @returns {string} class of its colour */
 export function toneOf(row) {
   if (row.verdict === null) return row.severity === 'note' ? 'unknown' : 'disagrees';
+  if (row.verdict === 'agrees' && row.mark.word !== 'agrees') return 'disagrees';
   return { disagrees: 'disagrees', 'too-close': 'close', 'not-printed': 'unprinted', agrees: 'agrees' }[row.verdict] ?? 'unknown';
 }
 
