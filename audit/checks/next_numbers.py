@@ -1,10 +1,10 @@
 """Sizes too close to call that can be no other number of their sheet.
 
-On a sheet drawn by hand one right size in twenty is off by more than U. What a doubt there is about
-is a wrong number, and a wrong number is another one of the sheet's own: where it prints sixteenths,
-1 7/8 may stand for 1 13/16, not for 1 55/64. Where the printed number is off by no more than right
-lengths of this sheet ever scatter and numbers are rounded, and both numbers next to it are off by
-more, nothing is left to doubt.
+On a sheet drawn by hand one right size in twenty is off by more than U, and more are off by more
+than the tolerance less U. What a doubt there is about is a wrong number, and a wrong number is
+another one of the sheet's own: where it prints sixteenths, 1 7/8 may stand for 1 13/16, not for
+1 55/64. Where the printed number is off by no more than right lengths of this sheet ever scatter
+and numbers are rounded, and both numbers next to it are off by more, nothing is left to doubt.
 """
 
 from __future__ import annotations
@@ -17,9 +17,10 @@ from math import ceil, floor, hypot
 from audit.lengths import Length, Unit
 from audit.records import Dimension, Settings, Verdict
 from audit.scale import why_not_read
-from audit.uncertainty import COVERAGE_FACTOR, is_by_own_limit, rectangular
+from audit.uncertainty import COVERAGE_FACTOR, rectangular
 
 ENOUGH = 10  # sizes a sheet must print before it tells what steps it prints
+FEW = 5  # different sizes that tell at least that it prints none finer than half their step
 FINER = Fraction(1, 10)  # of its sizes that may be finer: slips, and one size among many
 ONE_OF = 5  # sizes of a view of which one may be finer, be it only a slip
 STEPS = {
@@ -57,13 +58,19 @@ def usual_steps(dimensions: Iterable[Dimension], *, settings: Settings) -> Usual
     UsualSteps
     """
     sizes = _sizes(dimensions, settings)
-    inch, mm = (
-        _step(sizes[unit], STEPS[unit], finer=FINER * len(sizes[unit]))
-        if len(sizes[unit]) >= ENOUGH
-        else None
-        for unit in (Unit.IN, Unit.MM)
-    )
+    inch, mm = (_usual_step(sizes[unit], STEPS[unit]) for unit in (Unit.IN, Unit.MM))
     return UsualSteps(inch=inch, mm=mm)
+
+
+def _usual_step(
+    sizes: Sequence[tuple[Fraction, Fraction]], steps: Sequence[Fraction]
+) -> Fraction | None:
+    """Return the step of nine tenths of many sizes; of few, one finer than that of them all."""
+    if len(sizes) >= ENOUGH:
+        return _step(sizes, steps, finer=FINER * len(sizes))
+    step = _step(sizes, steps, finer=0) if len({size for size, _ in sizes}) >= FEW else None
+    finer = [s for s in steps if step is not None and s < step]
+    return finer[0] if finer else None
 
 
 def steps_in_view(
@@ -144,15 +151,14 @@ def settle_by_next(dimension: Dimension, steps: UsualSteps) -> Dimension:
     Returns
     -------
     Dimension
-        As it was, where the sheet shows errors as small as the tolerance, and where the size
-        itself is no multiple of the step.
+        As it was, where the size itself is no multiple of the step.
     """
     scaled, printed = dimension.scaled, dimension.printed
     if dimension.verdict is not Verdict.TOO_CLOSE or scaled is None or printed is None:
         return dimension
     tolerance, off = dimension.tolerance or 0.0, abs(dimension.difference or 0.0)
     most = FAR * hypot(scaled.expanded / COVERAGE_FACTOR, rectangular(tolerance / 2))
-    if not is_by_own_limit(tolerance, expanded=scaled.expanded) or off > most:
+    if off > most:
         return dimension
     step = steps.of(printed.unit)
     callout = dimension.reading.callout if dimension.reading is not None else None

@@ -69,9 +69,13 @@ def test_a_size_stays_open_where_the_next_number_may_be_meant():
     )
 
 
-def test_nothing_is_settled_where_the_sheet_shows_the_tolerance_or_tells_no_steps():
-    fine = close("1 7/8", off=0.013, expanded=0.005)
-    assert settled(fine) is Verdict.TOO_CLOSE
+def test_a_size_within_a_tolerance_that_the_sheet_shows_agrees_where_no_other_number_fits():
+    """T - U is less than what right sizes are rounded and drawn to, and 1 13/16 is far off."""
+    assert settled(close("1 7/8", off=0.013, expanded=0.005)) is Verdict.AGREES
+    assert settled(close("1 7/8", off=0.017, expanded=0.005)) is Verdict.TOO_CLOSE
+
+
+def test_nothing_is_settled_where_a_sheet_tells_no_steps():
     assert settled(close("1 7/8", off=0.013), UsualSteps(inch=None, mm=None)) is Verdict.TOO_CLOSE
 
 
@@ -90,8 +94,15 @@ def test_the_steps_of_a_sheet_are_those_of_nine_tenths_of_its_sizes():
     assert steps(sizes).inch == Fraction(1, 16)
     assert steps([*sizes[:9], "19/32"]).inch == Fraction(1, 16)  # one may be a slip
     assert steps([*sizes[:8], "19/32", "21/32"]).inch == Fraction(1, 32)
-    assert steps(sizes[:9]).inch is None
     assert steps(sizes, confidence=0.3).inch is None
+
+
+def test_few_sizes_of_a_sheet_tell_that_it_prints_none_finer_than_half_their_step():
+    sizes = ["1 7/8", "2", "3/4", "1 1/2", "5/16", "2 1/4"]
+    assert steps(sizes).inch == Fraction(1, 32)
+    assert steps([*sizes, "19/32"]).inch == Fraction(1, 64)
+    assert steps([*sizes, "19/64"]).inch is None
+    assert steps(sizes[:4]).inch is None
 
 
 def test_decimals_count_as_exactly_as_their_last_place():
