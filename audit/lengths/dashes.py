@@ -15,9 +15,11 @@ _HELD = "\u2010"  # stands in for a dash that is decided: it must not be decided
 _THREAD_WORD = (
     r"(?= ?-? ?(?:UN|NP|N[CFS]\b|TAP|TH(?:REA)?D|[123][AB]\b|BOLT|SCREW|NUT|MACH|HEX|ROD\b))"
 )
+_BEFORE_THREAD = re.compile(r"\bTAP(?:PED)?\.? ?$", _I)
+# a decimal size is a thread's only where a word says so: ASME Y14.6 writes .250-20 UNC
 _UNIFIED = re.compile(
-    rf"(?P<size>(?<![\d.])(?:\d+[ -])?\d+/\d+)\"? ?- ?(?P<tpi>\d{{1,2}})(?![\d/.'\"°])"
-    rf"(?! ?(?:MM|IN\b))(?P<word>{_THREAD_WORD})?",
+    rf"(?P<size>(?<![\d.])(?:(?:\d+[ -])?\d+/\d+|\d?\.\d{{2,4}}))\"? ?- ?(?P<tpi>\d{{1,2}})"
+    rf"(?![\d/.'\"°])(?! ?(?:MM|IN\b))(?P<word>{_THREAD_WORD})?",
     _I,
 )
 _NUMBERED = re.compile(
@@ -56,7 +58,8 @@ def _vary_thread(spelling: Spelling) -> Iterable[Spelling]:
     if match is None:
         yield plain
         return
-    sure = match["word"] is not None or match.groupdict().get("hash")
+    before = _BEFORE_THREAD.search(text[: match.start()])
+    sure = match["word"] is not None or match.groupdict().get("hash") or before
     standard = _is_standard(match)
     if sure or standard:
         yield plain.also(_hold_thread(match), AS_WRITTEN, "")

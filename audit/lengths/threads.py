@@ -11,7 +11,8 @@ from audit.lengths.length import Length, Unit
 from audit.lengths.tables import drill_sizes, screw_sizes
 
 _UNIFIED = re.compile(
-    r"(?P<hash>#|NO\.? ?)?(?P<size>(?:\d+ )?\d+/\d+|\d+)-(?P<tpi>\d+(?:\.5)?)[ -]*(?P<grade>.*)",
+    r"(?P<hash>#|NO\.? ?)?(?P<size>(?:\d+ )?\d+/\d+|\d?\.\d+|\d+)-(?P<tpi>\d+(?:\.5)?)[ -]*"
+    r"(?P<grade>.*)",
     re.IGNORECASE,
 )
 # A metric pitch is never coarser than this share of its diameter (M1.6 x .35 is .22, M3 x .5 .17);
@@ -68,7 +69,7 @@ def read_thread(text: str) -> Thread | None:
 
 
 def _find_major(size: str, *, numbered: bool, grade: str) -> tuple[str, Length | None]:
-    if "/" in size:
+    if "/" in size or "." in size:
         return "unified", Length(read_number(size)[0], Unit.IN)
     by_number = screw_sizes("numbered screws").get(size)
     if by_number is None or (not numbered and size in ("1", "2", "3", "4") and grade):

@@ -437,3 +437,23 @@ def test_a_letter_before_a_thread_is_read_without_an_error(text):
 def test_a_size_behind_where_it_runs_to_is_read():
     assert read("TO BASE 1 1/2").size == Length(Fraction(3, 2), Unit.IN)
     assert read("1 1/2 TO BASE").size == Length(Fraction(3, 2), Unit.IN)
+
+
+@pytest.mark.parametrize("text", ["TAP 3/16-32", 'TAP 3/16"-32', "TAPPED 5/32-36", "TAP 1/8-40"])
+def test_a_tap_before_a_size_that_no_table_has_makes_a_thread_of_it(text):
+    callout = read(text)
+    assert callout.kind is CalloutKind.THREAD
+    assert callout.size == Length(read(text.split()[1].split("-")[0]).size.value, Unit.IN)
+
+
+@pytest.mark.parametrize("text", ["TAP .250-20", ".250-20 UNC-2B", ".250-20 TAP"])
+def test_a_thread_may_be_named_by_its_decimal_diameter(text):
+    callout = read(text)
+    assert callout.thread is not None
+    assert callout.thread.threads_per_inch == 20
+    assert callout.size == Length(Fraction(1, 4), Unit.IN)
+
+
+@pytest.mark.parametrize("text", [".250-.260", ".250 -.005", ".250-20"])
+def test_a_decimal_before_a_dash_is_no_thread_without_a_word(text):
+    assert all(c.thread is None for c in parse_callouts(text, unit=Unit.IN))
