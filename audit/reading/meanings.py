@@ -1,8 +1,8 @@
 """How surely a size was read, over all the spellings of it that were heard.
 
 A reader shares what it hears among texts, a verdict is about a size: ``2'-0 5/8`` and the same with
-its inch mark are one, and ``11/2`` may be ``1 1/2`` with its gap lost. Whether a size is usual, or
-fits the drawing, never enters.
+its inch mark are one, ``11/2`` may be ``1 1/2`` with its gap lost, and the dash of ``-3/4`` is the
+end of a line. Whether a size is usual, or fits the drawing, never enters.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from audit.lengths import Callout, Unit, parse_callouts
+from audit.networks.dashes import without_end_dashes
 from audit.networks.reader import odds_of, raise_odds
 from audit.records import Candidate, ReadBy
 
@@ -61,12 +62,13 @@ def may_mean(text: str, callout: Callout, *, unit: Unit | None) -> bool:
     Examples
     --------
     >>> (said,) = parse_callouts('1 1/2"', unit=None)
-    >>> [may_mean(text, said, unit=None) for text in ("1 1/2", "11/2", "1-1/2", "1/2", "R 1 1/2")]
+    >>> [may_mean(text, said, unit=None) for text in ("1 1/2", "11/2", '-1 1/2"', "1/2", "R 1 1/2")]
     [True, True, True, False, False]
     >>> may_mean("", said, unit=None)
     False
     """
-    meanings = parse_callouts(text, unit=unit) if text.strip() else ()
+    whole = without_end_dashes(text.strip())
+    meanings = parse_callouts(whole, unit=unit) if whole else ()
     meant = _plain(callout)
     return any(m.rank <= MEANT and _plain(m) == meant for m in meanings)
 

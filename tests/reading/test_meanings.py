@@ -25,6 +25,8 @@ def heard(*pairs, by=ReadBy.NET, unit=Unit.IN):
         ("1 1/2", "11/2"),
         ('8 1/2"', '8-1/2"'),
         ("1/2R", "1/2R."),
+        ("3' 3 1/2\"", "-3' 3 1/2\""),
+        ('3/4"', '3/4"-'),
     ],
 )
 def test_spellings_of_one_size_are_sure_together(first, other):
