@@ -28,7 +28,9 @@ APART, INTO = 0.45, 0.15  # of it from the text, and how far boxes may reach int
 ASIDE = 0.3  # share of the text's width, between the middles
 DEPTH = 0.45  # share of the darkest ink
 FAINTEST = 25.0  # gray levels
-_FIGURES = re.compile(r"\d{1,2}\"?")
+NARROW = 0.45  # of its height, a 1 or the head of an arrow, which is no denominator
+DENOMINATORS = ("2", "4", "8", "16", "32", "64")  # of an inch rule: common practice, no source
+_FIGURES = re.compile(r"(\d{1,2})\"?")
 
 
 def doubt_half_fractions(dimensions: Sequence[Dimension], gray: Gray) -> tuple[Dimension, ...]:
@@ -65,7 +67,20 @@ def _is_half(reading: Reading, gray: Gray) -> bool:
     rows, columns = crop.shape
     middle, half = columns / 2, rows / 2
     own = Box(middle - length / 2, half - high / 2, middle + length / 2, half + high / 2)
-    return any(_makes_a_fraction(blob, own, rows) for blob in _blobs(crop))
+    figure = _FIGURES.sub(r"\1", reading.text)
+    blobs = (blob for blob in _blobs(crop) if _may_complete(figure, blob, own))
+    return any(_makes_a_fraction(blob, own, rows) for blob in blobs)
+
+
+def _may_complete(figure: str, blob: Box, own: Box) -> bool:
+    """Whether a blob over a number, or under it, may be the other half of a fraction by its place.
+
+    Under a 1 stands what a rule is divided into; no fraction has a stroke for its denominator, but
+    a vertical dimension line has its dashes and arrowheads over and under its number.
+    """
+    if blob.centre.y < own.centre.y:
+        return figure in DENOMINATORS
+    return blob.width > NARROW * blob.height
 
 
 def _blobs(crop: Gray) -> list[Box]:

@@ -40,11 +40,22 @@ def read_off(gray, *, text="2", upright=False):
 
 
 @pytest.mark.parametrize("upright", [False, True])
-@pytest.mark.parametrize("stroke", [ONE, FOOT])
-def test_a_number_over_or_under_which_a_stroke_stands_alone_may_be_half_a_fraction(stroke, upright):
-    reading = read_off(picture(stroke), upright=upright)
+def test_a_number_over_which_a_stroke_stands_alone_may_be_half_a_fraction(upright):
+    reading = read_off(picture(ONE), upright=upright)
     assert reading.doubt
     assert reading.confidence <= 0.5
+
+
+def test_a_number_under_which_a_figure_stands_alone_may_be_half_a_fraction():
+    gray = picture()
+    cv2.putText(gray, "4", (100, 157), cv2.FONT_HERSHEY_SIMPLEX, 0.9, 40, 2)
+    assert read_off(gray).doubt
+
+
+@pytest.mark.parametrize(("text", "stroke"), [("2", FOOT), ("73", ONE), ('25"', ONE)])
+def test_dashes_of_a_dimension_line_make_no_fraction(text, stroke):
+    """No fraction has a stroke for its denominator, no rule 73 parts."""
+    assert not read_off(picture(stroke), text=text).doubt
 
 
 @pytest.mark.parametrize("strokes", [(), (LINE,), (LOW,), (BESIDE,), (FAR,)])
