@@ -18,7 +18,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.scale.modes import LEAST_WIDTH
+from audit.scale.modes import AT_RATIO, LEAST_WIDTH, LOG_RANGE, OWN, RATIOS
 from audit.scale.pairs import Pair
 
 Array = NDArray[np.float64]
@@ -71,6 +71,47 @@ def chance_of_agreeing(said: Array, widths: Array, right: Array) -> tuple[float,
     widths = np.maximum(widths, LEAST_WIDTH)
     right = right * (1 - SLIPS)
     return likeliest_scale(said, widths, lambda tried: _log_products(tried, said, widths, right))
+
+
+def chance_of_another(off: Array, widths: Array, *, share: float) -> float:
+    """Work out how likely a view is drawn at another scale than one that its sheet is drawn at.
+
+    Before its sizes are looked at it is at that scale with probability `share`, at each plain ratio
+    to it with the usual one, else at any scale.
+
+    Parameters
+    ----------
+    off : Array
+        Log of printed over drawn at the scale of the sheet, of each size of the view, shape (n,).
+    widths : Array
+        Standard uncertainty of each, relative, shape (n,).
+    share : float
+        0 to 1.
+
+    Returns
+    -------
+    float
+
+    Examples
+    --------
+    Two of three sizes that agree with it to a percent leave no doubt; one of two beside a size at
+    half of it leaves much.
+
+    >>> round(chance_of_another(np.array([0.0, 0.01, 0.3]), np.full(3, 0.01), share=0.3), 3)
+    0.0
+    >>> chance_of_another(np.array([0.0, math.log(2)]), np.full(2, 0.01), share=0.3) > 0.02
+    True
+    """
+    widths, right = np.maximum(widths, LEAST_WIDTH), np.full(len(off), 1 - SLIPS)
+    plain = np.log([float(r) for r in RATIOS])
+    tried = np.concatenate([[0.0], plain])
+    shares = np.concatenate([[share], np.full(len(plain), AT_RATIO / len(plain))])
+    logs = np.log(shares) + _log_products(tried, off, widths, right)
+    spread = _scales_to_try(off, widths)
+    own = np.log(OWN / LOG_RANGE * np.gradient(spread)) + _log_products(spread, off, widths, right)
+    whole = np.concatenate([logs, own])
+    chances = np.exp(whole - whole.max())
+    return 1.0 - float(chances[0] / chances.sum())
 
 
 def likeliest_scale(

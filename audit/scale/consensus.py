@@ -18,10 +18,10 @@ from audit.records import NoScale, PageKind, Scale, ScaleFrom
 from audit.scale.fit import scale_of
 from audit.scale.keeping import LEAST_BACKED, Kept, keep_views
 from audit.scale.known import OPEN_PRIOR
-from audit.scale.modes import NOTHING_STATED, Mixture, find_mixture
+from audit.scale.modes import LEAST_IN_USE, NOTHING_STATED, Mixture, find_mixture
 from audit.scale.pairs import Pair
 from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
-from audit.scale.votes import LEAST_AT_RATIO, LEAST_IN_USE
+from audit.scale.votes import LEAST_AT_RATIO
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]

@@ -12,13 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import PageKind
-from audit.scale.chance import agree_beyond_chance
-from audit.scale.modes import Membership
+from audit.scale.chance import MOST_CHANCE, agree_beyond_chance, chance_of_another
+from audit.scale.modes import IN_USE, LEAST_IN_USE, SHARED, Membership
 from audit.scale.pairs import Pair
 from audit.scale.solving import Solved, find_agreeing, judge_alone
 from audit.scale.votes import (
+    FEW_SIZES,
     FEWEST,
     LEAST_TO_VOUCH,
+    MOST_WRONG,
     SHARP,
     count_at_main,
     count_different,
@@ -43,7 +45,10 @@ Votes = Mapping[int, NDArray[np.bool_]]
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """The views that have a scale; `backed` are those that their stated scale stands behind."""
+    """The views that have a scale.
+
+    `backed` are those that their stated scale stands behind, or the scale of other views.
+    """
 
     views: frozenset[int]
     backed: frozenset[int]
@@ -77,19 +82,22 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
     backed = _backed_views(solved, votes, page=page, stated=stated)
     main: list[Membership] = []
     kept: set[int] = set()
+    shared: set[int] = set()
     for m in solved.members:
         inside, good = votes[m.view], int(votes[m.view].sum())
         off, others = solved.fit.residuals[solved.of_view(m.view)], agreed - good
         few = m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched)
         if few or (m.view in backed and m.ratio is not None):
             main.append(m)
-        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
-            continue
-        elif m.ratio is None:
-            if _is_enough(solved, {m.view}, page, least=least):
-                kept.add(m.view)
-        elif good >= least_agreeing(m.ratio, alone=alone, elsewhere=at_ratio[m.ratio] - good):
+        elif is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
+            if m.ratio is None:
+                if _is_enough(solved, {m.view}, page, least=least):
+                    kept.add(m.view)
+            elif good >= least_agreeing(m.ratio, alone=alone, elsewhere=at_ratio[m.ratio] - good):
+                main.append(m)
+        elif _is_at_scale_in_use(solved, m, inside, elsewhere=at_ratio[m.ratio] - good):
             main.append(m)
+            shared.add(m.view)
     together = {m.view for m in main}
     if together & backed:
         total = sum(len(solved.of_view(view)) for view in together)
@@ -97,7 +105,27 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
             kept |= together
     elif _is_enough(solved, together, page, least=least):
         kept |= together
-    return Kept(frozenset(kept), backed & kept)
+    return Kept(frozenset(kept), (backed | shared) & kept)
+
+
+def _is_at_scale_in_use(
+    solved: Solved, member: Membership, agree: NDArray[np.bool_], *, elsewhere: int
+) -> bool:
+    """Whether a view is surely drawn at a scale that other views are drawn at.
+
+    Then one of two sizes may be wrong, and fewer than half of more, each by itself.
+    """
+    inside, good = solved.of_view(member.view), int(agree.sum())
+    if member.ratio is None or elsewhere < LEAST_IN_USE:
+        return False
+    most = 2 * good > len(agree) or (good > 0 and len(agree) == FEW_SIZES)
+    if not most or len(agree) - good > MOST_WRONG:
+        return False
+    off = solved.fit.residuals[inside]
+    if not is_backed(off, agree, **_sizes_of(solved, member.view)):
+        return False
+    share = SHARED if member.ratio == 1 else IN_USE
+    return chance_of_another(off, solved.relative_u[inside], share=share) <= MOST_CHANCE
 
 
 def _is_enough(solved: Solved, views: set[int], page: PageKind, *, least: int) -> bool:
@@ -167,19 +195,25 @@ def _backed_views(
     sure = [v for v in off if len(votes[v]) > 1 and is_agreed(*_count(votes[v]), vouched=False)]
     found = set()
     for m in solved.members:
-        printed = np.array([p.real for p in solved.pairs if p.view == m.view])
+        sizes = _sizes_of(solved, m.view)
         if m.view not in off or not is_backed(
-            solved.fit.residuals[solved.of_view(m.view)],
-            votes[m.view],
-            printed=printed,
-            allowed=np.array([p.tolerance for p in solved.pairs if p.view == m.view]),
+            solved.fit.residuals[solved.of_view(m.view)], votes[m.view], **sizes
         ):
             continue
         others = [off[v] for v in sure if v != m.view]
         as_usual = others and abs(off[m.view] - float(np.median(others))) <= SAME_PRINT
-        if as_usual or _is_true(off[m.view], printed[votes[m.view]], page):
+        if as_usual or _is_true(off[m.view], sizes["printed"][votes[m.view]], page):
             found.add(m.view)
     return frozenset(found)
+
+
+def _sizes_of(solved: Solved, view: int) -> dict[str, NDArray[np.float64]]:
+    """What is printed in a view, and the tolerance of each, mm."""
+    own = [p for p in solved.pairs if p.view == view]
+    return {
+        "printed": np.array([p.real for p in own]),
+        "allowed": np.array([p.tolerance for p in own]),
+    }
 
 
 def _count(votes: NDArray[np.bool_]) -> tuple[int, int]:

@@ -3,7 +3,9 @@
 Every usable dimension says ln(printed / drawn). Right ones pile up at the log scale of their
 view, wrong ones lie anywhere. Views of a sheet mostly share one scale, or differ by a standard
 ratio (a detail at twice the size); each view is given the cheapest of: the sheet's main scale, a
-standard ratio of it, a scale of its own, in the sense of log probability.
+standard ratio of it, a scale of its own, in the sense of log probability. A second scale that the
+sizes of other views agree on is likelier than one that no view has, and next to a scale that they
+agree on hardly any view has one of its own.
 """
 
 from __future__ import annotations
@@ -25,8 +27,14 @@ WRONG_SHARE = 0.15  # of printed sizes; 8 to 20 % were seen wrong or misread
 LOG_RANGE = math.log(1000.0)  # wrong ratios are taken as spread over three decades
 SHARED, AT_RATIO, OWN = 0.6, 0.3, 0.1  # prior shares of views (judgement, no source)
 STATED = 10.0  # times likelier is the ratio that is stated (judgement, no source)
+IN_USE = 0.3  # prior share of a second scale that other views have (judgement, no source)
+LEAST_IN_USE = 4  # agreeing sizes of other views that show a scale to be one of the sheet's
+FINE = 0.06  # relative width; sizes that are drawn less exactly agree with too much
+FITS = 3.0  # widths from the scale of its view, of a size that agrees with it
 TRUE_PRINT = 0.002  # relative; a scale so near the stated one is that one
 SAME_RATIO = 0.02  # relative; ratios in use stand further apart
+NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
+NEAR_OWN = 0.1  # of views with a scale of their own, so near one in use (judgement, no source)
 LEAST_WIDTH = 2e-4  # relative; narrower peaks than paper and print deserve
 STRETCHES = np.linspace(-0.03, 0.03, 41)  # δ tried on scans: copies differ by up to 2 to 3 %
 STRETCH_PRIOR = 0.01  # standard deviation of δ among scans and copies
@@ -102,15 +110,27 @@ def find_mixture(
     _, main, stretch = best
     ratios = _log_ratios(pairs, stretch)
 
-    def place(expected: Mapping[int, float]) -> tuple[Membership, ...]:
+    def place(
+        expected: Mapping[int, float], in_use: Mapping[int, frozenset[Fraction]]
+    ) -> tuple[Membership, ...]:
         return tuple(
-            _membership(int(v), ratios[views == v], widths[views == v], main, expected.get(int(v)))
-            for v in np.unique(views)
+            _membership(
+                v,
+                ratios[views == v],
+                widths[views == v],
+                main,
+                expected=expected.get(v),
+                in_use=in_use.get(v, frozenset()),
+            )
+            for v in map(int, np.unique(views))
         )
 
-    members = place({})
-    if stated:
-        members = place(_expected_logs(members, stated, main))
+    members = place({}, {})
+    expected = _expected_logs(members, stated, main) if stated else {}
+    members = place(expected, {}) if stated else members
+    in_use = _ratios_in_use(members, ratios, widths, views)
+    if in_use:
+        members = place(expected, in_use)
     return Mixture(main=main, stretch=stretch, members=members)
 
 
@@ -124,6 +144,26 @@ def _expected_logs(
     off = [math.log(stated[m.view]) - m.log_scale for m in members if m.view in stated]
     print_off = float(np.median(off)) if off else 0.0
     return {view: math.log(factor) - print_off - main for view, factor in stated.items()}
+
+
+def _ratios_in_use(
+    members: Sequence[Membership], ratios: Array, widths: Array, views: NDArray[np.int64]
+) -> dict[int, frozenset[Fraction]]:
+    """Return by view at which ratios to the main scale enough sizes of other views agree."""
+    at = {m.view: m.log_scale for m in members}
+    off = np.abs(ratios - np.array([at[int(v)] for v in views]))
+    fits = (off <= FITS * widths) & (widths <= FINE)
+    good = {m.view: int(fits[views == m.view].sum()) for m in members}
+    seen = {m.ratio for m in members if m.ratio is not None}
+    found = {
+        v.view: frozenset(
+            r
+            for r in seen
+            if sum(good[m.view] for m in members if m.ratio == r and m is not v) >= LEAST_IN_USE
+        )
+        for v in members
+    }
+    return {view: used for view, used in found.items() if used}
 
 
 def _log_ratios(pairs: Sequence[Pair], stretch: float) -> Array:
@@ -173,15 +213,26 @@ def _best_main(
 
 
 def _membership(
-    view: int, ratios: Array, widths: Array, main: float, expected: float | None
+    view: int,
+    ratios: Array,
+    widths: Array,
+    main: float,
+    *,
+    expected: float | None,
+    in_use: frozenset[Fraction],
 ) -> Membership:
     steps = np.array([math.log(r) for r in RATIOS])
     at = np.concatenate([[main], main + steps, ratios])
     scores = _log_likelihood(at, ratios, widths).sum(axis=1)
     scores[0] += math.log(SHARED)
-    scores[1 : 1 + len(steps)] += math.log(AT_RATIO / len(steps))
+    second = in_use - {1}
+    shares = [IN_USE / len(second) if r in second else AT_RATIO / len(steps) for r in RATIOS]
+    scores[1 : 1 + len(steps)] += np.log(shares)
     width = float(np.min(widths)) * math.sqrt(2 * math.pi)
     scores[1 + len(steps) :] += math.log(OWN) + math.log(min(width / LOG_RANGE, 1.0))
+    for r in in_use:
+        near = np.abs(at[1 + len(steps) :] - main - math.log(r)) < NEAR
+        scores[1 + len(steps) :][near] += math.log(NEAR_OWN)
     if expected is not None:  # the ratio that is stated, where it is one in use
         said = np.abs(at[: 1 + len(steps)] - main - expected) <= SAME_RATIO
         scores[: 1 + len(steps)][said] += math.log(STATED)

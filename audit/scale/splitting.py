@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from audit.geometry import Box, Point
 from audit.records import Finding, Place, Severity, Sheet, View
 from audit.scale.findings import name_view, say, start_sentence
-from audit.scale.modes import RATIOS
+from audit.scale.modes import NEAR, RATIOS
 from audit.scale.pairs import Pair
 from audit.scale.solving import GATE, first_widths
-from audit.scale.votes import NEAR, is_agreed
+from audit.scale.votes import is_agreed
 
 LEAST_EACH = 3  # sizes that vote for each scale
 LEAST_TWIN = 2  # sizes off by one odd ratio

@@ -9,17 +9,15 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.scale.modes import RATIOS, SAME_RATIO, Membership
+from audit.scale.modes import LEAST_IN_USE, NEAR, RATIOS, SAME_RATIO, Membership
 
 LEAST_SHARE = 2 / 3  # of a view's sizes that must agree
 LEAST_AT_RATIO = 2  # a view at another standard scale needs so many agreeing sizes
 LEAST_TO_VOUCH = 12  # agreeing sizes that vouch for a sheet's main scale
 LEAST_VIEWS = 2  # of which they must be
-LEAST_IN_USE = 4  # agreeing sizes of other views that show a scale to be one of the sheet's
 LEAST_ELSEWHERE = 5  # agreeing sizes of other views beside one of the view itself
 FEW_SIZES = 2  # of a view that says nothing about a scale of its own
 FAR = math.log(1.3)  # what is further off is asked about, not called wrong
-NEAR = math.log(1.15)  # scales in use stand further apart: a size so near a scale is of that scale
 MOST_WRONG = 2  # of a view's sizes where others vouch; more look like a view not to scale
 LEAST_STATED = 1 / 3  # of a view's sizes that must agree on the scale that is stated for it
 SHARP = 0.04  # relative, expanded: sizes that are known no better bear each other out too easily

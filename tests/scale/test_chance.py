@@ -11,8 +11,15 @@ from scipy import integrate, stats
 
 from audit.records import NoScale, PageKind
 from audit.scale.bearing import find_bearing
-from audit.scale.chance import SLIPS, SPREAD, agree_beyond_chance, chance_of_agreeing
+from audit.scale.chance import (
+    SLIPS,
+    SPREAD,
+    agree_beyond_chance,
+    chance_of_agreeing,
+    chance_of_another,
+)
 from audit.scale.consensus import find_consensus
+from audit.scale.modes import AT_RATIO, LOG_RANGE, OWN, RATIOS
 from tests.scale.test_few_sizes import pair
 
 SHEETS = 30  # of each kind; `docs/uncertainty.md` tells of more
@@ -34,6 +41,25 @@ def test_the_chance_is_the_integral_that_scipy_works_out():
     inside, _ = integrate.quad(density, scale - 0.04, scale + 0.04, points=[1.0, 1.02])
     whole, _ = integrate.quad(density, -1.0, 3.5, points=[1.0, 1.02, 1.5], limit=400)
     assert chance == pytest.approx(1 - inside / whole, rel=0.03)
+
+
+def test_the_chance_of_another_scale_is_what_scipy_works_out():
+    off, widths, share = np.array([0.0, 0.01, 0.4]), np.array([0.01, 0.02, 0.01]), 0.3
+
+    def density(scale):
+        return math.prod(
+            (1 - SLIPS) * stats.norm.pdf(one, scale, width)
+            + SLIPS * stats.laplace.pdf(one, scale, SPREAD)
+            for one, width in zip(off, widths, strict=True)
+        )
+
+    own, _ = integrate.quad(density, -2, 2.4, points=[0.0, 0.01, 0.4], limit=400)
+    own *= OWN / LOG_RANGE
+    plain = sum(density(math.log(r)) for r in RATIOS) * AT_RATIO / len(RATIOS)
+    here = share * density(0.0)
+    assert chance_of_another(off, widths, share=share) == pytest.approx(
+        (own + plain) / (own + plain + here), rel=0.03
+    )
 
 
 def test_the_surer_and_the_nearer_the_less_chance():

@@ -211,6 +211,32 @@ def test_a_lone_size_at_the_scale_of_other_details_is_measured_by_it():
     assert isinstance(consensus([*pairs, *details[:3], lone]).views[3].scale, NoScale)
 
 
+def two_scales():
+    """Two views at the main scale of a picture, and one at two thirds of it."""
+    first = [pair(k, SIZES[k], view=1 + 3 * (k % 2), off=0.02 * (-1) ** k) for k in range(10)]
+    second = [pair(20 + k, SIZES[k], view=2, factor=2 / 3, off=0.02 * (-1) ** k) for k in range(5)]
+    return [*first, *second]
+
+
+@pytest.mark.parametrize("slip", [1.06, 0.94])
+def test_a_wrong_size_is_measured_by_the_second_scale_that_other_views_show(slip):
+    """Alone, the short size beside it would rather have a scale of its own with it."""
+    view = [wrong(pair(40, 2.25, view=3, factor=2 / 3), slip)]
+    view += [pair(41, 0.375, view=3, factor=2 / 3, off=0.05)]
+    found = find_consensus([*two_scales(), *view], page=PageKind.SCAN, floor=0.1)
+    [judged] = [x for x in found.left_out if x.dimension == 40]
+    assert judged.scale.x == pytest.approx(2 / 3, rel=5e-3)
+    alone = find_consensus([*two_scales()[:10], *view], page=PageKind.SCAN, floor=0.1)
+    assert isinstance(alone.views[1].scale, NoScale)
+
+
+def test_sizes_that_agree_on_a_scale_beside_the_second_one_are_not_called_wrong():
+    view = [wrong(pair(40 + k, SIZES[k], view=3, factor=2 / 3), 1.06) for k in range(2)]
+    found = find_consensus([*two_scales(), *view], page=PageKind.SCAN, floor=0.1)
+    third = found.views[2].scale
+    assert isinstance(third, NoScale) or third.x == pytest.approx(1.06 * 2 / 3, rel=5e-3)
+
+
 def test_a_lone_size_at_no_scale_of_its_sheet_is_not_measured():
     pairs = [pair(k, SIZES[k], view=1) for k in range(6)]
     details = [pair(10 + k, SIZES[k], view=2, factor=0.5) for k in range(5)]

@@ -66,8 +66,18 @@ def test_a_small_view_with_three_wrong_sizes_is_not_measured():
     assert one.scale.reason == "its printed sizes do not agree on one scale"
 
 
-def test_one_other_view_does_not_vouch():
+def test_one_other_view_vouches_where_chance_would_hardly_have_three_sizes_agree_with_it():
     one, *_ = consensus(sheet(wrong_ones=2, others=1)).views
+    assert one.scale.x == pytest.approx(1.0, rel=1e-4)
+    one, *_ = consensus(sheet(wrong_ones=3, others=1)).views
+    assert one.scale.reason == "its printed sizes do not agree on one scale"
+
+
+def test_sizes_wrong_by_one_ratio_are_of_another_scale_and_nobody_vouches():
+    few = [pair(k, SIZES[k], view=1) for k in range(4)]
+    few[:2] = [wrong(p, 1.2) for p in few[:2]]
+    other = [pair(100 + k, SIZES[k], view=2) for k in range(8)]
+    one, *_ = consensus([*few, *other]).views
     assert one.scale.reason == "its printed sizes do not agree on one scale"
 
 
