@@ -65,10 +65,11 @@ def read_words(text: str) -> Words:
     --------
     >>> read_words("Cams, axles & the brass rod")
     ('CAM', 'AXLE', '&', 'THE', 'BRASS', 'ROD')
-    >>> read_words("")
-    ()
+    >>> read_words(""), read_words("PEG- MAKE 4")
+    ((), ('PEG', 'MAKE', '4'))
     """
-    return tuple(_singular(w) for w in re.findall(r"&|[A-Z][A-Z'/-]*|\d+", text.upper()))
+    words = re.findall(r"&|[A-Z][A-Z'/-]*|\d+", text.upper())
+    return tuple(_singular(w.rstrip("-/")) for w in words)
 
 
 def _singular(word: str) -> str:
@@ -172,10 +173,12 @@ def plain_name(title: str) -> str:
     --------
     >>> plain_name("Cam - side view"), plain_name("CRANK SECTION"), plain_name("SECTION A-A")
     ('CAM', 'CRANK', '')
+    >>> plain_name("PEG-")
+    'PEG'
     """
     text = _SEEN.sub(" ", " ".join(title.upper().split()))
     words = [w for w in re.findall(r"[A-Z0-9'&/.-]+", text) if w.strip("-.") not in VIEW_WORDS]
-    return " ".join(w for w in words if w.strip("-."))
+    return " ".join(w.strip("-") for w in words if w.strip("-."))
 
 
 def _match_misread(title: str, names: Sequence[str]) -> str | None:
