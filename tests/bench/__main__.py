@@ -23,6 +23,7 @@ BENCHES = (
     "photographed",
     "planted",
     "planted_records",
+    "mission",
     "growth",
     "stages",
     "photos",
