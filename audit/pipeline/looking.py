@@ -40,6 +40,7 @@ from audit.pipeline.torn_words import mend_torn_words
 from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
+from audit.reading.decimal_marks import settle_decimal_marks
 from audit.reading.find_text import find_text
 from audit.reading.off_marks import clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
@@ -106,6 +107,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         cut=lambda s: cut_along_lines(gray, maps, s, level=upright),
         others=lambda s: others.get(id(s), ()),
     )
+    votes = settle_decimal_marks(votes)
     spots, votes = mend_torn_words(gray, spots, votes, readers)
     spots, votes = join_lone_signs(gray, spots, votes, readers)
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
