@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.lines import MarkedLine, Place
 from audit.geometry import Point
@@ -24,7 +26,7 @@ AIMED_PT, SQUARE_DEG = 0.2, 88.0
 LONG_PT, ABOUT_AIMED_PT = 6.0, 0.6  # so long a line need not aim so well: tips are drawn coarsely
 SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
 SHORT_COST = 1.5
-EDGE_GAP_PT = 45.0  # 16 mm: what stands in front of an edge parts it by no more
+EDGE_GAP_PT = 100.0  # 35 mm: what stands in front of an edge parts it by no more to either side
 DASH_REACH_PT = 10.0  # a centre line may have its gap just here
 MIN_TURN_DEG = 15.0
 MIN_LENGTH_PT = 1.6
@@ -64,31 +66,64 @@ def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None
             best = cost, found[1]
     if best is not None:
         return best[1]
-    return _curve_crossing(ink, marked, place.along) or _parted_edge(ink, marked, place.along)
+    return _curve_crossing(ink, marked, place.along) or _parted_crossing(ink, marked, place.along)
 
 
-def _parted_edge(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
+def _parted_crossing(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
     """Find the edge that shows above a place and below it, with a tenon or a number in between."""
-    p = marked.line.at(along)
-    best: dict[bool, tuple[float, float, int]] = {}
-    for i in ink.near(p, EDGE_GAP_PT):
-        if ink.curved[i] or ink.lengths[i] < LONG_PT:
-            continue
-        turn = marked.line.turned_from(*map(float, ink.units[i]))
-        places = [marked.line.place(q) for q in ink.end_points(i)]
-        off = max(abs(at - along) for at, _ in places)
-        low, high = sorted(aside for _, aside in places)
-        gap = max(low, -high)
-        if turn < SQUARE_DEG or off > ABOUT_AIMED_PT or not 0.0 < gap < EDGE_GAP_PT:
-            continue
-        known = best.get(low > 0)
-        if known is None or gap < known[0]:
-            best[low > 0] = (gap, sum(at for at, _ in places) / 2, i)
-    if len(best) < 2:
+    found = find_parted_edge(ink, marked.line, along)
+    if found is None:
         return None
-    _, at, i = min(best.values())
-    high = float(ink.lengths[i])
-    return Crossing(end=_end(ink, marked, i, at), turn=90.0, before=0.0, after=high, stroke=i)
+    at, i = found
+    after = float(ink.lengths[i])
+    return Crossing(end=_end(ink, marked, i, at), turn=90.0, before=0.0, after=after, stroke=i)
+
+
+def find_parted_edge(ink: Ink, line: Line, along: float) -> tuple[float, int] | None:
+    """Find an edge square to a line at a place that shows on either side, but not at the line.
+
+    Parameters
+    ----------
+    ink : Ink
+    line : Line
+    along : float
+        Of the place on the line, pt.
+
+    Returns
+    -------
+    tuple of (float, int) or None
+        Where the line crosses the edge, led on from part to part, and the nearer part's stroke.
+    """
+    parts = _parts_of_edge(ink, line, along)
+    if len(parts) < 2:
+        return None
+    (gap, at, i), (other_gap, other_at, k) = parts
+    turned = math.degrees(math.atan2(abs(other_at - at), gap + other_gap))
+    if turned > 90.0 - SQUARE_DEG:
+        return None
+    between = (at * other_gap + other_at * gap) / (gap + other_gap)
+    return between, i if gap <= other_gap else k
+
+
+def _parts_of_edge(ink: Ink, line: Line, along: float) -> list[tuple[float, float, int]]:
+    """Nearest strokes square to a line, before it and behind it: gap, place along it, number."""
+    which = ink.straight[ink.lengths[ink.straight] >= LONG_PT]
+    e, u = ink.ends[which], ink.units[which]
+    x, y = e[:, ::2] - line.x, e[:, 1::2] - line.y
+    at, aside = x * line.ux + y * line.uy, y * line.ux - x * line.uy
+    near = np.argmin(np.abs(aside), axis=1)[:, None]
+    place = np.take_along_axis(at, near, axis=1)[:, 0]
+    gap = np.take_along_axis(aside, near, axis=1)[:, 0]
+    fits = np.abs(u[:, 0] * line.ux + u[:, 1] * line.uy) < math.cos(math.radians(SQUARE_DEG))
+    fits &= aside.prod(axis=1) > 0.0
+    fits &= (np.abs(place - along) < ABOUT_AIMED_PT + 2 * ink.waver) & (abs(gap) < EDGE_GAP_PT)
+    found = []
+    for side in (gap < 0.0, gap > 0.0):
+        own = np.flatnonzero(fits & side)
+        if len(own):
+            k = own[np.argmin(np.abs(gap[own]))]
+            found.append((abs(float(gap[k])), float(place[k]), int(which[k])))
+    return found
 
 
 def _crossing_of(

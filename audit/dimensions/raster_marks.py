@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 from scipy.spatial import cKDTree
 
-from audit.dimensions.crossings import meet_circle, on_arc
+from audit.dimensions.crossings import find_parted_edge, meet_circle, on_arc
 from audit.dimensions.ink import Indices, Ink, Line
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -36,6 +36,7 @@ EVEN_PT = 1.5  # how far the network's place of a dot or tick may be off
 TICK_DEG = (25.0, 72.0)
 USUAL_SIZE_PT = 8.0  # of an arrowhead, when nothing of it can be measured
 FEW_SIZES = 4  # heads that say how long those of their sheet are
+LARGEST = 1.6  # times that: no head is so much longer than most of its sheet's
 DOT_SIZE_PT = 4.0
 SAME_EVEN_PT = 4.0  # two dots or rings never stand closer
 RIM_PT = 5.0  # radius of the largest dot or ring
@@ -44,6 +45,8 @@ RIM_BIT_PT = 2.6  # radius of a bend no larger than a dot
 LEAST_BEND_PT = 8.0  # the sides of a slash drawn by hand pass for smaller bends
 ASIDE_PT = 1.4  # how far beside the network's tip its shaft may pass
 AT_CENTRE_PT = 1.6  # how far a leader may pass beside the centre of its circle
+IN_HEAD = 0.5  # of the length of a head: the radius of bends in its blot
+AT_CENTRE = 0.3  # of its radius, where that is less: bends between a head's barb and its shaft
 SQUARE_SINE = 0.035  # of 2 degrees
 SLANT_PT = 2.0  # how much nearer a crossing at no angle at all would have to be
 BACK_SCORE, CLEAR_SCORE = 0.45, 0.6  # of a head's back, and of its tip
@@ -98,10 +101,14 @@ def _turned_to(mark: Mark, arrows: Sequence[Mark]) -> Mark:
 
 
 def _with_usual_sizes(marks: Sequence[Mark]) -> list[Mark]:
-    """Let heads of which nothing could be measured be as long as others of the sheet."""
+    """Let heads of which nothing could be measured be as long as others of the sheet.
+
+    And those of which too much was: a stroke of grain that meets a tip looks like a side of it.
+    """
     known = [m.size for m in marks if m.is_arrow and m.size > 0]
     usual = float(np.median(known)) if len(known) >= FEW_SIZES else USUAL_SIZE_PT
-    return [m if m.size > 0 else replace(m, size=usual) for m in marks]
+    most = LARGEST * usual if len(known) >= FEW_SIZES else math.inf
+    return [m if 0 < m.size < most or not m.is_arrow else replace(m, size=usual) for m in marks]
 
 
 def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:
@@ -164,7 +171,7 @@ def _on_arc(ink: Ink, mark: Mark) -> Mark:
         if not mark.is_arrow and not arc.is_circle and arc.radius < LEAST_BEND_PT:
             continue
         line = _radial_line(ink, mark, arc.centre)
-        if line is None:
+        if line is None or not (arc.is_circle or _is_corner(line, arc, mark)):
             continue
         near, _ = line.place(mark.point)
         at = meet_circle(line, arc.centre, arc.radius, near=near)
@@ -193,6 +200,16 @@ def _radial_line(ink: Ink, mark: Mark, centre: Point) -> Line | None:
         if fits and _reaches(ink, i, mark.point) and (best is None or cost < best[0]):
             best = (cost, i)
     return None if best is None else ink.line_of(best[1])
+
+
+def _is_corner(line: Line, arc: Arc, mark: Mark) -> bool:
+    """Whether a line passes the centre of a bend near enough for how large it is.
+
+    And it is no bend of the blot of an arrowhead, which lies within the head.
+    """
+    behind = (mark.point.x - arc.centre.x) * mark.ux + (mark.point.y - arc.centre.y) * mark.uy
+    in_head = 0.0 < behind < mark.size and arc.radius < IN_HEAD * mark.size
+    return abs(line.place(arc.centre)[1]) < AT_CENTRE * arc.radius and not in_head
 
 
 def _is_square(line: Line) -> bool:
@@ -345,7 +362,10 @@ def _tip_on(ink: Ink, p: Point, shaft: Line, barbs: frozenset[int]) -> tuple[Poi
         cost = abs(at - along) + 0.3 * gap + (90.0 - turn) / 60.0
         if best is None or cost < best[0]:
             best = (cost, at)
-    return shaft.at(along if best is None else best[1]), best is not None
+    if best is None:
+        parted = find_parted_edge(ink, shaft, along)
+        return shaft.at(along if parted is None else parted[0]), parted is not None
+    return shaft.at(best[1]), True
 
 
 def _meeting(line: Line, other: Line) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.dimensions.lines import find_marked_lines
-from audit.dimensions.raster_marks import set_marks
+from audit.dimensions.raster_marks import set_marks, settle_on_arcs
 from tests.dimensions.raster_builder import ink_of, tip
 
 UP, DOWN = 90.0, 270.0
@@ -50,6 +50,18 @@ def test_heads_that_cannot_be_measured_are_as_long_as_the_others():
     assert sizes == pytest.approx([5.0] * 6, abs=0.1)
 
 
+def test_a_head_is_no_longer_than_the_others_because_grain_meets_its_tip():
+    tips = [tip(60, 40 * k, 0.0) for k in range(1, 7)]
+    shafts = [((60.0, t.point.y), (200.0, t.point.y)) for t in tips]
+    reach = [5.0] * 5 + [19.0]
+    sides = [
+        ((60.2, t.point.y + 0.1), (60.0 + far, t.point.y + 0.36 * far))
+        for t, far in zip(tips, reach, strict=True)
+    ]
+    sizes = [m.size for m in set_marks(ink_of([*shafts, *sides]), tips)]
+    assert sizes == pytest.approx([5.0] * 6, abs=0.1)
+
+
 def test_sides_of_two_heads_tip_to_tip_are_no_shaft():
     # hollow heads about x 100 were traced as an X; their line is too short beside them to be seen
     sides = [((89.0, 98.0), (111.0, 102.0)), ((89.0, 102.0), (111.0, 98.0))]
@@ -86,3 +98,25 @@ def test_heads_that_point_past_each_other_stay_as_they_were_seen():
     ends = [((90.0, 100.0), (130.0, 100.0)), ((120.0, 160.0), (160.0, 160.0))]
     upper, _ = set_marks(ink_of(ends), [tip(100, 100, 270.0), tip(140, 160, 90.0)])
     assert (upper.ux, upper.uy) == pytest.approx((0.0, -1.0), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("bend", "kept"),
+    [
+        (((98.2, 98.7), 1.26, 0.0, 90.0), True),  # between a barb and the shaft
+        (((97.6, 100.0), 1.26, 0.0, 180.0), True),  # the round back of a hollow head
+        (((104.4, 100.0), 3.0, 90.0, 180.0), False),  # a corner that a leader points at
+    ],
+)
+def test_a_bend_in_the_blot_of_a_head_does_not_take_its_tip_from_the_line(bend, kept):
+    ink = ink_of([((40.0, 100.0), (100.0, 100.0)), ((100.0, 40.0), (100.0, 160.0))], [bend])
+    (mark,) = settle_on_arcs(ink, set_marks(ink, [tip(100, 100, 180.0)]))
+    assert (mark.point.x == pytest.approx(100.0)) is kept
+
+
+@pytest.mark.parametrize(("low", "seen"), [(130.0, True), (260.0, False)])
+def test_a_weak_head_between_the_parts_of_an_edge_stands_on_it(low, seen):
+    # a tenon stands in front of the shoulder that it points at
+    parts = [((300.0, 20.0), (300.0, 70.0)), ((300.0, low), (300.0, low + 40.0))]
+    ink = ink_of([((100.0, 100.0), (300.0, 100.0)), *parts])
+    assert bool(set_marks(ink, [tip(300, 100, 180.0, score=0.25)])) is seen
