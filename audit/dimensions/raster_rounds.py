@@ -42,6 +42,8 @@ LEAST_GROWN_DEG = 30.0  # so far a side runs within a pixel or two of the circle
 GROWN_WIDTHS, GROWN_OFF_PX = 2.0, 5.0  # beside it paper must be; a corner's width is a rough one
 MEET_DEG = 15.0  # between a corner and an arc that goes on from it: an arrowhead may stand there
 MOST_GROWN_DEG = 190.0  # what is drawn further round is found all round
+NEAR_RIM, TOUCHING_PX = 0.75, 2.0  # of a hole's radius, and beyond it: lines about its rim
+RUNS_ON, EDGE = 0.6, 2.5  # of its radius: past it either way; length: longer than its own chords
 HOLE_OFF = 0.25  # share of its radius by which a small hole may be off before it is fitted
 
 
@@ -80,7 +82,9 @@ def find_rounds(
     fitted = [fit_to_ink(gray, scale_arc(arc, 1 / factor)) for arc in traced[:MOST_ARCS]]
     fitted = [_closed(dark, arc, factor) for arc in fitted]
     circles = distinct_arcs([arc for arc in fitted if arc.sweep >= 360.0])
-    circles = distinct_arcs([*circles, *_holes(gray, dark, tips, circles, factor)])
+    holes = find_holes(dark, tips, [scale_arc(arc, factor) for arc in circles])
+    holes = [arc for arc in holes if not _is_inscribed(arc, strokes)]
+    circles = distinct_arcs([*circles, *_fit_holes(gray, holes, factor)])
     at_scale = [scale_arc(arc, factor) for arc in circles]
     corners = find_fillets(dark, without_chords(strokes, traced + at_scale))
     fillets = [
@@ -104,17 +108,25 @@ def scale_arc(arc: DrawnArc, by: float) -> DrawnArc:
     return DrawnArc(centre, arc.radius * by, arc.start, arc.sweep, arc.width * by)
 
 
-def _holes(
-    gray: NDArray[np.uint8],
-    dark: Dark,
-    tips: Sequence[Terminator],
-    circles: Sequence[DrawnArc],
-    factor: float,
-) -> list[DrawnArc]:
-    """Small holes that arrows point at, fitted to the full raster, in px of it."""
-    rough = find_holes(dark, tips, [scale_arc(arc, factor) for arc in circles])
+def _fit_holes(gray: NDArray[np.uint8], rough: Sequence[DrawnArc], factor: float) -> list[DrawnArc]:
+    """Fit small holes that arrows point at to the full raster, in px of it."""
     fitted = [(fit_to_ink(gray, scale_arc(arc, 1 / factor)), arc.radius / factor) for arc in rough]
     return [arc for arc, radius in fitted if abs(arc.radius - radius) < HOLE_OFF * radius]
+
+
+def _is_inscribed(hole: DrawnArc, strokes: Pieces) -> bool:
+    """Whether two lines touch a hole and run on past it either way.
+
+    Between the edges of a narrow part, hatching and the edges make up something like a rim.
+    """
+    a, d = strokes.ends[:, :2], strokes.ends[:, 2:] - strokes.ends[:, :2]
+    u = d / np.maximum(strokes.lengths, 1e-9)[:, None]
+    to = np.array(hole.centre) - a
+    along, aside = (to * u).sum(axis=1), np.abs(u[:, 0] * to[:, 1] - u[:, 1] * to[:, 0])
+    past = np.minimum(along, strokes.lengths - along)
+    near = (aside > NEAR_RIM * hole.radius) & (aside < hole.radius + TOUCHING_PX)
+    near &= (past > RUNS_ON * hole.radius) & (strokes.lengths > EDGE * hole.radius)
+    return int(near.sum()) > 1
 
 
 def _closed(dark: Dark, arc: DrawnArc, factor: float) -> DrawnArc:

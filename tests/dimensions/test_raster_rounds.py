@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import cv2
 import numpy as np
 import pytest
@@ -9,14 +11,15 @@ import pytest
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
 from audit.dimensions.raster_rounds import find_rounds
 from audit.geometry import Point
+from audit.networks.page import Terminator
 from tests.dimensions.test_raster import OVER, Drawing
 
 
-def rounds(sheet):
+def rounds(sheet, tips=()):
     gray = sheet.gray
     dark = np.asarray(1.0 - gray / 255.0, np.float32)
     pieces = trace_pieces(dark)
-    return find_rounds(gray, dark, pieces, join_pieces(pieces, dark), factor=1.0)
+    return find_rounds(gray, dark, pieces, join_pieces(pieces, dark), factor=1.0, tips=tips)
 
 
 def draw_circle(sheet, centre, radius, width=4):
@@ -79,3 +82,20 @@ def test_a_rounded_corner_stays_a_quarter_of_its_circle():
     sheet.line((217, 120), (217, 280))
     (corner,) = rounds(sheet)
     assert corner.sweep == pytest.approx(90.0, abs=3.0)
+
+
+@pytest.mark.parametrize("every", [7, 8])
+def test_hatching_between_the_edges_of_a_narrow_part_makes_no_hole_of_it(every):
+    # the arrowhead of a length points at the part, as one of a leader does at a hole
+    sheet = Drawing(300, 300)
+    box = [(112, 139), (160, 139), (160, 161), (112, 161), (112, 139)]
+    for a, b in pairwise(box):
+        sheet.line(a, b, width=4)
+    for x in range(96, 162, every):
+        low, high = max(x, 113), min(x + 20, 159)
+        if low < high:
+            sheet.line((low, 160 - (low - x)), (high, 160 - (high - x)), width=2)
+    sheet.line((160, 150), (260, 150))
+    sheet.head((160, 150), 0, size=12)
+    tips = [Terminator(Point(160, 150), 0.0, 0.5)]
+    assert [a for a in rounds(sheet, tips) if a.sweep == 360.0] == []
