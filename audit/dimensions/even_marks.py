@@ -94,7 +94,11 @@ def _runs(
 
 
 def text_spans(
-    marked: MarkedLine, texts: Sequence[SizeText], places: NDArray[np.float64]
+    marked: MarkedLine,
+    texts: Sequence[SizeText],
+    places: NDArray[np.float64],
+    *,
+    gap: float = 1.0,
 ) -> list[tuple[float, float]]:
     """Stretches of a line where a text stands in its way, with the gap around it.
 
@@ -104,6 +108,8 @@ def text_spans(
     texts : sequence of SizeText
     places : (n, 2) float array
         Their middles, pt.
+    gap : float
+        Letter heights to either side of the text.
 
     Returns
     -------
@@ -119,7 +125,7 @@ def text_spans(
         t = texts[i].line
         if aside[i] < 0.4 * t.height:
             along = [line.place(q)[0] for q in t.quad]
-            spans.append((min(along) - t.height, max(along) + t.height))
+            spans.append((min(along) - gap * t.height, max(along) + gap * t.height))
     return spans
 
 

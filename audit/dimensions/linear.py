@@ -18,7 +18,7 @@ from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import Crossing, find_crossing, meet_circle, on_arc, tip_end
 from audit.dimensions.elbows import elbow_places
 from audit.dimensions.even_marks import settle_even_marks, text_spans
-from audit.dimensions.ink import Ink, covered, merge_spans
+from audit.dimensions.ink import Floats, Ink, covered, merge_spans
 from audit.dimensions.leaders import leaders_from, tail_places
 from audit.dimensions.lines import MarkedLine, Place
 from audit.dimensions.terminators import Mark, MarkKind
@@ -39,7 +39,9 @@ ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far
 BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
 NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it that others may have
 MIDDLE = 0.12  # of a line, from its middle to where it is broken
-BARRIER = 0.5  # how sure of a head is to be that surely parts a line
+BARRIER = 0.5  # how sure of a mark is to be that surely parts a line
+RIM = 0.2  # letter heights from the ends of a number in a line, where a mark may still stand
+SURE, FEW, MOSTLY = 0.6, 8, 0.85  # of marks that show how a sheet ends its lines; their share
 NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
@@ -53,18 +55,33 @@ def find_linear(
     """
     found = []
     places = np.array([t.line.centre for t in texts], float).reshape(-1, 2)
-    for index, marked in enumerate(settle_even_marks(lines, texts, places)):
+    arrowed = _is_arrowed(lines)
+    for index, settled in enumerate(settle_even_marks(lines, texts, places)):
+        marked = _without_figures(settled, texts, places)
         if len(marked.places) < 2:
             continue
         crossings = [find_crossing(ink, marked, place) for place in marked.places]
         spans = [*marked.spans, *text_spans(marked, texts, places), *_bodies(marked)]
         filled = merge_spans(np.array(spans, float).reshape(-1, 2), 0.3)
-        for i, j in _pairs(marked, crossings):
+        for i, j in _pairs(marked, crossings, arrowed=arrowed):
             candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]), filled)
             if candidate is not None:
-                parted = any(map(_is_headed, marked.places[i + 1 : j]))
-                found.append(replace(candidate, parted=parted))
+                found.append(replace(candidate, parted=j > i + 1))
     return found
+
+
+def _without_figures(marked: MarkedLine, texts: Sequence[SizeText], places: Floats) -> MarkedLine:
+    """Leave out what was taken for a mark amid a number that stands in the line.
+
+    Where another line runs through the number too, a stroke of a figure looks like a head.
+    """
+    if not marked.places or all(m.sure >= 1.0 for p in marked.places for m in p.marks):
+        return marked
+    first, last = marked.places[0].along, marked.places[-1].along
+    spans = text_spans(marked, texts, places, gap=-RIM)
+    spans = [(a, b) for a, b in spans if a > first and b < last]
+    kept = tuple(p for p in marked.places if not any(a < p.along < b for a, b in spans))
+    return marked if len(kept) == len(marked.places) else replace(marked, places=kept)
 
 
 def _bodies(marked: MarkedLine) -> list[tuple[float, float]]:
@@ -74,12 +91,27 @@ def _bodies(marked: MarkedLine) -> list[tuple[float, float]]:
     return [(min(at, at + way * m.size), max(at, at + way * m.size)) for at, m, way in heads]
 
 
-def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[int, int]]:
+def _is_arrowed(lines: Sequence[MarkedLine]) -> bool:
+    """Whether a sheet's dimension lines end in arrowheads, as its sure marks tell."""
+    sure = {
+        id(m): m.is_arrow
+        for line in lines
+        for place in line.places
+        for m in place.marks
+        if m.sure >= SURE
+    }
+    return len(sure) >= FEW and sum(sure.values()) >= MOSTLY * len(sure)
+
+
+def _pairs(
+    marked: MarkedLine, crossings: list[Crossing | None], *, arrowed: bool
+) -> list[tuple[int, int]]:
     """Pair neighbouring places, passing over marks that stand on nothing, or on a slanted line.
 
     Where a line of the picture just grazes a dimension line, the two look like an arrowhead. And
-    where grain or another dimension line crosses one, a picture may seem to show two weak heads:
-    whether they part the line is left to where its number stands.
+    where grain or another dimension line crosses one, a picture may seem to show weak heads, or a
+    dot where all the others are arrowheads (`arrowed`): whether they part the line is left to where
+    its number stands.
     """
     pairs = []
     n = len(marked.places)
@@ -89,17 +121,19 @@ def _pairs(marked: MarkedLine, crossings: list[Crossing | None]) -> list[tuple[i
             place, crossing = marked.places[j], crossings[j]
             if crossing is None or crossing.turn < GRAZING_DEG:
                 continue
-            heads = [m for m in (place.forward, place.backward) if m is not None]
-            if len(heads) == 1 or any(m.sure >= BARRIER for m in heads):
+            heads = (m for m in (place.forward, place.backward) if m is not None)
+            if any(m.sure >= BARRIER for m in heads):
                 break
-            if place.even is not None and place.even.kind in (MarkKind.TICK, MarkKind.DOT):
+            if place.even is not None and _bars(place.even, arrowed=arrowed):
                 break
     return pairs
 
 
-def _is_headed(place: Place) -> bool:
-    """Whether two heads stand at a place, one for either side."""
-    return place.forward is not None and place.backward is not None
+def _bars(mark: Mark, *, arrowed: bool) -> bool:
+    """Whether a tick or dot surely parts its line; one drawn as such (`sure` is 1) always does."""
+    if mark.kind not in (MarkKind.TICK, MarkKind.DOT):
+        return False
+    return mark.sure >= (1.0 if arrowed else BARRIER)
 
 
 def _role(place: Place, *, left: bool) -> list[tuple[str, Mark]]:

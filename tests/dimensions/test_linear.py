@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 
@@ -335,6 +336,55 @@ def test_two_weak_heads_where_a_line_crosses_leave_it_to_the_number_whether_they
     assert ((100, 300) in found) is (sure < 0.5)
 
 
+@pytest.mark.parametrize("sure", [0.3, 0.8])
+def test_one_weak_head_where_grain_crosses_parts_no_line_for_sure(sure):
+    xs = (100.0, 300.0, 220.0)
+    ink = ink_of([((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in xs]])
+    marks = [level_head(100.0, -1.0), level_head(300.0, 1.0), level_head(220.0, 1.0, sure=sure)]
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    spans = {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+    assert ((100, 300) in spans) is (sure < 0.5)
+
+
+def spans_over(even, heads):
+    """Where lines end, with heads at 100 and 300, an even mark between and lines with heads."""
+    drawn = [((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in (100, 200, 300)]]
+    ys = [200.0 + 20.0 * k for k in range(heads)]
+    drawn += [((100.0, y), (180.0, y)) for y in ys] + [((x, 190.0), (x, 400.0)) for x in (100, 180)]
+    ink = ink_of(drawn)
+    marks = [level_head(100.0, -1.0), level_head(300.0, 1.0), even]
+    for y in ys:
+        for x, way in ((100.0, -1.0), (180.0, 1.0)):
+            marks.append(replace(level_head(x, way, sure=0.9), point=Point(x, y)))
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    return {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+
+
+@pytest.mark.parametrize(("sure", "heads"), [(0.8, 5), (0.3, 0)])
+def test_a_dot_seen_where_grain_crosses_parts_no_line_for_sure(sure, heads):
+    """A sheet that ends its lines in arrowheads has no dots; a weak one is doubtful anywhere."""
+    dot = Mark(kind=MarkKind.DOT, point=Point(200.0, 100.0), size=4.0, sure=sure)
+    assert (100, 300) in spans_over(dot, heads)
+
+
+@pytest.mark.parametrize(("sure", "heads"), [(0.8, 0), (1.0, 5)])
+def test_a_dot_that_is_sure_parts_a_line(sure, heads):
+    dot = Mark(kind=MarkKind.DOT, point=Point(200.0, 100.0), size=4.0, sure=sure)
+    assert (100, 300) not in spans_over(dot, heads)
+
+
+@pytest.mark.parametrize(("at", "parted"), [(200.0, False), (240.0, True)])
+def test_a_head_amid_the_number_of_a_line_is_a_stroke_of_a_figure(at, parted):
+    """Where a line of the picture runs through the number too, a 3 has the barbs of a head."""
+    xs = (100.0, 300.0, at)
+    ink = ink_of([((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in xs]])
+    marks = [level_head(100.0, -1.0), level_head(300.0, 1.0), level_head(at, 1.0, sure=0.8)]
+    lines = find_marked_lines(ink, [replace(m, sure=0.8) for m in marks])
+    found = find_linear(ink, lines, [text_at("3 1/2", (200.0, 100.0))])
+    spans = {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+    assert ((100, 300) in spans) is not parted
+
+
 @pytest.mark.parametrize("texts", [("1", "4", "1"), ("", "4", "")])
 def test_weak_heads_between_numbers_part_a_line_as_sure_ones_do(texts):
     """The longer span forgives more that a number stands off its middle."""
@@ -349,10 +399,14 @@ def test_weak_heads_between_numbers_part_a_line_as_sure_ones_do(texts):
     assert sorted(spans) == [[x, x + 100] for x, t in zip(xs, texts, strict=False) if t]
 
 
-@pytest.mark.parametrize(("low", "kind"), [(120.0, EndKind.TIP), (114.0, EndKind.EXTENSION)])
+@pytest.mark.parametrize(
+    ("low", "kind"),
+    [(120.0, EndKind.TIP), (114.0, EndKind.EXTENSION), (190.0, EndKind.EXTENSION)],
+)
 def test_an_edge_that_shows_above_and_below_a_tip_is_what_it_points_at(low, kind):
     """A tenon stands in front of the shoulder that its length is measured to."""
     shoulder = [((300.0, 40.0), (300.0, 86.0)), ((300.0, low), (300.0, low + 50.0))]
+    shoulder += [((350.0, 40.0), (350.0, 90.0)), ((350.0, 110.0), (350.0, 150.0))]  # nearer parts
     if kind is EndKind.TIP:
         shoulder[1] = ((303.0, low), (303.0, low + 50.0))  # another edge, not in line
     ink = ink_of([((100.0, 100.0), (300.0, 100.0)), ((100.0, 60.0), (100.0, 140.0)), *shoulder])
