@@ -64,19 +64,19 @@ def test_a_number_between_a_head_and_a_frame_does_not_lead_the_line_there():
     assert found(line=tail, across=[frame, ACROSS[1]], number=number) == []
 
 
-def headless(*, stop=60.0, called=255, marks=(), at=160.0):
+def headless(*, stop=60.0, called=255, marks=(), at=160.0, more=(), across=ACROSS, untraced=()):
     """What is found of a line broken for a number, without its heads."""
-    halves = [((100.0, stop), (100.0, at - 14)), ((100.0, at + 14), (100.0, 260.0))]
+    halves = [((100.0, stop), (100.0, at - 14)), ((100.0, at + 14), (100.0, 260.0)), *more]
 
     def draw(dark):
-        for half in halves:
-            a, b = (tuple(round(v * PX) for v in p) for p in half)
+        for line in (*halves, *untraced):
+            a, b = (tuple(round(v * PX) for v in p) for p in line)
             cv2.line(dark, a, b, 255, 2)
 
     maps = maps_of(draw)
     maps = replace(maps, line=np.full_like(maps.line, called))
     number = text_at("28", (100.0, at))
-    return find_one_headed(ink_of([*halves, *ACROSS]), marks, [number], maps, px_per_pt=PX)
+    return find_one_headed(ink_of([*halves, *across]), marks, [number], maps, px_per_pt=PX)
 
 
 def test_a_line_broken_for_its_number_ends_where_it_stops_on_lines():
@@ -97,6 +97,34 @@ def test_a_line_broken_for_its_number_ends_where_it_stops_on_lines():
 )
 def test_a_line_without_heads_that_leaves_doubt_is_none(other):
     assert headless(**other) == []
+
+
+def test_a_line_ends_on_an_edge_that_only_the_ink_shows():
+    # a narrow piece, drawn for 4 pt to either side of the line: too short to be traced
+    edge = ((96.0, 58.5), (104.0, 58.5))
+    (candidate,) = headless(across=ACROSS[1:], untraced=[edge])
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([58.5, 260.0], abs=0.4)
+
+
+def test_a_line_does_not_run_on_where_grain_goes_on_behind_its_edge():
+    (candidate,) = headless(more=[((100.0, 48.0), (100.0, 58.0)), ((100.0, 30.0), (100.0, 45.0))])
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
+
+
+def test_a_weak_mark_where_grain_crosses_a_line_without_heads_does_not_part_it():
+    assert headless(marks=[replace(head(100.0, 120.0, 0.0, -1.0), sure=0.3)])
+    assert not headless(marks=[replace(head(100.0, 120.0, 0.0, -1.0), sure=0.8)])
+
+
+def test_a_line_of_dashes_is_led_on_though_each_of_them_leans():
+    # by hand: the dash beside the number leans half a degree, and misses the others in the end
+    dashes = [((99.9, 60.0), (99.9, 90.0)), ((99.95, 93.0), (100.0, 120.0))]
+    dashes += [((100.0, 123.0), (100.2, 146.0)), ((100.0, 174.0), (100.0, 260.0))]
+    ink = ink_of([*dashes, *ACROSS])
+    maps = maps_of(lambda dark: cv2.line(dark, (278, 167), (278, 722), 255, 2))
+    maps = replace(maps, line=np.full_like(maps.line, 255))
+    (candidate,) = find_one_headed(ink, [], [text_at("28", (100.0, 160.0))], maps, px_per_pt=PX)
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
 
 
 def test_numbers_far_from_a_line_are_not_tried_on_it(monkeypatch):
