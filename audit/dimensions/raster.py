@@ -82,6 +82,7 @@ from audit.dimensions.vector import (
     is_between_marks,
     make_dimension,
     tails_of,
+    that_may_hold,
 )
 from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps, Terminator
@@ -167,7 +168,7 @@ def find_in_picture(
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = without_bends_at_holes(without_crossed_rims(found, traced.terminators))
     found = without_half_diameters(merge_sectors(sectors, doubt_rival_arcs(found)), rounds)
-    weighed = weigh_lines(found, maps, px_per_pt=px, aimed=marks)
+    weighed = that_may_hold(weigh_lines(found, maps, px_per_pt=px, aimed=marks))
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
     sized = readmit_at_tails(
         readmit_on_lines(sized, free, lines=between),

@@ -98,7 +98,7 @@ def _find(
     balloons = [a for a in page.arcs if a.is_circle]
     loose = [t for t in texts if t.visible and not in_balloon(t, balloons)]
     sized = classify_all(loose)
-    candidates = find_candidates(page, ink, find_marks(page, ink), sized)
+    candidates = that_may_hold(find_candidates(page, ink, find_marks(page, ink), sized))
     straight = page.strokes.ends[~page.strokes.curved]
     drawn = [(c.line[0], c.line[-1]) for c in candidates if is_between_marks(c)]
     sized = set_aside_compartments(sized, straight, lines=drawn)
@@ -210,6 +210,21 @@ def main_direction(texts: Sequence[TextLine], turn: int) -> float:
     weights = np.array([len(t.text) for t in texts], float)
     counts = np.bincount(angles, weights=weights, minlength=360)
     return float(np.argmax(counts))
+
+
+def that_may_hold(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Leave out what is too weak to be reported with any text: it would only take one from others.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+
+    Returns
+    -------
+    list of Candidate
+        In the same order.
+    """
+    return [c for c in candidates if c.strength >= MIN_STRENGTH]
 
 
 def holds(candidate: Candidate, match: Match) -> bool:

@@ -6,6 +6,7 @@ from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.ink import Line
 from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.vector import that_may_hold
 from audit.geometry import Box, Point
 from audit.reading.pdf_text import TextLine
 from audit.records import DimensionKind, End
@@ -49,6 +50,16 @@ def test_of_two_candidates_for_one_stretch_only_one_holds_and_the_other_frees_it
     ]
     texts = [text("1", 50, 95), text("2", 50, 110)]
     assert pairs(lines, texts) == {0: 0, 2: 1}
+
+
+def test_what_is_too_weak_to_be_reported_takes_no_number_from_others():
+    lines = [
+        candidate(0, 100, 100, claim="a"),
+        candidate(0, 100, 116, claim="b", strength=0.2),
+    ]
+    texts = [text("1", 50, 108), text("2", 112, 98)]
+    assert pairs(lines, texts) == {0: 1, 1: 0}  # the most numbers are given out so
+    assert pairs(that_may_hold(lines), texts) == {0: 0}
 
 
 def test_far_text_is_nobodys():
