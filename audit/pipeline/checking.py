@@ -17,6 +17,7 @@ from audit.pipeline.laying_flat import GivenPaper, LaidFlat, lay_flat, parse_pap
 from audit.pipeline.recalling import recall_sheets
 from audit.pipeline.request import CheckRequest
 from audit.pipeline.settling_paper import settle_paper
+from audit.pipeline.settling_stretch import settle_stretch
 from audit.pipeline.sheet import FoundSheet, JudgedSheet, judge_sheet, look_at_sheet
 from audit.pipeline.texts import SheetUnit, with_unit
 from audit.records import Audit, Finding, KnownSize, Sheet
@@ -166,7 +167,7 @@ def _look(
             raise
         except AuditError as error:
             one = FoundSheet(sheet=sheet, findings=(_not_read(sheet.name, error),))
-        one = settle_paper(one, flat, request.settings)
+        one = settle_stretch(settle_paper(one, flat, request.settings), flat, request.settings)
         one = replace(one, findings=one.findings + _propose_folds(plan, one.sheet))
         one = _number_views(one, next_view)
         next_id += len(one.dimensions)

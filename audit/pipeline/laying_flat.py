@@ -43,12 +43,14 @@ class GivenPaper:
 class LaidFlat:
     """A sheet as it will be looked at, and what to tell of how it came to lie.
 
-    `choices`: what else it may be, when its sizes must decide (`settle_paper`).
+    `choices`: what else it may be, when its sizes must decide (`settle_paper`). `u_stretch`: how
+    uncertain ln(x/y) is of a sheet that its own lines made flat (`settle_stretch`).
     """
 
     sheet: Sheet
     findings: tuple[Finding, ...] = ()
     choices: tuple[PaperChoice, ...] = ()
+    u_stretch: float = 0.0
 
     @property
     def looked_at(self) -> Sheet:
@@ -210,7 +212,8 @@ def _by_strokes(
         f"{sheet.name} was made flat by the lines drawn on it: {lean.share:.0%} of them, by their "
         f"length, are level or plumb on the paper. {size}"
     )
-    return LaidFlat(sheet=flat, findings=(_note("D106", text, sheet),))
+    told = (_note("D106", text, sheet),)
+    return LaidFlat(sheet=flat, findings=told, u_stretch=lean.u_stretch)
 
 
 def _first_of_each_shape(papers: Sequence[Paper]) -> tuple[Paper, ...]:

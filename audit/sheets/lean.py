@@ -5,8 +5,9 @@ lines, frames, tables. On a photo they run towards two points. The plane on whic
 to each other again is where the paper lies; its edge need not be seen.
 
 Legend: a picture's place p has its origin in the middle and half the diagonal as its unit, the
-lens undone. f is the focal length in that unit. The paper's horizon is the line
-``a x + b y + 1 = 0``, and (a f, b f, 1) is square to the paper.
+lens undone. f is the focal length in that unit, (u, v) where the camera's axis meets the picture.
+The paper's horizon is the line ``a x + b y + 1 = 0``, and (a f, b f, a u + b v + 1) is square to
+the paper.
 
 References
 ----------
@@ -26,7 +27,7 @@ from scipy.optimize import least_squares
 
 from audit.geometry import Box, Lens, Point, Transform
 from audit.sheets.plumb import USUAL
-from audit.sheets.shape import FOCAL_SPREAD, USUAL_FOCAL
+from audit.sheets.shape import FOCAL_SPREAD, OFF_AXIS, USUAL_FOCAL
 
 Array = NDArray[np.float64]
 
@@ -46,21 +47,23 @@ LEAST_ACROSS = 0.08  # of that length in the direction that has less
 SURE = 6.0  # standard uncertainties from level before a lean is believed
 LEAST_LEAN = 0.02  # relative change of scale across the strokes; less a scan of bent paper shows
 MOST_U = 0.02  # of that change; what is known worse than this cannot be measured on
+SHAPES = (4 / 3, 3 / 2, 16 / 9)  # of whole pictures; one of another shape was cropped
+SAME_SHAPE = 0.01  # relative
+CROPPED = 0.25  # of half the diagonal: how far cropping moves the middle (judgement, no source)
 K2_SHARE = 0.4  # a second term of the lens is so much smaller than the first
 
 
 class _Pose(NamedTuple):
-    """What is fitted: the horizon, the turn of the paper, ln(f / usual), and the lens."""
+    """What is fitted: the horizon, the turn of the paper, ln(f / usual), the axis, the lens."""
 
     a: float
     b: float
     turn: float
-    focal: float
-    k1: float
-    k2: float
-
-
-PRIOR = np.array([1.0, 1.0, math.inf, FOCAL_SPREAD, USUAL[0], K2_SHARE * USUAL[1]])
+    focal: float = 0.0
+    u: float = 0.0
+    v: float = 0.0
+    k1: float = 0.0
+    k2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +124,8 @@ def find_lean(strokes: Array, box: Box) -> Lean | None:
     if not _leans(pose, covariance, flat[kept]):
         return None
     half = off[kept] * length[kept] * radius / 2
-    u_places, u_stretch = _uncertainties(pose, covariance, flat[kept])
+    moves = _moves(covariance, cropped=_is_cropped(box))
+    u_places, u_stretch = _uncertainties(pose, moves, flat[kept])
     return Lean(
         to_plane=_transform(pose, box, radius),
         u_places=u_places * radius,
@@ -132,15 +136,28 @@ def find_lean(strokes: Array, box: Box) -> Lean | None:
     )
 
 
+def _prior() -> Array:
+    """What is usual, before anything is seen: standard deviations of a pose."""
+    k1, k2 = USUAL[0], K2_SHARE * USUAL[1]
+    return np.array([1.0, 1.0, math.inf, FOCAL_SPREAD, OFF_AXIS, OFF_AXIS, k1, k2])
+
+
+def _is_cropped(box: Box) -> bool:
+    """Whether a picture has another shape than cameras give, so that its middle is any place."""
+    shape = max(box.width, box.height) / min(box.width, box.height)
+    return all(abs(shape / usual - 1) > SAME_SHAPE for usual in SHAPES)
+
+
 def _fit(flat: Array, radius: float) -> tuple[_Pose, Array, Array, Array]:
     """Fit a pose: it, its covariance, how far each stroke is off (radians), and how far it may."""
     length = np.hypot(*(flat[:, 1] - flat[:, 0]).T)
     sigma = np.hypot(END_PX / (length * radius), STRAY)
+    prior = _prior()
 
     def misfit(values: Array, wide: float) -> Array:
         z = _off(flat, _Pose(*values)) / (wide * sigma)
         loss = np.sign(z) * CAUCHY * np.sqrt(np.log1p((z / CAUCHY) ** 2))
-        return np.concatenate([loss, values / PRIOR])
+        return np.concatenate([loss / math.sqrt(SIDES), values / prior])
 
     tried = [
         least_squares(misfit, np.array(at), method="lm", args=(WIDE,), max_nfev=FEW)
@@ -152,7 +169,7 @@ def _fit(flat: Array, radius: float) -> tuple[_Pose, Array, Array, Array]:
     pose = _Pose(*(float(v) for v in at))
     off = _off(flat, pose)
     near = (off / sigma)[np.abs(off) < WITH * sigma]
-    more = SIDES * max(1.0, float(np.mean(near**2)) if len(near) else 1.0)
+    more = max(1.0, float(np.mean(near**2)) if len(near) else 1.0)
     slopes = np.asarray(done.jac, float)
     covariance = more * np.linalg.pinv(slopes.T @ slopes)
     return pose, np.asarray(covariance, float), off, sigma
@@ -164,8 +181,8 @@ def _starts(flat: Array, length: Array) -> list[_Pose]:
     worth = []
     for a in tangents:
         for b in tangents:
-            gathered, turn = _gather(flat, length, _Pose(float(a), float(b), 0.0, 0.0, 0.0, 0.0))
-            worth.append((gathered, _Pose(float(a), float(b), turn, 0.0, 0.0, 0.0)))
+            gathered, turn = _gather(flat, length, _Pose(float(a), float(b), 0.0))
+            worth.append((gathered, _Pose(float(a), float(b), turn)))
     worth.sort(key=lambda pair: -pair[0])
     return [pose for _, pose in worth[:STARTS]]
 
@@ -188,7 +205,7 @@ def _off(flat: Array, pose: _Pose) -> Array:
     across, along, _ = _axes(pose)
     offs = []
     for axis in (across, along):  # towards where lines of this direction vanish
-        to = _focal(pose) * axis[:2] - middle * axis[2]
+        to = _focal(pose) * axis[:2] + np.array([pose.u, pose.v]) * axis[2] - middle * axis[2]
         sine = way[:, 0] * to[:, 1] - way[:, 1] * to[:, 0]
         cosine = (way * to).sum(axis=1)
         offs.append(np.arctan2(sine * np.sign(cosine), np.abs(cosine)))
@@ -203,7 +220,7 @@ def _focal(pose: _Pose) -> float:
 def _axes(pose: _Pose) -> tuple[Array, Array, Array]:
     """The paper's two directions, turned, and what is square to it, as the camera sees them."""
     f = _focal(pose)
-    square = np.array([pose.a * f, pose.b * f, 1.0])
+    square = np.array([pose.a * f, pose.b * f, pose.a * pose.u + pose.b * pose.v + 1.0])
     square /= np.linalg.norm(square)
     first = np.array([1.0, 0.0, 0.0]) - square * square[0]
     first /= np.linalg.norm(first)
@@ -220,7 +237,8 @@ def _straight(flat: Array, pose: _Pose) -> Array:
 
 def _matrix(pose: _Pose) -> Array:
     """From straight places to the plane."""
-    rays = np.diag([1 / _focal(pose), 1 / _focal(pose), 1.0])
+    f = _focal(pose)
+    rays = np.array([[1.0, 0.0, -pose.u], [0.0, 1.0, -pose.v], [0.0, 0.0, f]]) / f
     return np.asarray(np.array(_axes(pose)) @ rays, float)
 
 
@@ -252,7 +270,16 @@ def _leans(pose: _Pose, covariance: Array, flat: Array) -> bool:
     return size > SURE * u and size * reach > LEAST_LEAN and u * reach < MOST_U
 
 
-def _uncertainties(pose: _Pose, covariance: Array, flat: Array) -> tuple[float, float]:
+def _moves(covariance: Array, *, cropped: bool) -> Array:
+    """Independent changes of a pose, each one standard uncertainty; shape (n, 8)."""
+    values, ways = np.linalg.eigh(covariance)
+    moves = np.sqrt(np.maximum(values, 0.0))[:, None] * ways.T
+    axes = np.zeros((2, moves.shape[1]))
+    axes[0, 4] = axes[1, 5] = CROPPED
+    return np.concatenate([moves, axes]) if cropped else moves
+
+
+def _uncertainties(pose: _Pose, moves: Array, flat: Array) -> tuple[float, float]:
     """Uncertainties of a place between the strokes, in half diagonals, and of ln(x/y)."""
     size = _unit(pose)
     corners = flat.reshape(-1, 2)
@@ -260,9 +287,8 @@ def _uncertainties(pose: _Pose, covariance: Array, flat: Array) -> tuple[float, 
     grid = np.array([(x, y) for y in down for x in across])
     base = _on_plane(grid, pose) / size
     spread, stretch = 0.0, 0.0
-    values, ways = np.linalg.eigh(covariance)
-    for value, way in zip(values, ways.T, strict=True):
-        moved = _on_plane(grid, _Pose(*(np.array(pose) + way * math.sqrt(max(value, 0.0))))) / size
+    for move in moves:
+        moved = _on_plane(grid, _Pose(*(np.array(pose) + move))) / size
         left, log = _without_stretch(base, moved)
         spread += float((left**2).mean())
         stretch += log**2

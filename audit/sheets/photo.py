@@ -23,7 +23,6 @@ from audit.sheets.resolution import GUESSED_DPI
 from audit.sheets.shape import Shape, measure_shape
 from audit.sheets.sides import MOST_PX, Side, SideKind, trace_side
 from audit.sheets.strokes import find_strokes
-from audit.uncertainty.measure import SMOOTH_REACH
 
 Array = NDArray[np.float64]
 
@@ -225,8 +224,8 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
     Returns
     -------
     (Sheet, Lean) or None
-        The sheet on paper of a guessed size, so that `paper_known` stays as it was; `None` where
-        the strokes do not say surely that the paper leans.
+        The sheet on paper of a guessed size, so that `paper_known` stays as it was; its stretch is
+        as uncertain as the second says. `None` where the strokes do not say surely that it leans.
     """
     if max(gray.shape) > MOST_PX:
         return None
@@ -236,12 +235,10 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
     mm = 25.4 / GUESSED_DPI
     rows = Transform.scaling(mm).matrix @ lean.to_plane.matrix
     diagonal = math.hypot(sheet.width, sheet.height)
-    # half a stretch on either axis, of a length as long as errors of a map reach
-    stretch = lean.u_stretch / 2 * SMOOTH_REACH * diagonal / math.sqrt(2)
     done = replace(
         sheet,
         to_paper=Transform(Transform.from_matrix(rows).rows, lens=lean.to_plane.lens),
-        u_paper=math.hypot(lean.u_places, stretch) * mm,
+        u_paper=lean.u_places * mm,
         scatter=max(UNSEEN * lean.scatter, LEAST_SCATTER * diagonal),
     )
     return done, lean
