@@ -7,7 +7,7 @@ here. It lies on a bench by itself, or printed in the middle of a larger sheet o
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 
 import cv2
@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 PHONE_PX = (4000, 3000)  # 12 megapixels
 MESSAGE_PX = (2000, 1500)  # what is left of it when a message carried it
 TILT_DEG = 15.0  # of a photo of one part of a sheet, which people take more from above
+CROPPED = 0.5  # of those photos
 MOST_TRIES = 4000
 WEB_DPI = (90, 130)
 WEB_QUALITY = (50, 70)
@@ -164,8 +165,24 @@ def photograph_part(page: Page, drawn_mm: Floats, rng: Rng, backgrounds: tuple[s
         all_seen = (seen > room).all() and (seen < np.array(picture) - room).all()
         out = ((corners < 0) | (corners > picture)).any(axis=1).sum()
         if all_seen and out:
-            return _shot(page, camera, picture, rng, backgrounds)
+            shot = _shot(page, camera, picture, rng, backgrounds)
+            return _crop(shot, camera, seen, rng) if rng.random() < CROPPED else shot
     raise AssertionError("no pose shows the drawing and not the sheet")
+
+
+def _crop(shot: Shot, camera: Camera, seen: Floats, rng: Rng) -> Shot:
+    """Cut a photo to about its drawing, as people do before they keep it."""
+    photo = Image.open(BytesIO(shot.data))
+    room = rng.uniform(0.03, 0.12, 4) * max(np.ptp(seen, axis=0))
+    left, top = np.maximum(seen.min(axis=0) - room[:2], 0).astype(int)
+    right, low = np.minimum(seen.max(axis=0) + room[2:], photo.size).astype(int)
+    cut = photo.crop((int(left), int(top), int(right), int(low)))
+    shift = np.array([[1, 0, -left], [0, 1, -top], [0, 0, 1.0]])
+    centre = camera.centre[0] - left, camera.centre[1] - top
+    moved = replace(
+        camera, matrix=shift @ camera.matrix, centre=centre, upward=shift @ camera.upward
+    )
+    return Shot(data=_pack(cut, None, quality=int(rng.integers(75, 93))), by=moved)
 
 
 def _shot(
