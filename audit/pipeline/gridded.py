@@ -69,7 +69,8 @@ def measure_grid(
     text = (
         f"The printed grid of {sheet.name} is measured: {across.squares} squares across and "
         f"{down.squares} down, {spell(square, style=Style.PLAIN)} {square.unit.value} each as "
-        f"stated, taken as known sizes in both directions. Its lines stand off even spacing by "
+        f"stated, taken as known sizes in both directions for what is drawn on it and for views "
+        f"whose sizes fit. Its lines stand off even spacing by "
         f"{off:.1%} of a square (rms); squares print {across.square_px / down.square_px:.4f} times "
         "as wide as they are high."
     )

@@ -27,6 +27,7 @@ from audit.records import (
 )
 from audit.scale.alternatives import choose_together, hear_all
 from audit.scale.bearing import find_bearing, unsure_pairs
+from audit.scale.by_grid import fits_grid, views_off_grid
 from audit.scale.by_known import scale_views_by_known
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
@@ -48,6 +49,7 @@ from audit.scale.pairs import (
     usable_known,
 )
 from audit.scale.print_findings import enlarge_findings, print_findings
+from audit.scale.scaled_sheet import ScaledSheet, join_parts
 from audit.scale.splitting import Split, split_findings, split_views
 from audit.scale.stated_findings import stated_findings, unscaled_findings
 from audit.scale.unevenness import unevenness_findings
@@ -56,55 +58,6 @@ from audit.scale.usable import UNSCALED_VIEWS
 SAME_PLACE = 3.0  # standard uncertainties; a dimension this near a known size is that known size
 SAME_PLACE_FLOOR = 1.0  # sheet units
 LEAST_FOR_NTS = 6  # printed sizes a view needs to be called not to scale
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScaledSheet:
-    """A sheet whose views have their scales.
-
-    Attributes
-    ----------
-    sheet : Sheet
-        Its folds measured, where known sizes run across them.
-    views : tuple of View
-        Those of this sheet, each with its `Scale` or `NoScale`, and its `drafting`.
-    findings : tuple of Finding
-        S1xx and V101, all with id 0: whoever numbers the audit gives them their numbers
-        (``dataclasses.replace(finding, id=...)``).
-    left_out : tuple of LeftOut
-        For each dimension that had a say in its view's scale: the scale without it.
-    compared : tuple of Statement
-        Stated scales that a measured one was compared with.
-    backed : frozenset of int
-        Views whose stated scale stands behind the one that their sizes agree on.
-    """
-
-    sheet: Sheet
-    views: tuple[View, ...]
-    findings: tuple[Finding, ...]
-    left_out: tuple[LeftOut, ...]
-    compared: tuple[Statement, ...] = ()
-    backed: frozenset[int] = frozenset()
-
-    def judging_scale(self, dimension: int, view: View) -> LeftOut:
-        """Return the scale and scatter by which a dimension is to be judged.
-
-        Parameters
-        ----------
-        dimension : int
-            Its id.
-        view : View
-            The view it stands in, as in `views`.
-
-        Returns
-        -------
-        LeftOut
-            Estimated without this dimension where it had a say, else that of the view.
-        """
-        for left in self.left_out:
-            if left.dimension == dimension:
-                return left
-        return LeftOut(dimension=dimension, scale=view.scale, drafting=view.drafting or 0.0)
 
 
 def fix_scales(
@@ -183,15 +136,7 @@ def _fix_mixed(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledShee
             numbers = {v.id for v in own}
             mine = tuple(d for d in given.dimensions if d.view in numbers or d.sheet != sheet.id)
             parts.append(_fix(replace(sheet, kind=kind), own, replace(given, dimensions=mine)))
-    by_id = {v.id: v for part in parts for v in part.views}
-    return ScaledSheet(
-        sheet=sheet,
-        views=tuple(by_id[v.id] for v in views),
-        findings=tuple(dict.fromkeys(f for part in parts for f in part.findings)),
-        left_out=tuple(x for part in parts for x in part.left_out),
-        compared=tuple(dict.fromkeys(s for part in parts for s in part.compared)),
-        backed=frozenset(v for part in parts for v in part.backed),
-    )
+    return join_parts(sheet, views, parts)
 
 
 def _is_pictured(view: View, sheet: Sheet, dimensions: Sequence[Dimension]) -> bool:
@@ -208,13 +153,39 @@ def _fix(sheet: Sheet, views: Sequence[View], given: _Given) -> ScaledSheet:
     pairs = pairs_of_dimensions(dimensions, own, sheet=sheet, settings=settings)
     known = usable_known(given.known_sizes, sheet=sheet)
     if known:
-        scaled = _by_known_sizes(sheet, own, pairs, known=known, settings=settings)
+        scaled = _by_grid(sheet, own, pairs, known=known, given=given)
         scaled = _leave_out_known(scaled, dimensions, known)
     else:
         scaled = _by_agreement(sheet, own, pairs, given)
     uneven = unevenness_findings(pairs, scaled.views, sheet=sheet)
     scaled = replace(scaled, findings=scaled.findings + uneven)
     return _name_and_tell(scaled, given)
+
+
+def _by_grid(
+    sheet: Sheet,
+    views: Sequence[View],
+    pairs: tuple[Pair, ...],
+    *,
+    known: Sequence[KnownSize],
+    given: _Given,
+) -> ScaledSheet:
+    """Let known sizes rule; those of a printed grid only where a view is drawn on it or fits it."""
+    whole = scale_from_known(pairs_of_known(known, sheet=sheet), page=sheet.kind).scale
+    floor = drafting_floor(sheet, given.settings)
+    free = tuple(
+        v
+        for v in views_off_grid(views, known)
+        if not fits_grid([p for p in pairs if p.view == v.id], whole, floor=floor)
+    )
+    numbers = {v.id for v in free}
+    ruled = [v for v in views if v.id not in numbers]
+    mine = [p for p in pairs if p.view not in numbers]
+    scaled = _by_known_sizes(sheet, ruled, mine, known=known, settings=given.settings)
+    if not free:
+        return scaled
+    rest = tuple(p for p in pairs if p.view in numbers)
+    return join_parts(sheet, views, [scaled, _by_agreement(sheet, free, rest, given)])
 
 
 def _by_known_sizes(
