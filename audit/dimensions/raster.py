@@ -27,6 +27,7 @@ from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_bare import without_bare_crossings, without_headless
 from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_between_tails import find_between_tails
+from audit.dimensions.raster_bows import lead_bows
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_forms import (
@@ -168,7 +169,9 @@ def find_in_picture(
     found = merge_leaders(find_leaders(ink, rounds, traced.terminators), found)
     found = without_bends_at_holes(without_crossed_rims(found, traced.terminators))
     found = without_half_diameters(merge_sectors(sectors, doubt_rival_arcs(found)), rounds)
-    weighed = that_may_hold(weigh_lines(found, maps, px_per_pt=px, aimed=marks))
+    weighed = that_may_hold(
+        lead_bows(weigh_lines(found, maps, px_per_pt=px, aimed=marks), sized, maps, px_per_pt=px)
+    )
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
     sized = readmit_at_tails(
         readmit_on_lines(sized, free, lines=between),
