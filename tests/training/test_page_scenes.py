@@ -14,9 +14,15 @@ torch = pytest.importorskip("torch")
 from audit.networks.page import unfold  # noqa: E402
 from audit.training.page import pictures  # noqa: E402
 from audit.training.page.canvas import SIZE, STRIDE, Canvas  # noqa: E402
+from audit.training.page.clutter import draw_crossed_marks  # noqa: E402
 from audit.training.page.heads import draw_terminator  # noqa: E402
 from audit.training.page.network import CHANNELS, PageNet, unfold_maps  # noqa: E402
-from audit.training.page.scenes import draw_across, draw_chain, draw_line  # noqa: E402
+from audit.training.page.scenes import (  # noqa: E402
+    draw_across,
+    draw_between,
+    draw_chain,
+    draw_line,
+)
 from audit.training.page.strokes import draw_stroke, pick_ink  # noqa: E402
 from audit.training.page.styles import HEADS, Hand, Style  # noqa: E402
 from audit.training.page.wearing import Wear  # noqa: E402
@@ -107,6 +113,52 @@ def test_a_diameter_has_two_tips_on_its_circle_that_face_each_other():
     _, _, tips = crop(draw_across, seed=3)
     a, b = tips[tips[:, 3] > 0]
     assert abs((a[2] - b[2]) % 360 - 180) < 1
+
+
+def test_a_size_between_two_edges_has_its_ends_on_heavy_ink():
+    heavy = replace(STEADY, thick=5.0, terminator="small dot")
+    ends = []
+    for seed in range(20):
+        dark, masks, tips = crop(draw_between, heavy, seed)
+        for x, y, _, used in tips:
+            if used and min(x, y) > 8 and max(x, y) < SIZE - 8:
+                column, row = int(x), int(y)
+                near = dark[row - 5 : row + 6, column - 5 : column + 6]
+                ends.append((near < 128).sum() > 40)  # a dot of 1.7 px and a thin line have 30
+                assert masks[2][row // STRIDE, column // STRIDE] > 0
+    assert len(ends) > 10
+    assert all(ends)
+
+
+def test_crossed_marks_are_text_with_a_line_through_it():
+    beside = within = 0
+    for seed in range(12):
+        dark, masks, _ = crop(draw_crossed_marks, seed=seed)
+        text = np.kron(masks[0], np.ones((STRIDE, STRIDE))) > 127
+        beside += int(((dark < 128) & ~text).sum())
+        within += int((((dark < 128) & text).any(axis=1)).sum())
+    assert beside > 500
+    assert within > 100
+
+
+def test_a_surface_drawn_over_ink_never_makes_it_lighter():
+    pale = replace(STEADY, ink=(150, 150))
+    for seed in range(12):
+        canvas = Canvas()
+        canvas.line(A, B, 9.0)
+        pictures.draw_surface(canvas, pale, np.random.default_rng(seed))
+        dark, _, _ = canvas.labels()
+        assert dark[127:130, 50:190].max() == 0
+
+
+def test_a_two_level_scan_keeps_usual_ink_beside_something_darker():
+    x = torch.zeros(300, 1, 64, 64)
+    x[..., 8:12, :] = x[..., 30:34, :] = x[..., 50:54, :] = 0.5
+    x[..., 20:24, 20:24] = 1.0
+    worn = Wear(torch.Generator().manual_seed(5))._reproduce(x)
+    hard = [crop for crop in worn if set(crop.unique().tolist()) <= {0.0, 1.0}]
+    assert len(hard) > 30
+    assert np.mean([float(crop[0, 31:33].mean()) for crop in hard]) > 0.8
 
 
 def test_wearing_keeps_darkness_between_paper_and_ink():

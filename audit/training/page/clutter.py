@@ -172,6 +172,23 @@ def draw_marks(c: Canvas, s: Style, rng) -> None:
         c.text("", p, turn, s.font, tile=tile, ink=pick_ink(s, rng))
 
 
+def draw_crossed_marks(c: Canvas, s: Style, rng) -> None:
+    """Write figures, above all a lone 1, right on an edge or a line that goes through them."""
+    u, n = unit_vector(s.turn + float(rng.choice([0, 90, rng.uniform(0, 180)])))
+    p = rng.uniform(0, SIZE, 2)
+    reach = rng.uniform(40, 200)
+    draw_stroke(c, s, rng, p - u * reach, p + u * reach, float(rng.choice([s.thin, s.thick])))
+    for _ in range(int(rng.integers(1, 4))):
+        if rng.random() < 0.5:
+            tile = words_tile(rng, s, str(rng.choice(list("1111234567890"))), s.font)
+        else:
+            tile = callout_tile(rng, s)
+        high = tile.height / OVER
+        at = p + u * rng.uniform(-reach, reach) + n * high * rng.uniform(-0.6, 0.6)
+        turn = s.turn + float(rng.choice([0, 0, 90]))
+        c.text("", at, turn, s.font, tile=tile, ink=pick_ink(s, rng))
+
+
 def draw_table(c: Canvas, s: Style, rng) -> None:
     """Draw a title block or parts list."""
     u, n = unit_vector(s.turn)

@@ -82,10 +82,30 @@ def _draw_arrow(c: Canvas, s: Style, rng, p, direction, kind, size, ink) -> None
         if rng.random() < 0.5:
             c.fill(corners, ink=ink)
         c.polyline([*corners, corners[0]], s.thin, ink=ink)
+    elif kind in ("graved", "swept", "drop"):
+        _curved_head(c, s, rng, p, (u, n), kind, size, half, ink)
     elif kind == "blob":
         _blob(c, rng, p, (u, n), (size * 0.8, max(half, size * 0.16)), ink)
     else:
         _barbs(c, s, rng, p, (u, n), kind, size, half, ink)
+
+
+def _curved_head(c: Canvas, s: Style, rng, p, axes, kind, size, half, ink) -> None:
+    """A filled head with hollow sides, two strokes that swing outwards, a drop that hangs back."""
+    u, n = axes
+    t = np.linspace(0, 1, 8)
+    bulge = {"graved": t**1.9, "swept": t ** rng.uniform(1.6, 2.6), "drop": 2 * t**0.5 * (1 - t)}
+    unlike = 1 + 0.4 * s.hand.head * rng.uniform(-1, 1, 2)
+    sides = [
+        p + (size * t)[:, None] * u + (sign * half * by * bulge[kind])[:, None] * n
+        for sign, by in zip((1, -1), unlike, strict=True)
+    ]
+    if kind == "swept":
+        for row in sides:
+            c.polyline(row, s.thin, ink=ink)
+        return
+    back = [p + u * size * rng.uniform(0.7, 1.0)] if kind == "graved" else []
+    c.fill([*sides[0], *back, *sides[1][::-1]], ink=ink)
 
 
 def _bar(c: Canvas, s: Style, rng, p, direction: float, ink: int) -> None:
@@ -135,6 +155,15 @@ def _barbs(c: Canvas, s: Style, rng, p, axes, kind, size, half, ink) -> None:
 def _draw_even(c: Canvas, s: Style, rng, p, direction, kind, size, ink) -> None:
     u, n = unit_vector(direction)
     unlike = s.hand.head
+    if kind == "star":
+        for turn in np.radians(np.arange(0, 180, 45) + 40 * unlike * rng.uniform(-1, 1)):
+            d = (u * math.cos(turn) + n * math.sin(turn)) * size * 0.35
+            c.line(p - d, p + d, s.thin, ink=ink)
+        return
+    if kind == "two ticks":
+        for aside in (-0.12, 0.12):
+            _slash(c, s, rng, p + u * size * aside, (u, n), "oblique", size, ink)
+        return
     if kind in ("tick", "oblique", "swung", "cross"):
         _slash(c, s, rng, p, (u, n), kind, size, ink)
         return

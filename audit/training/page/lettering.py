@@ -10,6 +10,7 @@ from PIL import Image, ImageFont
 from audit.training.page.canvas import OVER, stacked_tile, text_tile
 from audit.training.page.styles import Style
 
+LONE = 0.2  # of whole numbers are a 1: a stroke like those about it
 FRACTIONS = ("fraction", "stack", "slanted")
 BEFORE = ("", "", "", "", "", "R", "Ø", "ø ", "2X ", "4X Ø", "(", "R ")
 AFTER = ("", "", "", "", '"', '"', " TYP", " DIA", " REF", ")", " THRU", "°", " mm", " D.")
@@ -18,7 +19,7 @@ AFTER = ("", "", "", "", '"', '"', " TYP", " DIA", " REF", ")", " THRU", "°", "
 def random_number(rng, unit: str) -> tuple[str, str, str]:
     """Whole, numerator, denominator; the last two empty when there is no fraction."""
     if unit == "digit":
-        return str(rng.integers(1, 13)), "", ""
+        return "1" if rng.random() < LONE else str(rng.integers(1, 13)), "", ""
     whole = str(rng.integers(1, 40)) if rng.random() < 0.6 else ""
     if unit in FRACTIONS:
         d = int(rng.choice([2, 4, 8, 16, 32, 64]))

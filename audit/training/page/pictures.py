@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from PIL import Image, ImageDraw
+from PIL import Image, ImageChops, ImageDraw
 
 from audit.training.page.canvas import OVER, SIZE, Canvas
 from audit.training.page.strokes import draw_stroke, pick_ink
 from audit.training.page.styles import Style, unit_vector
+
+WHOLE = 0.25  # of patches: dimensions stand within them
 
 
 def draw_picture(c: Canvas, s: Style, rng) -> None:
@@ -21,8 +23,9 @@ def draw_picture(c: Canvas, s: Style, rng) -> None:
 def _patch(s: Style, rng) -> list[np.ndarray]:
     """Corners of a quadrilateral somewhere, along the drawing."""
     u, n = unit_vector(s.turn)
-    p = rng.uniform(-60, SIZE - 20, 2)
-    wide, high = rng.uniform(25, 200, 2)
+    p, (wide, high) = rng.uniform(-60, SIZE - 20, 2), rng.uniform(25, 200, 2)
+    if rng.random() < WHOLE:
+        p, (wide, high) = rng.uniform(-80, 60, 2), rng.uniform(160, 420, 2)
     lean = u * rng.choice([0, 0, rng.uniform(-40, 40)])
     return [p, p + u * wide, p + u * wide + n * high + lean, p + n * high + lean]
 
@@ -185,6 +188,18 @@ def draw_solid(c: Canvas, s: Style, rng) -> None:
     c.fill(slim, ink=int(rng.choice([s.ink[0], rng.integers(60, 200)])))
 
 
+def draw_surface(c: Canvas, s: Style, rng) -> None:
+    """Draw what dimensions stand in, or what is drawn over them: grain, hatching, stipple."""
+    draw = SURFACES[int(rng.integers(len(SURFACES)))]
+    layer = Canvas(size=c.size)
+    draw(layer, s, rng)
+    c.picture.paste(ImageChops.darker(c.picture, layer.picture))
+
+
+SURFACES = (
+    draw_grain, draw_grain, draw_grain, draw_section, draw_section, draw_section,
+    draw_stipple, draw_end_grain, draw_turning,
+)  # fmt: skip
 PICTURES = (
     draw_grain, draw_grain, draw_end_grain, draw_stipple, draw_section, draw_section,
     draw_turning, draw_aslant, draw_aslant, draw_halftone, draw_solid,

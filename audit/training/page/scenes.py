@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from audit.training.page.clutter import (
     draw_balloon,
     draw_border,
     draw_cross,
+    draw_crossed_marks,
     draw_cutting_plane,
     draw_grid,
     draw_lookalikes,
@@ -23,12 +25,17 @@ from audit.training.page.clutter import (
     draw_paragraph,
     draw_part,
     draw_table,
+    hatch,
 )
 from audit.training.page.heads import draw_terminator, line_stops
 from audit.training.page.lettering import angle_text, callout_tile, words_tile
-from audit.training.page.pictures import draw_picture
+from audit.training.page.pictures import draw_picture, draw_surface
 from audit.training.page.strokes import draw_dashed, draw_stroke, pick_ink
 from audit.training.page.styles import Fonts, Style, pick_style, unit_vector
+
+ASTRAY = 0.06  # of texts: pushed along onto an end, an extension line or an edge
+CORRECTED = 0.015  # of texts: another is written over it
+WITHIN = 0.2  # of crops: dimensions stand in a picture, or a picture is drawn over them
 
 
 def draw_chain(c: Canvas, s: Style, rng) -> None:
@@ -105,10 +112,33 @@ def draw_span(c: Canvas, s: Style, rng, a, b, turn: float) -> None:
         if not one_sided:
             draw_terminator(c, s, a, turn)
         draw_terminator(c, s, b, turn + 180)
-        if s.terminator in ("tick", "oblique", "dot", "small dot", "cross", "swung"):
+        if s.terminator in ("tick", "oblique", "dot", "small dot", "cross", "swung", "two ticks"):
             _run_on(c, s, rng, a, b, u)
     if rng.random() < 0.9:
         write_beside(c, s, rng, a, b, turn, tile, wide, high, outside=outside, tail=tail)
+
+
+def draw_between(c: Canvas, s: Style, rng) -> None:
+    """Draw a size straight between two edges, heavy, hatched or solid: small heads against them."""
+    turn = s.turn + float(rng.choice([0, 90]))
+    u, n = unit_vector(turn)
+    a = rng.uniform(0, SIZE, 2)
+    b = a + u * rng.uniform(3, 16) * max(s.arrow, 9.0)
+    small = replace(s, arrow=s.arrow * rng.uniform(0.45, 1.0))
+    for p, out in ((a, -u), (b, u)):
+        low, high = (p + n * reach for reach in rng.uniform(8, 60, 2) * (-1, 1))
+        if rng.random() < 0.5:
+            deep = out * rng.uniform(6, 40)
+            corners = [low, high, high + deep, low + deep]
+            if rng.random() < 0.2:
+                c.fill(corners, ink=pick_ink(s, rng))
+            else:
+                hatch(c, s, rng, corners, turn + float(rng.choice([45, 135, 30, 60])))
+            for p1, p2 in itertools.pairwise([high, *corners[2:], low]):
+                draw_stroke(c, s, rng, p1, p2, s.thick)
+        heavy = s.thick * rng.uniform(1.0, 1.7)
+        draw_stroke(c, s, rng, low, high, heavy, label="extension")
+    draw_span(c, small, rng, a, b, turn)
 
 
 def draw_line(c: Canvas, s: Style, rng, a, b) -> None:
@@ -149,14 +179,20 @@ def write_beside(c, s, rng, a, b, turn, tile, wide, high, *, outside, tail) -> N
         if rng.random() < 0.25:
             middle = middle + up * (high * 0.5 + 3)
     elif s.above and not level:
-        middle = middle + up * (high / 2 + rng.uniform(-0.5, 8))
+        low = -0.5 if rng.random() < 0.85 else -0.4 * high  # some touch their line, or cross it
+        middle = middle + up * (high / 2 + rng.uniform(low, 8))
     elif rng.random() < 0.9:  # else it stands across its line
         reach = need / 2 + rng.uniform(-1, 6) + s.hand.head * rng.uniform(0, 8)
         box_h = high if not level else max(high, 4)
         for step in np.arange(-reach, reach, 2.0):
             c.disc(middle + u * step, min(box_h * 0.4, s.thin + 2.0), ink=255)
+    if rng.random() < ASTRAY:
+        middle = middle + u * float(rng.choice([-1, 1])) * rng.uniform(0.3, 0.6) * length
     angle += s.hand.letter * float(rng.normal(0, 2))
     c.text("", middle, angle, s.font, tile=tile, ink=pick_ink(s, rng))
+    if rng.random() < CORRECTED:
+        again = middle + rng.normal(0, 0.15 * high, 2)
+        c.text("", again, angle, s.font, tile=callout_tile(rng, s), ink=pick_ink(s, rng))
     if rng.random() < 0.03:
         left, down = unit_vector(angle)
         for v in (-0.5, 0.5):
@@ -181,7 +217,8 @@ def draw_leader(c: Canvas, s: Style, rng) -> None:
         u, turn = _curved(c, s, rng, p, q)
     else:
         draw_stroke(c, s, rng, p, q, s.thin, label="line")
-    of_leaders = ("filled", "open", "blank", "dot", "half", "quick", "blob", "small dot", "vee")
+    of_leaders = ("filled", "open", "blank", "dot", "half", "quick", "blob", "small dot", "vee",
+                  "graved", "swept", "drop")  # fmt: skip
     kind = s.terminator if s.terminator in of_leaders else "filled"
     draw_terminator(c, s, p, turn, kind=kind if rng.random() < 0.9 else "dot")
     right = math.cos(math.radians(turn - s.turn)) >= 0
@@ -281,6 +318,23 @@ def draw_ordinates(c: Canvas, s: Style, rng) -> None:
         at += tile.height / OVER * rng.uniform(1.2, 3.0)
 
 
+def _draw_sizes(c: Canvas, s: Style, rng) -> None:
+    """Draw a crop's dimensions, in what a surface is drawn with or under it."""
+    surface = rng.random()
+    if surface < WITHIN:
+        draw_surface(c, s, rng)
+    for _ in range(int(rng.choice([0, 1, 2, 2, 3, 4]))):
+        draw_chain(c, s, rng)
+    for _ in range(int(rng.choice([0, 0, 0, 1, 2]))):
+        draw_between(c, s, rng)
+    if rng.random() < 0.4:
+        draw_leader(c, s, rng)
+    if rng.random() < 0.2:
+        draw_angle(c, s, rng)
+    if surface > 1 - WITHIN / 2:
+        draw_surface(c, s, rng)
+
+
 def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Draw one crop and its labels (see `Canvas.labels`)."""
     c = Canvas()
@@ -298,6 +352,7 @@ def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.n
         (0.18, draw_picture),
         (0.08, draw_picture),
         (0.12, draw_marks),
+        (0.1, draw_crossed_marks),
         (0.12, draw_across),
     ):
         if rng.random() < chance:
@@ -308,10 +363,5 @@ def draw_scene(rng: np.random.Generator, fonts: Fonts) -> tuple[np.ndarray, np.n
         draw_notes(c, s, rng, fonts)
     for _ in range(int(rng.integers(0, 3))):
         draw_lookalikes(c, s, rng)
-    for _ in range(int(rng.choice([0, 1, 2, 2, 3, 4]))):
-        draw_chain(c, s, rng)
-    if rng.random() < 0.4:
-        draw_leader(c, s, rng)
-    if rng.random() < 0.2:
-        draw_angle(c, s, rng)
+    _draw_sizes(c, s, rng)
     return c.labels(crisp=s.crisp)

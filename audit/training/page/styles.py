@@ -16,15 +16,16 @@ HEADS = {
     "half": 0.7, "tick": 2.2, "oblique": 2.0, "dot": 1.6, "small dot": 2.0, "ring": 1.8,
     "small ring": 1.5, "origin": 1.2, "two rings": 1.2, "box": 2.0, "blank box": 1.0,
     "foot": 0.5, "swung": 0.5, "cross": 0.5, "vee": 1.5, "barb": 0.8, "none": 1.0,
+    "graved": 1.2, "swept": 1.0, "drop": 0.8, "star": 0.3, "two ticks": 0.4,
 }  # fmt: skip
 EVEN = frozenset({
     "tick", "oblique", "dot", "small dot", "ring", "small ring", "origin", "two rings", "box",
-    "blank box", "swung", "cross",
+    "blank box", "swung", "cross", "star", "two ticks",
 })  # fmt: skip
 DASHES = ((8, 4), (14, 4), (24, 5), (40, 8), (5, 3), (24, 5, 4, 5), (60, 10))
 BY_HAND = (
     "quick", "quick", "open", "vee", "vee", "filled", "filled", "blob", "half", "barb", "tick",
-    "oblique", "dot",
+    "oblique", "dot", "swept", "drop", "graved",
 )  # fmt: skip
 
 
@@ -117,16 +118,16 @@ def pick_hand(rng: np.random.Generator) -> Hand:
 def _pick_arrow(rng: np.random.Generator) -> float:
     """Length of arrowheads: usual, small, tiny, or long."""
     kind = rng.random()
-    if kind < 0.7:
+    if kind < 0.6:
         return float(rng.uniform(8.0, 32.0))
-    return float(rng.uniform(5.5, 14.0) if kind < 0.9 else rng.uniform(2.5, 6.0))
+    return float(rng.uniform(5.5, 14.0) if kind < 0.87 else rng.uniform(2.5, 6.0))
 
 
 def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
     """Pick how one drawing is drawn."""
     hand = pick_hand(rng)
     thin = rng.uniform(0.9, 2.6) if rng.random() < 0.8 else rng.uniform(2.0, 4.2)
-    text = rng.uniform(9.5, 30.0) if rng.random() < 0.9 else rng.uniform(28.0, 40.0)
+    text = rng.uniform(8.5, 30.0) if rng.random() < 0.9 else rng.uniform(28.0, 40.0)
     path = fonts.pick(rng)
     names, weights = list(HEADS), np.array(list(HEADS.values()))
     terminator = str(rng.choice(names, p=weights / weights.sum()))
@@ -148,7 +149,7 @@ def pick_style(rng: np.random.Generator, fonts: Fonts) -> Style:
         small=fonts.at(path, text * rng.uniform(0.55, 1.0)),
         above=rng.random() < 0.55,
         level=rng.random() < 0.4,
-        turn=float(rng.normal(0, 1.0)) + float(rng.choice([0, 0, 0, 0, 90, 90, 180, 270])),
+        turn=float(rng.normal(0, rng.choice([0.7, 0.7, 0.7, 2.5]))) + float(rng.choice([0, 0, 0, 0, 90, 90, 180, 270])),
         lean=float(rng.choice([0, 0, 0, rng.uniform(5, 26), rng.uniform(-10, 0)])),
         hand=hand,
         ink=(darkest, darkest + int(rng.choice([0, 0, rng.integers(0, 90)]))),

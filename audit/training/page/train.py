@@ -39,6 +39,7 @@ SEED = 20261125
 CHUNK = 250
 HELD_CHUNKS = 4  # measured on, never trained on
 FIRST_CROPS = 12_000  # drawn before training begins
+FIRST_RESUMED = 4_000  # the same where weights are there already
 BATCH = 128
 RATE = 3e-3
 PARTS = ("x", "masks", "tips")
@@ -193,7 +194,8 @@ def train(drawn, chunks: int, seconds: float, device: str, say, start: Start) ->
     """Train on what is drawn so far, for so many seconds; the first chunks are held back."""
     begun = time.time()
     held, crops = Crops(HELD_CHUNKS * CHUNK, device), Crops(chunks * CHUNK, device)
-    while crops.count < FIRST_CROPS and held.count + crops.count < chunks * CHUNK:
+    first = FIRST_CROPS if start.weights is None else FIRST_RESUMED
+    while crops.count < first and held.count + crops.count < chunks * CHUNK:
         (held if held.count < HELD_CHUNKS * CHUNK else crops).add(drawn.next())
     say(
         f"{crops.count} crops drawn before the first step, {time.time() - begun:.0f} s, seed {SEED}"
@@ -210,6 +212,8 @@ def train(drawn, chunks: int, seconds: float, device: str, say, start: Start) ->
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999), use_buffers=True
     )
     say(f"{sum(p.numel() for p in net.parameters())} parameters")
+    if start.weights is not None:
+        say(f"begun with {measure(mean, held, device)}")
     optimiser = torch.optim.AdamW(
         net.parameters(), start.rate, weight_decay=1e-3, fused=device == "cuda"
     )

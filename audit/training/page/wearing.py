@@ -18,8 +18,10 @@ class Wear:
     def __call__(self, x: torch.Tensor) -> torch.Tensor:
         """Wear a batch (n, 1, h, w) of darkness, each crop its own way."""
         x = self._pen(x)
+        x = self._nick(x)
         x = self._lose_resolution(x)
         x = self._blur(x)
+        x = self._smear(x)
         x = x * self._draw(len(x), 0.45, 1.05)
         x = self._copy(x)
         x = self._soil(x)
@@ -52,6 +54,24 @@ class Wear:
         return x * torch.where(self._some(n, 0.15) > 0, pencil, torch.ones_like(pencil)).clamp(
             min=0
         )
+
+    def _nick(self, x: torch.Tensor) -> torch.Tensor:
+        """Rough paper and coarse type: ink has holes and gaps a px or two wide."""
+        n = len(x)
+        holes = F.max_pool2d((self._noise(x, 3) > self._draw(n, 1.5, 2.8)).float(), 2, 1, 0)
+        holes = F.pad(holes, (0, 1, 0, 1)) * self._draw(n, 0.3, 1.0) * self._some(n, 0.14)
+        return x * (1 - holes)
+
+    def _smear(self, x: torch.Tensor) -> torch.Tensor:
+        """A camera that moved along one way; or edges that a scanner sharpened."""
+        n = len(x)
+        along = F.avg_pool2d(x, (1, 5), 1, (0, 2), count_include_pad=False)
+        across = F.avg_pool2d(x, (5, 1), 1, (2, 0), count_include_pad=False)
+        moved = torch.where(self._some(n, 0.5) > 0, along, across)
+        share = self._draw(n, 0.3, 1.0) * self._some(n, 0.06)
+        x = x * (1 - share) + moved * share
+        sharp = x + self._draw(n, 0.3, 1.5) * (x - F.avg_pool2d(x, 3, 1, 1))
+        return torch.where(self._some(n, 0.15) > 0, sharp.clamp(0, 1.2), x)
 
     def _noise(self, x: torch.Tensor, size: int) -> torch.Tensor:
         white = torch.randn(x.shape, device=self.device, generator=self.rng)
@@ -122,13 +142,26 @@ class Wear:
         pitch = self._draw(n, 2.6, 6.0)
         a, b = t.view(1, 1, 1, size), t.view(1, 1, size, 1)
         wave = torch.sin(math.pi * (a + b) / pitch) * torch.sin(math.pi * (a - b) / pitch)
-        level = self._draw(n, 0.28, 0.62) * x.amax((2, 3), keepdim=True).clamp(max=1)
-        hard = (x > level).float()
+        level = self._draw(n, 0.45, 1.05) * _usual_ink(x)  # as a scanner sets it: most stays
+        uneven = level * (1 + self._field(n, 24, x.shape) * self._draw(n, 0, 0.2))
+        hard = (x > uneven).float()
+        fine = F.interpolate(x, size=(3 * size // 2, 3 * size // 2), mode="bilinear")
+        rough = F.interpolate(uneven.expand_as(x), size=fine.shape[-2:], mode="bilinear")
+        finer = F.interpolate((fine > rough).float(), size=(size, size), mode="area")
         screened = (x > level + 0.3 * wave).float()
-        packed = _packed(x, self._draw(n, 0.02, 0.14))
-        x = torch.where(kind < 0.18, hard, x)
-        x = torch.where((kind > 0.18) & (kind < 0.22), screened, x)
-        return torch.where((kind > 0.22) & (kind < 0.34), packed, x)
+        x = torch.where(kind < 0.17, hard, x)
+        x = torch.where((kind > 0.17) & (kind < 0.25), finer, x)
+        x = torch.where((kind > 0.25) & (kind < 0.28), screened, x)
+        # the deeper the rounding the rarer it is
+        packed = _packed(x, 0.02 + 0.16 * self._draw(n, 0, 1) ** 2)
+        return torch.where((kind > 0.28) & (kind < 0.5), packed, x)
+
+
+def _usual_ink(x: torch.Tensor) -> torch.Tensor:
+    """Mean darkness of a crop's ink, (n, 1, 1, 1)."""
+    inked = (x > 0.2 * x.amax((2, 3), keepdim=True)).float()
+    mean = (x * inked).sum((2, 3), keepdim=True) / inked.sum((2, 3), keepdim=True).clamp(min=1)
+    return mean.clamp(0.1, 1)
 
 
 def _packed(x: torch.Tensor, step: torch.Tensor) -> torch.Tensor:
