@@ -22,6 +22,7 @@ from audit.records import Dimension
 from audit.records.doubts import CUT_OTHERWISE
 
 HEARD = 0.4  # of the other cut: less says nothing
+LIKE_LINES = frozenset("1/'.")  # what a line, or a piece of one, looks like
 HIGHER_PX = 6.0  # of the other cut
 _FIGURES = re.compile(r"(?<!\d)\.(?!\d)|['′](?!\s*-?\s*\d)|[^\d./'′]")
 
@@ -60,7 +61,7 @@ def doubt_unsteady(
         if reading is None or not said or said[0].confidence < HEARD:
             continue
         other = said[0].text
-        if figures(other) != figures(reading.text) and parse_callouts(other, unit=None):
+        if _is_another(figures(other), figures(reading.text)) and parse_callouts(other, unit=None):
             why = f"{CUT_OTHERWISE}{other}"
             result[k] = doubt_size(dimensions[k], reading, why)
     return tuple(result)
@@ -75,6 +76,22 @@ def figures(text: str) -> str:
     ['1/8', "1'51/2", '.23', '45.5']
     """
     return _FIGURES.sub("", text)
+
+
+def _is_another(other: str, own: str) -> bool:
+    """Whether a cut says another number, and not what is left of it without some figures.
+
+    Only what a line may be can be too much in the first one: 17 that reads as 7 is another number,
+    7/8 that reads as 7 has lost its end.
+
+    Examples
+    --------
+    >>> [_is_another("7", own) for own in ("17", "7/8", "7", "3")], _is_another("7/8", "7")
+    ([True, False, False, True], True)
+    """
+    before, found, behind = own.partition(other) if other else (own, "", "")
+    lost = set(before) | set(behind)
+    return not found or bool(lost and lost <= LIKE_LINES)
 
 
 def _touched(dimension: Dimension, gray: Gray, spots: Sequence[TextSpot]) -> Gray | None:

@@ -175,12 +175,14 @@ def what_is_added(tight: str, wide: str) -> str | None:
     ('', None, None)
     >>> what_is_added('4"', '4"5'), what_is_added("1/4R", "1/4R.")  # nothing more belongs to it
     (None, None)
+    >>> what_is_added('1/4"', '5/16" 1/4"')  # the size before it
     """
     one, other = spelling_key(tight), spelling_key(wide)
     before, found, behind = other.partition(one)
     more = (before + behind).replace(" ", "")
     ended = (one.endswith('"') and behind) or (one.endswith("R") and behind == ".")
-    if not found or ended or (more and not _FIGURES.fullmatch(more)):
+    others = before.rstrip(" -").endswith('"')
+    if not found or ended or others or (more and not _FIGURES.fullmatch(more)):
         return None
     return more
 

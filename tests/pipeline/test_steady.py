@@ -43,6 +43,14 @@ def test_the_same_figures_leave_no_doubt(own, other):
     assert not told(Says(other), read_as(own))
 
 
+@pytest.mark.parametrize(
+    ("own", "other", "doubted"),
+    [("7/8", "7", False), ("3 1/16", "1/16", False), ("17", "7", True), ("7/1", "7", True)],
+)
+def test_a_cut_that_lost_figures_leaves_no_doubt_but_for_those_that_lines_make(own, other, doubted):
+    assert bool(told(Says(other), read_as(own))) is doubted
+
+
 def test_what_is_no_size_or_hardly_heard_leaves_no_doubt():
     assert not told(Says("NOTE"), read_as("3/16"))
     assert not told(Says("9/16", 0.2), read_as("3/16"))

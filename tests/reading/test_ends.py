@@ -86,6 +86,13 @@ def test_what_is_no_more_of_a_number_changes_nothing(wide):
     assert weigh_ends(tight, said((wide, 0.99)) if wide else ()) == tight
 
 
+@pytest.mark.parametrize("before", ['5/16" ', '5/16"- ', '3"'])
+def test_a_size_before_it_in_the_wider_cut_is_another_one(before):
+    tight = said(('1/4"', 0.97))
+    assert weigh_ends(tight, said((f'{before}1/4"', 0.95))) == tight
+    assert weigh_ends(tight, said(('21/4"', 0.95)))[0].confidence < 0.8
+
+
 @pytest.mark.parametrize("wide", ["'6", '"6', ".'6"])
 def test_what_is_left_of_an_arrowhead_before_a_number_is_no_mark_of_it(wide):
     tight = said(("6", 0.97))
