@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from enum import StrEnum
 
+from audit.checks.missing import listed_thickness
 from audit.checks.names import find_names, read_words
 from audit.checks.parts import PartDrawing, PlanPart
 from audit.geometry import Box, Transform
-from audit.lengths import CalloutKind, Unit
+from audit.lengths import CalloutKind, Length, Unit
 from audit.records import (
     Audit,
     Dimension,
@@ -76,7 +78,9 @@ def check_unsized(parts: Sequence[PlanPart], audit: Audit) -> tuple[Finding, ...
     names = [p.name for p in parts]
     told = []
     for part in parts:
-        ways = {_only_way(d, sheets[d.sheet]) for d in part.drawings}
+        thick = listed_thickness(part)
+        drawn = (_without(d, thick) for d in part.drawings)
+        ways = {_only_way(d, sheets[d.sheet]) for d in drawn if d.dimensions}
         way = ways.pop() if len(ways) == 1 else None
         if way is None or part.is_round or _is_listed(part) or _is_no_part(part):
             continue
@@ -85,6 +89,12 @@ def check_unsized(parts: Sequence[PlanPart], audit: Audit) -> tuple[Finding, ...
         ):
             told.append(_tell(part, way))
     return tuple(told)
+
+
+def _without(drawing: PartDrawing, thick: Length | None) -> PartDrawing:
+    """Leave out the sizes that repeat the thickness of the list: they are no height."""
+    kept = tuple(d for d in drawing.dimensions if thick is None or d.printed != thick)
+    return replace(drawing, dimensions=kept)
 
 
 def _only_way(drawing: PartDrawing, sheet: Sheet) -> Way | None:
@@ -164,10 +174,13 @@ def _may_be_given(
     lost = (t for t in audit.texts if t.sheet == view.sheet and t.state is TextState.NOT_CHECKED)
     if any(near.contains(t.box.centre) for t in lost):
         return True
+    own = {d.view.id for d in part.drawings if d.view is not None}
+    others = (v for v in audit.views if v.sheet == view.sheet and v.id not in own)
     return any(
-        _stands_in_line(view.box, other.box, way) and _may_show(other, part.name, names)
-        for other in audit.views
-        if other.sheet == view.sheet and other.id != view.id and _has_sizes(other, way, audit)
+        _stands_in_line(view.box, other.box, way)
+        and _may_show(other, part.name, names)
+        and _has_sizes(other, way, audit)
+        for other in others
     )
 
 

@@ -136,6 +136,14 @@ def test_what_cannot_give_the_height_does_not_hide_its_lack(plan):
     assert lacks(plan)
 
 
+def test_thickness_in_another_view_gives_no_height():
+    plan = front(listed="TL")
+    view = plan.view("DRAWER FRONT, TOP VIEW")
+    plan.size(view, "4", 0, 4)
+    plan.size(view, "3/4", 0, 0.75, down=True)
+    assert lacks(plan)
+
+
 def test_text_near_by_that_nobody_understood_may_be_the_height():
     def lost(x):
         box = Box(x, 200, x + 20, 210)
