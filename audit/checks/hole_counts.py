@@ -110,6 +110,8 @@ def _compare(dimension: Dimension, sharing: Sequence[Dimension], view: View) -> 
     least, most = len(seen.places), len(seen.places) + seen.partly
     if least <= asked <= most or least < LEAST_SEEN:
         return []
+    if asked < least and not seen.exact:
+        return []  # on a picture another ring may be as large
     if asked in (least + seen.elsewhere, most + seen.elsewhere):
         return []
     return [_tell(dimension, sharing, view, seen=seen, asked=asked)]

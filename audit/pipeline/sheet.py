@@ -172,8 +172,7 @@ def look_at_sheet(
     )
     dimensions = number_dimensions([*placed, *found], first_id)
     views, dimensions = give_views(sheet, drawn.views, dimensions)
-    if page is not None:
-        dimensions = count_repeats(dimensions, views, page.arcs)
+    dimensions = _with_repeats(dimensions, views, page=page, ground=drawn.ground)
     return FoundSheet(
         sheet=sheet,
         views=views,
@@ -189,6 +188,23 @@ def look_at_sheet(
         + (_not_readable(sheet, dimensions) if drawn.ground or placed else ()),
         unit=unit,
     )
+
+
+def _with_repeats(
+    dimensions: Sequence[Dimension],
+    views: Sequence[View],
+    *,
+    page: VectorPage | None,
+    ground: SnapGround | None,
+) -> tuple[Dimension, ...]:
+    """Count how often holes are drawn that are printed with a number."""
+    if page is not None:
+        return count_repeats(dimensions, views, page.arcs)
+    if ground is None:
+        return tuple(dimensions)
+    from audit.pipeline.drawn_rings import count_drawn_repeats  # noqa: PLC0415  # as below
+
+    return count_drawn_repeats(dimensions, views, ground)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

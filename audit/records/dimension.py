@@ -115,11 +115,14 @@ class Repeats:
         More of them of which only a part is seen: dashed, half, or crossed out by other lines.
     elsewhere : int
         Circles of its size in the rest of the sheet.
+    exact : bool
+        Counted by exact circles of a drawn page; else by rings of a picture, about as large.
     """
 
     places: tuple[Point, ...]
     partly: int = 0
     elsewhere: int = 0
+    exact: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

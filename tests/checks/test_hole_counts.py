@@ -13,13 +13,22 @@ from tests.checks.plans import PT, PlanBuilder, codes, finding
 SPACING = 2.0  # in
 
 
-def rail(text="5X Ø 1/2", *, drawn=3, partly=0, elsewhere=0, kind=ViewKind.TRUE, **more):
+def rail(
+    text="5X Ø 1/2",
+    *,
+    drawn=3,
+    partly=0,
+    elsewhere=0,
+    exact=True,
+    kind=ViewKind.TRUE,
+    **more,
+):
     """A rail with a row of holes, the first of which has the callout."""
     plan = PlanBuilder()
     view = plan.view("RAIL", kind=kind)
     number = plan.hole(view, text, 1.0, 1.0, 0.5)
     places = tuple(Point(20 + PT * (1.0 + SPACING * k), 120.0 + PT * 1.0) for k in range(drawn))
-    seen = Repeats(places=places, partly=partly, elsewhere=elsewhere)
+    seen = Repeats(places=places, partly=partly, elsewhere=elsewhere, exact=exact)
     plan.dimensions[number - 1] = replace(plan.dimensions[number - 1], repeats=seen, **more)
     return plan
 
@@ -80,6 +89,11 @@ def test_number_that_something_usual_explains_is_a_note(plan, why):
     told = finding(plan, "P110")
     assert told.severity is Severity.NOTE
     assert why in told.text
+
+
+def test_rings_of_a_picture_tell_a_lack_of_holes_and_no_more_than_printed():
+    assert finding(rail(exact=False), "P110").severity is Severity.WARNING
+    assert "P110" not in codes(rail("4X Ø 1/2", drawn=5, exact=False))
 
 
 def test_two_callouts_of_one_size_are_counted_together():
