@@ -39,6 +39,8 @@ _WHOLE = re.compile(r"(?<![\d/.,])\d+$")
 _DECIMALS = re.compile(r"\.\d*$")
 _LETTERED = re.compile(r"[\w?.Ø]")
 _ENDED = re.compile(r"\d ?[\"″]$")  # by its inch mark: no number goes on behind it
+# By what a rule is divided into, too: no such denominator begins with another one.
+_WHOLLY = re.compile(r"\d ?[\"″]$|\d/(?:2|4|8|16|32|64)$")
 
 
 class _Piece(NamedTuple):
@@ -141,7 +143,7 @@ def _doubting(
         return torn
     signs = (p for p in _beside_askew(reading, loose) if p[0].strip() in SIGNS)
     for text, box in (*_beside(reading, loose, near), *signs):
-        if ends is None and _is_parted(reading, text, box, frozenset()):
+        if ends is None and _comes_first(reading, box) and _is_parted(reading.text, text, _ENDED):
             continue
         if ends is None or not is_framed(box, ends, outside=reading.box):
             return doubt_size(dimension, reading, f"“{text}” {MAY_BE_PART}")
@@ -162,19 +164,22 @@ def _doubting_next(dimension: Dimension, others: _Loose, sure: frozenset[Box]) -
     if reading is None:
         return dimension
     for text, box in _beside(reading, others, _Reach(NEXT_GAP, OVERLAP)):
-        if not _is_parted(reading, text, box, sure):
+        first = _comes_first(reading, box)
+        pair = (reading.text, text) if first else (text, reading.text)
+        if not (_is_parted(*pair, _WHOLLY) and (first or box in sure)):
             return doubt_size(dimension, reading, f"“{text}” {NEARLY_TOUCHES}")
     return _doubting_torn(dimension, reading, others)
 
 
-def _is_parted(reading: Reading, text: str, box: Box, sure: frozenset[Box]) -> bool:
-    """Whether the inch mark of the first of two texts parts them; `sure` are texts read surely.
+def _is_parted(first: str, second: str, ended: re.Pattern[str]) -> bool:
+    """Whether a number ends with the first of two texts; behind it may stand a sign.
 
-    What stands behind it may be a sign, but no part of its number; nor is it of the next one's.
+    Examples
+    --------
+    >>> [_is_parted(*pair, _WHOLLY) for pair in (("5/8", "11/16"), ("5/6", "4"), ('2"', "R"))]
+    [True, False, False]
     """
-    if _comes_first(reading, box):
-        return _ENDED.search(reading.text) is not None and text.strip() not in SIGNS
-    return box in sure and _ENDED.search(text) is not None
+    return ended.search(first) is not None and second.strip() not in SIGNS
 
 
 def _comes_first(reading: Reading, other: Box) -> bool:

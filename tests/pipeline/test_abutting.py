@@ -148,7 +148,7 @@ def test_pieces_over_each_other_are_one_text_torn_unless_a_picture_was_read_twic
 
 
 def test_sizes_that_touch_are_doubted_where_no_file_says_where_they_begin():
-    first, next_one = size("1/2", HALF.reading.box), size("7.5", Box(147, 190, 160, 200))
+    first, next_one = size("12", HALF.reading.box), size("7.5", Box(147, 190, 160, 200))
     assert all(d.reading.doubt for d in doubt_abutting([first, next_one], []) if d.reading)
     exact = doubt_abutting([first, next_one], [], ends=BLANK)
     assert not any(d.reading.doubt for d in exact if d.reading)
@@ -164,6 +164,16 @@ def test_an_inch_mark_parts_two_sizes_that_touch():
     assert doubted.reading.doubt
     before = size("7.5", Box(103, 190, 118, 200))
     assert all(d.reading.doubt for d in doubt_abutting([before, HALF], []))
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "doubted"),
+    [("11/16", "5/8", False), ("3 1/2", "4", False), ("1/3", "2 1/2", True), ("16", "5/8", True)],
+)
+def test_what_a_rule_is_divided_into_ends_a_size(first, second, doubted):
+    """The 2 of 1/32 may have gone to the next one, behind 1/16 nothing more can stand."""
+    pair = [size(first, Box(120, 190, 145, 200)), size(second, Box(147, 190, 172, 200))]
+    assert [bool(d.reading.doubt) for d in doubt_abutting(pair, [])] == [doubted, doubted]
 
 
 @pytest.mark.parametrize(("text", "doubted"), [("t", False), ("3", False), ("R", True)])
