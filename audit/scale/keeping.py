@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -31,6 +31,7 @@ from audit.scale.votes import (
     least_agreeing,
 )
 
+LEAST_AT_MAIN = 2  # agreeing sizes of other views at the main scale, which have it by themselves
 LEAST_BACKED = 2  # sizes of a sheet that a stated scale stands behind
 TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
 SAME_PRINT = 0.003  # relative; views of one sheet share its print
@@ -82,42 +83,52 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
     backed = _backed_views(solved, votes, page=page, stated=stated)
     main: list[Membership] = []
     kept: set[int] = set()
-    shared: set[int] = set()
+    rest: list[Membership] = []
     for m in solved.members:
         inside, good = votes[m.view], int(votes[m.view].sum())
         off, others = solved.fit.residuals[solved.of_view(m.view)], agreed - good
         few = m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched)
         if few or (m.view in backed and m.ratio is not None):
             main.append(m)
-        elif is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
-            if m.ratio is None:
-                if _is_enough(solved, {m.view}, page, least=least):
-                    kept.add(m.view)
-            elif good >= least_agreeing(m.ratio, alone=alone, elsewhere=at_ratio[m.ratio] - good):
-                main.append(m)
-        elif _is_at_scale_in_use(solved, m, inside, elsewhere=at_ratio[m.ratio] - good):
+        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
+            rest.append(m)
+        elif m.ratio is None:
+            if _is_enough(solved, {m.view}, page, least=least):
+                kept.add(m.view)
+        elif good >= least_agreeing(m.ratio, alone=alone, elsewhere=at_ratio[m.ratio] - good):
             main.append(m)
-            shared.add(m.view)
     together = {m.view for m in main}
     if together & backed:
-        total = sum(len(solved.of_view(view)) for view in together)
-        if total >= LEAST_BACKED:
-            kept |= together
-    elif _is_enough(solved, together, page, least=least):
-        kept |= together
-    return Kept(frozenset(kept), (backed | shared) & kept)
+        enough = sum(len(solved.of_view(view)) for view in together) >= LEAST_BACKED
+    else:
+        enough = _is_enough(solved, together, page, least=least)
+    shared = _at_scales_in_use(solved, main, rest, votes) if enough else frozenset()
+    if enough:
+        kept |= together | shared
+    return Kept(frozenset(kept), (backed & kept) | shared)
 
 
-def _is_at_scale_in_use(
-    solved: Solved, member: Membership, agree: NDArray[np.bool_], *, elsewhere: int
-) -> bool:
+def _at_scales_in_use(
+    solved: Solved, main: Sequence[Membership], rest: Sequence[Membership], votes: Votes
+) -> frozenset[int]:
+    """Which views that do not agree well are at a scale of the views that do."""
+    at_ratio: Counter[Fraction | None] = Counter()
+    for m in main:
+        at_ratio[m.ratio] += int(votes[m.view].sum())
+    return frozenset(
+        m.view
+        for m in rest
+        if at_ratio[m.ratio] >= (LEAST_AT_MAIN if m.ratio == 1 else LEAST_IN_USE)
+        and _is_at_scale_in_use(solved, m, votes[m.view])
+    )
+
+
+def _is_at_scale_in_use(solved: Solved, member: Membership, agree: NDArray[np.bool_]) -> bool:
     """Whether a view is surely drawn at a scale that other views are drawn at.
 
     Then one of two sizes may be wrong, and fewer than half of more, each by itself.
     """
     inside, good = solved.of_view(member.view), int(agree.sum())
-    if member.ratio is None or elsewhere < LEAST_IN_USE:
-        return False
     most = 2 * good > len(agree) or (good > 0 and len(agree) == FEW_SIZES)
     if not most or len(agree) - good > MOST_WRONG:
         return False

@@ -153,3 +153,20 @@ def test_a_view_of_one_size_bends_no_other_views_scale():
     scales = scales_of(*pairs)
     assert scales[1].y == pytest.approx(15 * 25.4 / 53.35, rel=0.005)
     assert isinstance(scales[2], NoScale)
+
+
+@pytest.mark.parametrize("slip", [1.06, 0.94])
+def test_a_wrong_size_is_measured_by_two_exact_ones_of_another_view_and_one_beside_it(slip):
+    """That the right one beside it meets their scale is no chance: no view is known to be there."""
+    beside = pair(3, 1.75, drawn_mm=drawn(1.75), view=2, standing=True)
+    off = pair(4, 3.0 * slip, drawn_mm=drawn(3.0), view=2)
+    found = find_consensus((*TWO, beside, off), page=PageKind.SCAN, floor=FLOOR)
+    [left] = [x for x in found.left_out if x.dimension == 4]
+    assert left.scale.x == pytest.approx(1 / 0.75, rel=0.01)
+
+
+def test_two_wrong_sizes_are_not_measured_by_those_of_another_view():
+    both = [pair(3 + k, 1.06 * v, drawn_mm=drawn(v), view=2) for k, v in enumerate((1.75, 3.0))]
+    found = find_consensus((*TWO, *both), page=PageKind.SCAN, floor=FLOOR)
+    other = next(v.scale for v in found.views if v.view == 2)
+    assert isinstance(other, NoScale) or other.x == pytest.approx(1.06 / 0.75, rel=0.01)
