@@ -15,6 +15,7 @@ from audit.records import Finding, Flatness, Frame, Place, Sheet, UserSet
 from audit.scale.findings import say
 from audit.sheets import KnownRectangle, LoadedPlan
 from audit.sheets.border import Border, BorderKind, NoBorder, find_border
+from audit.sheets.lean import NoLean
 from audit.sheets.papers import Paper, find_paper
 from audit.sheets.photo import (
     flatten_by_paper,
@@ -144,7 +145,7 @@ def _by_paper(plan: LoadedPlan, sheet: Sheet, paper: Paper) -> LaidFlat:
     border = find_border(plan.gray(sheet).pixels)
     if isinstance(border, NoBorder) or not border.sure:
         own = _by_strokes(plan, sheet, unused=paper)
-        if own is not None:
+        if isinstance(own, LaidFlat):
             return own
     if isinstance(border, NoBorder):
         problem = f"the edge of the paper was not found on {sheet.name}: {border.reason}"
@@ -170,11 +171,13 @@ def _flat_by_paper(sheet: Sheet, border: Border, paper: Paper, *, says: str) -> 
 def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
     """Use the edge of the paper only where it is sure, and say so."""
     border = find_border(plan.gray(sheet).pixels)
-    if isinstance(border, NoBorder):
-        return _by_strokes(plan, sheet) or LaidFlat(sheet=sheet)
-    if border.kind is not BorderKind.PAPER:
-        told = (_propose_drawn(sheet, border),) if _is_askew(border) else ()
-        return _by_strokes(plan, sheet) or LaidFlat(sheet=sheet, findings=told)
+    if isinstance(border, NoBorder) or border.kind is not BorderKind.PAPER:
+        own = _by_strokes(plan, sheet)
+        if isinstance(own, LaidFlat):
+            return own
+        if isinstance(border, NoBorder) or own.level or not _is_askew(border):
+            return LaidFlat(sheet=sheet)
+        return LaidFlat(sheet=sheet, findings=(_propose_drawn(sheet, border),))
     papers = propose_papers(shape_of_border(sheet, border))
     shapes = _first_of_each_shape(papers)
     choices = tuple(_choose(sheet, border, paper, papers) for paper in shapes if border.sure)
@@ -182,20 +185,21 @@ def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
         return LaidFlat(sheet=choices[0].sheet, findings=choices[0].findings)
     proposed = LaidFlat(sheet=sheet, findings=(_propose(sheet, border, papers),))
     edge = border if border.sure else None
-    return replace(_by_strokes(plan, sheet, edge) or proposed, choices=choices)
+    own = _by_strokes(plan, sheet, edge)
+    return replace(own if isinstance(own, LaidFlat) else proposed, choices=choices)
 
 
 def _by_strokes(
     plan: LoadedPlan, sheet: Sheet, edge: Border | None = None, *, unused: Paper | None = None
-) -> LaidFlat | None:
+) -> LaidFlat | NoLean:
     """Lay a photo flat by the strokes drawn on it, where the edge of its paper does not do it.
 
     An edge of no usual shape tells at least where the paper is; else the strokes do. `unused`: the
     paper that was named, whose edge is not all seen.
     """
     done = flatten_by_strokes(sheet, plan.gray(sheet).pixels)
-    if done is None:
-        return None
+    if isinstance(done, NoLean):
+        return done
     flat, lean = done
     places = lean.strokes.reshape(-1, 2) if edge is None else np.array(edge.corners)
     box = Box.around([(float(x), float(y)) for x, y in flat.to_paper.apply_many(places)])

@@ -46,6 +46,7 @@ LEAST_SHARE = 0.6  # of the length of all strokes; a drawing of slanted lines sa
 LEAST_ACROSS = 0.08  # of that length in the direction that has less
 SURE = 6.0  # standard uncertainties from level before a lean is believed
 LEAST_LEAN = 0.02  # relative change of scale across the strokes; less a scan of bent paper shows
+LEVEL_SURE = 2.0  # standard uncertainties that must fit below that for paper to be called level
 MOST_U = 0.02  # of that change; what is known worse than this cannot be measured on
 SHAPES = (4 / 3, 3 / 2, 16 / 9)  # of whole pictures; one of another shape was cropped
 SAME_SHAPE = 0.01  # relative
@@ -96,7 +97,15 @@ class Lean:
     strokes: Array
 
 
-def find_lean(strokes: Array, box: Box) -> Lean | None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoLean:
+    """Why no lean was found. `level`: the strokes say surely that the paper does not lean."""
+
+    reason: str
+    level: bool = False
+
+
+def find_lean(strokes: Array, box: Box) -> Lean | NoLean:
     """Find how the paper leans.
 
     Parameters
@@ -108,11 +117,11 @@ def find_lean(strokes: Array, box: Box) -> Lean | None:
 
     Returns
     -------
-    Lean or None
-        `None` where the strokes do not say it surely, or say that it does not lean.
+    Lean or NoLean
+        The latter where the strokes do not say it surely, or say that it does not lean.
     """
     if len(strokes) < LEAST_STROKES:
-        return None
+        return NoLean(reason="there are too few long strokes")
     radius = math.hypot(box.width, box.height) / 2
     flat = (strokes - np.array(box.centre)) / radius
     pose, covariance, off, sigma = _fit(flat, radius)
@@ -120,9 +129,11 @@ def find_lean(strokes: Array, box: Box) -> Lean | None:
     length = np.hypot(*(flat[:, 1] - flat[:, 0]).T)
     share = float(length[kept].sum() / length.sum())
     if share < LEAST_SHARE or not _both_ways(flat[kept], pose, length[kept]):
-        return None
-    if not _leans(pose, covariance, flat[kept]):
-        return None
+        return NoLean(reason="too few of the strokes are square to each other")
+    change, u = _change(pose, covariance, flat[kept])
+    if change < max(SURE * u, LEAST_LEAN) or u > MOST_U:
+        level = change + LEVEL_SURE * u < LEAST_LEAN
+        return NoLean(reason="strokes of one direction are parallel", level=level)
     half = off[kept] * length[kept] * radius / 2
     moves = _moves(covariance, cropped=_is_cropped(box))
     u_places, u_stretch = _uncertainties(pose, moves, flat[kept])
@@ -258,16 +269,14 @@ def _both_ways(flat: Array, pose: _Pose, length: Array) -> bool:
     return LEAST_ACROSS <= part <= 1 - LEAST_ACROSS
 
 
-def _leans(pose: _Pose, covariance: Array, flat: Array) -> bool:
-    """Whether scale changes across the strokes, clearly and by more than bent paper shows."""
+def _change(pose: _Pose, covariance: Array, flat: Array) -> tuple[float, float]:
+    """By how much scale changes from one end of the strokes to the other, relative, and its u."""
     lean = np.array(pose[:2])
     size = float(np.hypot(*lean))
-    if size == 0.0:
-        return False
-    way = lean / size
+    way = lean / size if size > 0 else np.array([1.0, 0.0])
     reach = float(np.ptp(flat.reshape(-1, 2) @ way))
     u = math.sqrt(max(float(way @ covariance[:2, :2] @ way), 0.0))
-    return size > SURE * u and size * reach > LEAST_LEAN and u * reach < MOST_U
+    return size * reach, u * reach
 
 
 def _moves(covariance: Array, *, cropped: bool) -> Array:

@@ -14,7 +14,7 @@ from audit.geometry import Box, NotInvertible, Point, Transform
 from audit.lengths import Length, Unit
 from audit.records import Aside, Flatness, Sheet
 from audit.sheets.border import Border, BorderKind, meet_sides
-from audit.sheets.lean import Lean, find_lean
+from audit.sheets.lean import Lean, NoLean, find_lean
 from audit.sheets.papers import CUT_U_MM, Paper, papers_of_shape
 from audit.sheets.plumb import LensFit, fit_lens
 from audit.sheets.rectify import rectify
@@ -212,7 +212,7 @@ def flatten_by_corners(
     )
 
 
-def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Lean] | None:
+def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Lean] | NoLean:
     """Make a photo flat by its own long strokes, most of which are level or plumb on the paper.
 
     Parameters
@@ -223,15 +223,16 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
 
     Returns
     -------
-    (Sheet, Lean) or None
+    (Sheet, Lean) or NoLean
         The sheet on paper of a guessed size, so that `paper_known` stays as it was; its stretch is
-        as uncertain as the second says. `None` where the strokes do not say surely that it leans.
+        as uncertain as the second says. The latter where the strokes do not say surely that it
+        leans.
     """
     if max(gray.shape) > MOST_PX:
-        return None
+        return NoLean(reason="the picture is too long to be a photo")
     lean = find_lean(find_strokes(gray), sheet.box)
-    if lean is None:
-        return None
+    if isinstance(lean, NoLean):
+        return lean
     mm = 25.4 / GUESSED_DPI
     rows = Transform.scaling(mm).matrix @ lean.to_plane.matrix
     diagonal = math.hypot(sheet.width, sheet.height)

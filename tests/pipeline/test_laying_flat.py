@@ -140,6 +140,20 @@ def test_a_sheet_of_the_shape_of_no_paper_is_proposed_with_its_corners(tmp_path)
     assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
 
 
+def test_a_slanting_figure_on_a_page_whose_lines_are_level_makes_no_photo_of_it(tmp_path):
+    page = np.full((720, 960), 236, np.uint8)
+    corners = np.array([(120, 90), (880, 130), (820, 640), (70, 600)])
+    cv2.polylines(page, [corners], True, 40, 3, cv2.LINE_AA)
+    for k in range(9):
+        cv2.line(page, (150, 170 + 46 * k), (760 - 9 * k, 170 + 46 * k), 110, 2)
+        cv2.line(page, (170 + 66 * k, 160), (170 + 66 * k, 540 + 2 * k), 110, 2)
+    cv2.imwrite(str(tmp_path / "page.png"), cv2.GaussianBlur(page, (0, 0), 0.7))
+    with load_plan([tmp_path / "page.png"]) as loaded:
+        laid = lay_flat(loaded, loaded.sheet(1))
+    assert laid.sheet.to_paper.is_affine
+    assert laid.findings == ()
+
+
 @pytest.fixture(scope="module")
 def cropped(tmp_path_factory) -> Iterator[tuple[Photo, LoadedPlan, int]]:
     """A photo of which a strip was cut off, and with it a side of the paper; the strip's width."""

@@ -8,7 +8,7 @@ import pytest
 from skimage.transform import AffineTransform
 
 from audit.geometry import Box
-from audit.sheets.lean import Lean, find_lean
+from audit.sheets.lean import Lean, NoLean, find_lean
 from audit.sheets.strokes import find_strokes
 from tests.sheets.camera import aim, photograph
 
@@ -46,7 +46,7 @@ def test_strokes_seen_askew_are_square_to_each_other_again(seed):
     rng = np.random.default_rng(seed)
     camera = aim(SIZE, PICTURE, rng)
     lean = find_lean(seen(camera, strokes_on_paper(rng), rng, off_px=0.3), BOX)
-    assert lean is not None
+    assert isinstance(lean, Lean)
     off, shear = left_over(lean, camera)
     assert float(np.sqrt((off**2).sum(axis=1).mean())) < 0.25
     assert abs(shear) < 0.005
@@ -57,7 +57,7 @@ def test_a_third_of_slanted_strokes_does_not_mislead():
     camera = aim(SIZE, PICTURE, rng)
     mm = strokes_on_paper(rng, count=90, slanted=0.33)
     lean = find_lean(seen(camera, mm, rng, off_px=0.3), BOX)
-    assert lean is not None
+    assert isinstance(lean, Lean)
     assert np.abs(left_over(lean, camera)[0]).max() < 0.6
 
 
@@ -67,7 +67,7 @@ def test_places_are_as_uncertain_as_told():
         rng = np.random.default_rng(100 + seed)
         camera = aim(SIZE, PICTURE, rng)
         lean = find_lean(seen(camera, strokes_on_paper(rng), rng, off_px=0.3), BOX)
-        if lean is None:
+        if isinstance(lean, NoLean):
             continue
         off, _ = left_over(lean, camera)
         middle = camera.see(np.array([SIZE]) / 2)[0]
@@ -86,8 +86,10 @@ def jacobian(camera, px):
 def test_a_flat_scan_does_not_lean(turn_deg):
     rng = np.random.default_rng(5)
     c, s = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
-    flat = strokes_on_paper(rng) @ np.array([[c, s], [-s, c]]) * 4 + 100
-    assert find_lean(flat + rng.normal(0, 0.3, flat.shape), BOX) is None
+    flat = strokes_on_paper(rng, count=150) @ np.array([[c, s], [-s, c]]) * 4 + 100
+    found = find_lean(flat + rng.normal(0, 0.1, flat.shape), BOX)
+    assert isinstance(found, NoLean)
+    assert found.level
 
 
 def test_a_flat_picture_of_slanted_lines_says_nothing():
@@ -97,7 +99,9 @@ def test_a_flat_picture_of_slanted_lines_says_nothing():
     start = rng.uniform((200, 200), (1200, 900), (80, 2))
     step = rng.uniform(40, 200, 80)[:, None] * np.column_stack([np.cos(way), np.sin(way)])
     ends = np.stack([start, start + step], axis=1)
-    assert find_lean(ends + rng.normal(0, 0.3, ends.shape), BOX) is None
+    found = find_lean(ends + rng.normal(0, 0.3, ends.shape), BOX)
+    assert isinstance(found, NoLean)
+    assert not found.level
 
 
 def test_strokes_that_run_one_way_say_nothing():
@@ -106,14 +110,15 @@ def test_strokes_that_run_one_way_say_nothing():
     mm = strokes_on_paper(rng)
     level = mm[np.abs(mm[:, 1, 1] - mm[:, 0, 1]) < 1e-9]
     assert len(level) > 20
-    assert find_lean(seen(camera, level, rng, off_px=0.3), BOX) is None
+    assert isinstance(find_lean(seen(camera, level, rng, off_px=0.3), BOX), NoLean)
 
 
 def test_too_few_strokes_say_nothing():
     rng = np.random.default_rng(2)
     camera = aim(SIZE, PICTURE, rng)
-    assert find_lean(seen(camera, strokes_on_paper(rng, count=8), rng, off_px=0.1), BOX) is None
-    assert find_lean(np.empty((0, 2, 2)), BOX) is None
+    few = seen(camera, strokes_on_paper(rng, count=8), rng, off_px=0.1)
+    assert "too few" in find_lean(few, BOX).reason
+    assert "too few" in find_lean(np.empty((0, 2, 2)), BOX).reason
 
 
 def test_most_grain_of_a_table_is_no_stroke():
