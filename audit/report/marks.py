@@ -37,7 +37,9 @@ from audit.report.unchecked import list_unchecked
 from audit.scale import run_over
 
 FOLD_COLOUR: Rgb = (0.478, 0.322, 0.0)
-ABOUT_THE_SHEET = frozenset({"S111"})  # told of the sheet, also where it names one dimension
+# Told by themselves, also where they name one dimension: of the sheet, or of how many there are,
+# while the size itself may well agree.
+STANDS_ALONE = frozenset({"S111", "P110", "P111"})
 
 # Half the height of a mark, pt: near the height of the lettering, but never too small to read
 # nor large enough to hide the drawing.
@@ -141,7 +143,7 @@ def _folds(audit: Audit, sheet: Sheet, page: SeenPage) -> tuple[FoldLine, ...]:
 
 def mark_key(finding: Finding) -> str:
     """Key of the mark a finding is shown by: that of its only dimension, else its own."""
-    alone = len(finding.dimensions) == 1 and finding.code not in ABOUT_THE_SHEET
+    alone = len(finding.dimensions) == 1 and finding.code not in STANDS_ALONE
     return f"d{finding.dimensions[0]}" if alone else f"f{finding.id}"
 
 

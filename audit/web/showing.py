@@ -141,7 +141,7 @@ def judge_tab(audit: Audit, sheet: Sheet) -> tuple[m.TabState, int]:
 
 
 def _warns_of_one(finding: Finding) -> bool:
-    return finding.severity is not Severity.NOTE and len(finding.dimensions) == 1
+    return finding.severity is not Severity.NOTE and mark_key(finding).startswith("d")
 
 
 def own_findings(audit: Audit, sheet: Sheet) -> list[Finding]:
@@ -309,7 +309,7 @@ def _rank_finding(finding: Finding) -> tuple[float, ...]:
 
 def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: str) -> m.RowJson:
     findings = _sorted([f for f in audit.findings if dimension.id in f.dimensions])
-    own = [f for f in findings if len(f.dimensions) == 1]
+    own = [f for f in findings if mark_key(f) == f"d{dimension.id}"]
     decision = next((d for d in audit.decisions if d.dimension == dimension.id), None)
     warned = any(f.severity is not Severity.NOTE for f in own)
     settled = (dimension.verdict in SETTLED and not warned) or decision is not None
@@ -336,7 +336,7 @@ def _dimension_row(audit: Audit, dimension: Dimension, *, view: str, feature: st
         line=dimension.line,
         boxes=(_box(place_of(dimension)),),
         dimensions=(),
-        findings=tuple(f.id for f in findings if len(f.dimensions) > 1),
+        findings=tuple(f.id for f in findings if f not in own),
         options=options_for(dimension, findings),
         preselected=preselect(dimension, decision, warned=warned),
         decision=decision_of(decision),

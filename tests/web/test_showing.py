@@ -211,3 +211,13 @@ def test_an_agreeing_size_that_cannot_be_built_bears_the_same_sign_as_on_the_she
         )
         [row] = list_rows(audit, SHEET)
         assert row.mark.word == word
+
+
+def test_a_count_that_differs_stands_in_the_list_by_itself_beside_a_size_that_agrees():
+    told = finding(9, Severity.WARNING, (1,), code="P110")
+    audit = audit_of(dimension(1, Verdict.AGREES), findings=(told,))
+    rows = {row.key: row for row in list_rows(audit, SHEET)}
+    assert set(rows) == {"d1", "f9"}
+    assert rows["d1"].mark.word == "agrees"
+    assert not rows["d1"].needs_you
+    assert judge_tab(audit, SHEET) == (TabState.DISAGREES, 1)
