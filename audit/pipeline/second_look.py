@@ -16,6 +16,7 @@ from audit.pipeline.seen import SeenPicture
 from audit.pipeline.turned_texts import BELIEVED, CLEARLY, worth
 from audit.reading import TextSpot, find_text_near, hear_readers, vote
 from audit.reading.find_text import cut_at, readable_angle
+from audit.reading.meanings import may_mean
 from audit.reading.readers import DISAGREED_CAP, normalise_vote
 from audit.records import Candidate, Dimension, Reading
 
@@ -147,9 +148,9 @@ def _best(
         return None
     said = normalise_vote(votes[0].text)
     rivals = [v[0].text for t, v in ranked if t.weight * worth(v) > RIVAL]
-    other = next((text for text in rivals if normalise_vote(text) != said), None)
-    if other is None and first is not None:
-        other = _heard_more(first.candidates, said)
+    more = None if first is None else _heard_more(first.candidates, said)
+    others = (*rivals, more) if more is not None else rivals
+    other = next((text for text in others if not _is_same(text, said, reading, unit)), None)
     if other is None:
         return reading
     return replace(
@@ -157,6 +158,13 @@ def _best(
         confidence=min(reading.confidence, DISAGREED_CAP),
         doubt=f"cut in another way it says {other}",
     )
+
+
+def _is_same(text: str, said: str, reading: Reading, unit: Unit | None) -> bool:
+    """Whether another cut says the same size, with an inch mark more or less, say."""
+    if normalise_vote(text) == said:
+        return True
+    return reading.callout is not None and may_mean(text, reading.callout, unit=unit)
 
 
 def _heard_more(first: Sequence[Candidate], said: str) -> str | None:

@@ -195,8 +195,8 @@ def pool_cuts(heard: Sequence[Votes]) -> tuple[int, Votes]:
     """
     sums: dict[str, float] = {}
     for votes in heard:
-        for text in {_bare(v.text) for v in votes}:
-            own = [v for v in votes if _bare(v.text) == text]
+        for text in {_number_of(v.text) for v in votes}:
+            own = [v for v in votes if _number_of(v.text) == text]
             sums[text] = sums.get(text, 0.0) + max(worth((v,)) for v in own)
     if not sums:
         return -1, ()
@@ -204,16 +204,28 @@ def pool_cuts(heard: Sequence[Votes]) -> tuple[int, Votes]:
     clear = not rest or sums[first] > AGREED * sums[rest[0]]
 
     def surest(k: int) -> float:
-        return max((v.confidence for v in heard[k] if _bare(v.text) == first), default=0.0)
+        return max((v.confidence for v in heard[k] if _number_of(v.text) == first), default=0.0)
 
     chosen = max(range(len(heard)), key=surest)
-    own = sorted(heard[chosen], key=lambda v: _bare(v.text) != first)
+    own = sorted(heard[chosen], key=lambda v: _number_of(v.text) != first)
     most = 1.0 if clear else DISAGREED_CAP
     return chosen, tuple(replace(v, confidence=min(v.confidence, most)) for v in own)
 
 
 def _bare(text: str) -> str:
     return "".join(text.split())
+
+
+def _number_of(text: str) -> str:
+    r"""Return a text without its gaps, and without an inch mark that says nothing more.
+
+    Examples
+    --------
+    >>> [_number_of(text) for text in ('3 1/2"', "3 1/2", "1'-6\"", '6"')]
+    ['31/2', '31/2', "1'-6", '6"']
+    """
+    bare = _bare(text)
+    return bare.rstrip('"') if "/" in bare or "'" in bare else bare
 
 
 def hear_piles(

@@ -70,7 +70,8 @@ def may_mean(text: str, callout: Callout, *, unit: Unit | None) -> bool:
     whole = without_end_dashes(text.strip())
     meanings = parse_callouts(whole, unit=unit) if whole else ()
     meant = _plain(callout)
-    return any(m.rank <= MEANT and _plain(m) == meant for m in meanings)
+    same = (m for m in meanings if m.rank <= MEANT and _plain(m) == meant)
+    return callout.size is not None and any(same)
 
 
 def _plain(callout: Callout) -> Callout:

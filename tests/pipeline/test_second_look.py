@@ -127,6 +127,18 @@ def test_two_ways_to_cut_that_say_two_sizes_leave_a_doubt():
     assert "says" in dimension.reading.doubt
 
 
+def test_two_ways_to_cut_that_say_one_size_leave_none():
+    def by_head(crop):
+        top, bottom = np.array_split((crop < 120).sum(axis=1), 2)
+        return ('6 1/4"', 0.95) if top.sum() > bottom.sum() else ("6 1/4", 0.9)
+
+    first = make_dimension('6 1/4"', 0.55)
+    (dimension,) = look_again(make_seen(Says(by_head)), [first], unit=None)
+    assert dimension.reading.text.startswith("6 1/4")
+    assert dimension.reading.confidence >= 0.9
+    assert not dimension.reading.doubt
+
+
 def test_a_second_cut_that_says_less_than_the_first_leaves_a_doubt():
     first = make_dimension("1/65", 0.55)
     (dimension,) = look_again(make_seen(Says(lambda _: ("65", 0.97))), [first], unit=None)

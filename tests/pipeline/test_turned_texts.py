@@ -181,6 +181,13 @@ def test_cuts_that_contradict_each_other_are_doubted():
     assert votes[0].confidence < 0.9
 
 
+def test_an_inch_mark_more_or_less_is_no_contradiction():
+    _, votes = pool_cuts(heard([('3 1/2"', 0.97)], [("3 1/2", 0.9)]))
+    assert (votes[0].text, votes[0].confidence) == ('3 1/2"', 0.97)
+    _, others = pool_cuts(heard([('35"', 0.97)], [("35", 0.9)]))  # it may be of another unit
+    assert others[0].confidence < 0.9
+
+
 def test_cuts_that_say_nothing_settle_nothing():
     assert pool_cuts([(), ()]) == (-1, ())
 

@@ -6,6 +6,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.lengths import Unit
+from audit.reading.meanings import may_mean
 from audit.reading.readers import vote
 from audit.records import Candidate, ReadBy
 
@@ -59,3 +60,8 @@ def test_readings_that_a_rule_made_unsure_stay_so():
 
 def test_what_is_no_probability_is_not_added_up():
     assert heard(("1 1/2", 0.8), ("11/2", 0.25), by=ReadBy.TESSERACT).confidence == 0.8
+
+
+def test_numbers_without_a_unit_are_not_all_the_same():
+    said = vote([Candidate(text="65", confidence=0.9, by=ReadBy.NET)], box=BOX, angle=0, unit=None)
+    assert not may_mean("59", said.callout, unit=None)
