@@ -38,6 +38,9 @@ OF_ONE = frozenset(
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
 LEAST_SAGITTA_PX = 5.0
 NO_UNIT = "no unit"  # as the callout grammar remarks
+# A tapped hole is drawn as large as its thread, its tap drill, or a drill that was at hand; no
+# drawing shows a thread that is wrong (common practice, no source).
+OF_A_THREAD = "a thread is a name; its hole may be drawn as large as its tap drill"
 
 # A size with one of these words need not be what the drawing shows.
 NOT_A_DRAWN_SIZE = {
@@ -198,6 +201,8 @@ def _why_no_size(callout: Callout, *, angle: bool) -> str | None:
     """Tell why an understood callout gives nothing to compare."""
     if callout.ditto:
         return "it repeats another size (ditto)"
+    if callout.thread is not None or Mark.TAP in callout.marks:
+        return OF_A_THREAD
     if callout.size is None:
         if NO_UNIT in callout.remark:
             return "its unit is not known; say what unit the plan is in"

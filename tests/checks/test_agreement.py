@@ -11,7 +11,7 @@ import pytest
 from audit.checks import judge
 from audit.checks.measuring import AT_TOLERANCE
 from audit.geometry import Box, Point
-from audit.lengths import CalloutKind, Length, Mark, Unit
+from audit.lengths import CalloutKind, Length, Mark, Thread, Unit
 from audit.records import (
     Candidate,
     Dimension,
@@ -34,6 +34,7 @@ from audit.records import (
     WitnessKind,
 )
 from audit.scale import ScaledSheet, fix_scales
+from audit.scale.usable import OF_A_THREAD
 from tests.checks.simulated import Plan, make_sheet, reading_of, simulate
 
 MM = 25.4
@@ -490,3 +491,17 @@ def test_a_known_dimension_is_not_judged_by_itself():
     got = judge(scaled, [base]).dimensions[0]
     assert got.verdict is Verdict.NOT_SCALED
     assert "itself" in got.why
+
+
+THREAD = Thread(series="unified", size="1/4", major=inches("1/4"), threads_per_inch=Fraction(20))
+
+
+@pytest.mark.parametrize("callout", [{"thread": THREAD}, {"marks": frozenset({Mark.TAP})}])
+def test_a_hole_drawn_as_its_tap_drill_is_no_wrong_thread(callout):
+    hole = size("1/4", 0.201, kind=DimensionKind.DIAMETER, callout=callout)
+    assert verdict(hole).verdict is Verdict.NOT_CHECKED
+    assert verdict(hole).why == OF_A_THREAD
+    assert judged(hole).findings == ()
+    drilled = {"marks": frozenset({Mark.DRILL})}
+    plain = size("1/4", 0.201, kind=DimensionKind.DIAMETER, callout=drilled)
+    assert verdict(plain).verdict is Verdict.DISAGREES
