@@ -9,8 +9,9 @@ the network calls a line counts beside that.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 from audit.dimensions.even_marks import are_dashes
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
 from audit.dimensions.raster_numbers import lines_of_numbers
+from audit.dimensions.raster_slashes import lean_of, slash_habit
 from audit.dimensions.raster_support import aim_even_marks, share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText
@@ -44,6 +46,7 @@ NEATNESS = (1.0, 0.5, 0.0)  # of an end that stops at its mark, overshoots it, o
 SHORT = 4.0  # letter heights: a shorter stretch has its text elsewhere
 LIKELY_ELSEWHERE = 0.4
 TEXT, ENDS, NETWORK, ARROW = 1.2, 1.0, 0.5, 1.0  # what they count
+SLASHES = 0.8  # where a sheet's habit is known
 LEAST, CLEARLY = 1.5, 0.25  # of a run that marks are aimed along, and more than the next one
 
 
@@ -100,10 +103,51 @@ def aim_along_runs(
         ]
         + _runs_of_numbers(ink, marks, points, texts)
     )
-    scored = [(_score(run, marks, lettering, maps, px_per_pt), run) for run in runs]
+    weigh = partial(_score, marks=marks, lettering=lettering, maps=maps, px_per_pt=px_per_pt)
+    scored = [(weigh(run), run) for run in runs]
+    settled = _settle(scored, weigh)
+    leaning = _leaning(runs, marks, maps, px_per_pt)
+    habit = slash_habit([(line, leaning.get((id(line), k), 0)) for k, line in settled.items()])
+    if habit:
+        told = partial(_as_told, leaning=leaning, habit=habit)
+        scored = [(score + told(run), run) for score, run in scored]
+        settled = _settle(scored, lambda run: weigh(run) + told(run))
     best = _best_by_mark(scored)
-    aimed = list(marks)
-    settled: set[int] = set()
+    aimed = [
+        replace(m, ux=settled[k].ux, uy=settled[k].uy) if k in settled and not m.is_arrow else m
+        for k, m in enumerate(marks)
+    ]
+    by_network = aim_even_marks(ink, marks, maps, px_per_pt=px_per_pt)
+    for k, mark in enumerate(by_network):
+        along = best[k].line if k in best else None
+        agrees = along is None or along.turned_from(mark.ux, mark.uy) < ANOTHER_DEG
+        if k not in settled and not mark.is_arrow and mark.ux**2 + mark.uy**2 > 0 and agrees:
+            aimed[k] = mark
+    return aimed
+
+
+def _leaning(
+    runs: Sequence[_Run], marks: Sequence[Mark], maps: PageMaps, px_per_pt: float
+) -> dict[tuple[int, int], int]:
+    """How the slashes on runs lean to them, by the run's line and the number of the mark."""
+    return {
+        (id(run.line), k): lean_of(run.line, marks[k].point, maps, px_per_pt=px_per_pt)
+        for run in runs
+        for k in run.marks
+        if not marks[k].is_arrow
+    }
+
+
+def _as_told(run: _Run, *, leaning: Mapping[tuple[int, int], int], habit: int) -> float:
+    """How much the slashes on a run speak for it where all of a sheet's lean one way."""
+    own = [leaning.get((id(run.line), k), 0) for k in run.marks]
+    return SLASHES * habit * sum(own) / max(len(own), 1)
+
+
+def _settle(runs: Sequence[tuple[float, _Run]], weigh: Callable[[_Run], float]) -> dict[int, Line]:
+    """Lines that marks measure along, the clearest runs first: what crosses one loses its marks."""
+    scored = list(runs)
+    settled: dict[int, Line] = {}
     while scored:
         scored.sort(key=lambda pair: -pair[0])
         score, run = scored.pop(0)
@@ -112,25 +156,14 @@ def aim_along_runs(
         rivals = [s for s, other in scored if _crosses(run, other)]
         if score - max(rivals, default=0.0) < CLEARLY:
             continue
-        for k in run.marks - settled:
-            if not marks[k].is_arrow:
-                aimed[k] = replace(marks[k], ux=run.line.ux, uy=run.line.uy)
-        settled |= run.marks
+        settled = dict.fromkeys(run.marks, run.line) | settled
         scored = [
-            (s, other)
-            if not _crosses(run, other)
-            else (_score(left, marks, lettering, maps, px_per_pt), left)
+            (s, other) if not _crosses(run, other) else (weigh(left), left)
             for s, other in scored
             for left in [_without(other, run.marks)]
             if len(left.places) > 1 or not _crosses(run, other)
         ]
-    by_network = aim_even_marks(ink, marks, maps, px_per_pt=px_per_pt)
-    for k, mark in enumerate(by_network):
-        along = best[k].line if k in best else None
-        agrees = along is None or along.turned_from(mark.ux, mark.uy) < ANOTHER_DEG
-        if k not in settled and not mark.is_arrow and mark.ux**2 + mark.uy**2 > 0 and agrees:
-            aimed[k] = mark
-    return aimed
+    return settled
 
 
 def _best_by_mark(scored: Sequence[tuple[float, _Run]]) -> dict[int, _Run]:
@@ -265,6 +298,7 @@ def _without(run: _Run, gone: frozenset[int]) -> _Run:
 
 def _score(
     run: _Run,
+    *,
     marks: Sequence[Mark],
     lettering: _Lettering,
     maps: PageMaps,
