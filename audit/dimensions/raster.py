@@ -73,6 +73,7 @@ from audit.dimensions.raster_support import weigh_lines
 from audit.dimensions.raster_texts import align_slanted
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
+from audit.dimensions.raster_walked_leaders import with_walked
 from audit.dimensions.raster_waver import measure_skewness
 from audit.dimensions.texts import TextForm, classify, without_second_rows
 from audit.dimensions.vector import (
@@ -180,7 +181,15 @@ def find_in_picture(
     )
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
-    candidates = without_doubles([*weighed, *find_beside(ink, sized)])
+    candidates = with_walked(
+        without_doubles([*weighed, *find_beside(ink, sized)]),
+        sized,
+        rounds,
+        terminators=traced.terminators,
+        gray=gray,
+        maps=maps,
+        px_per_pt=px,
+    )
     assigned = without_repeats(assign_texts(candidates, sized, upright=upright), candidates, sized)
     likely = without_vetoed(assigned, candidates, sized, ink, traced.terminators)
     matches = in_reading_order([m for m in likely if holds(candidates[m.candidate], m)], candidates)

@@ -212,7 +212,8 @@ def _is_same(one: Candidate, other: Candidate) -> bool:
 
 def _is_beside(one: Candidate, other: Candidate) -> bool:
     """Whether two leaders run over one line to different circles about one centre."""
-    if not one.radius_ends or _is_same_circle(one, other):
+    rounds = one.radius_ends and other.radius_ends
+    if not rounds or _is_same_circle(one, other):
         return False
     concentric = one.radius_ends[0].point.distance(other.radius_ends[0].point) < SAME_CIRCLE_PT
     shared = one.strokes & other.strokes or one.claims & other.claims

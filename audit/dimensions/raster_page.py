@@ -104,7 +104,7 @@ def trace_page(
         height=height / px_per_pt,
         turn=0,
         strokes=_as_strokes(strokes, by),
-        arcs=tuple(_as_arc(scale_arc(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
+        arcs=tuple(as_arc(scale_arc(arc, 1 / px_per_pt), k) for k, arc in enumerate(arcs)),
     )
     terminators = tuple(replace(t, point=Point(t.point.x * by, t.point.y * by)) for t in tips)
     return TracedPage(page, terminators, px_per_pt, waver * by)
@@ -169,7 +169,8 @@ def _as_strokes(strokes: Pieces, by: float) -> Strokes:
     )
 
 
-def _as_arc(arc: DrawnArc, path: int) -> Arc:
+def as_arc(arc: DrawnArc, path: int = 0) -> Arc:
+    """Return an arc in pt as a drawn page has them."""
     return Arc(
         centre=arc.centre,
         radius=arc.radius,

@@ -1,0 +1,359 @@
+"""Leaders followed in the ink from their note to the circle that they end at.
+
+A leader may be swept in a bow, or end at a circle without any head (common practice, no source).
+Chords of a bow join neither each other nor a straight line, so it is walked along instead: from the
+note outwards, going on as straight as the ink allows, over whatever it crosses, to where it ends.
+Where it ends, on a rim and aimed at the centre, stands the circle that the note is about.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.crossings import on_arc
+from audit.dimensions.ink import Line
+from audit.dimensions.leaders import unit
+from audit.dimensions.linear import opposite_ends
+from audit.dimensions.raster_arcs import fit_to_ink
+from audit.dimensions.raster_holes import find_holes
+from audit.dimensions.raster_leader_choice import HALF_DEG, merge_leaders
+from audit.dimensions.raster_page import as_arc
+from audit.dimensions.raster_rounds import HOLE_OFF, scale_arc
+from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point
+from audit.networks.page import PageMaps, Terminator
+from audit.records import Arc, DimensionKind, End, EndKind
+
+SIGNED = (TextForm.RADIUS, TextForm.DIAMETER)
+INK = 70  # of 255
+FROM_TEXT = 1.8  # letter heights from a note's end to its leader's, at most
+BESIDE = 0.9  # letter heights that the leader's end stands above or below the note's middle
+SETTING_OUT_DEG = np.arange(-70.0, 71.0, 10.0)  # off the way of writing
+FIRST_PT, FIRST_INKED = 4.0, 0.9  # a leader begins with so much of straight ink
+BEFORE_PT = 2.0  # and before its end is paper
+STEP_PT = 0.7  # on along a leader
+NEAR_PT, LOOK_PT = 2.5, 4.5  # ahead: whether it goes on, and which way
+BEND_DEG = np.arange(-6.0, 6.1, 1.5)  # in one step; a bow is rounder than holes are
+STRAIGHTER = 0.02  # darkness that a degree of bend must win, so that it runs on over crossings
+LEAST_AHEAD = 0.4  # share of what lies ahead that is inked: less is an end
+MOST_PT = 230.0  # 80 mm
+SHOULDER_PT = 30.0  # of a leader with an elbow, from its note
+CORNER_DEG = np.array([-80, -70, -60, -50, -40, -30, -20, 20, 30, 40, 50, 60, 70, 80], float)
+LEAST_PT = 9.0
+ENDS_PAST_PT = 2.8  # a rim: its own line, or a dot on it, is followed to its far side
+ENDS_BEFORE_PT, HEAD_PT = 2.2, 6.0  # short of a rim, where nothing or where a mark stands between
+AT_RIM_PT = 3.2  # from a rim to a mark that stands there
+AIMED, LEAST_AIMED_PT = 0.55, 1.4  # share of its radius that a leader may pass a centre at
+REACHED = 1.6  # letter heights between a note and the end of a leader that was found before
+HEADING = 9  # steps by which a leader's direction is told where it comes to a rim
+ABOUT_PT = 30.0  # from a walk's end: there a hole is looked for
+PROBED = range(1, 18, 3)  # steps back from the end: it may lie on a hole's far rim
+SMALL_PT = 8.0  # radius of holes whose rim may turn a walk aside
+STRENGTH = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A followed leader: points a step apart from the note to its end, pt."""
+
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Meet:
+    """Where a walk comes to the rim of a circle.
+
+    `beyond` is how far on from its end, negative where it runs on over the rim; `within`, whether
+    it never leaves that circle again, a small one.
+    """
+
+    arc: Arc
+    rim: Point
+    beyond: float
+    _: KW_ONLY
+    within: bool
+
+
+def with_walked(
+    found: Sequence[Candidate],
+    texts: Sequence[SizeText],
+    rounds: Sequence[Arc],
+    *,
+    terminators: Sequence[Terminator],
+    gray: NDArray[np.uint8],
+    maps: PageMaps,
+    px_per_pt: float,
+) -> list[Candidate]:
+    """Add candidates for radii and diameters whose notes no leader was found at.
+
+    Parameters
+    ----------
+    found : sequence of Candidate
+        A note at the end of one of these leaders is left alone.
+    texts : sequence of SizeText
+        Those that say R, Ø, or what is done to a hole set out; in pt.
+    rounds : sequence of Arc
+        Circles and arcs that a leader may end at, in pt.
+    terminators : sequence of Terminator
+        The network's, the weak ones too, in pt.
+    gray : (h, w) uint8 array
+        The raster, on which small holes are fitted.
+    maps : PageMaps
+        For the ink.
+    px_per_pt : float
+        Px of the raster to a pt.
+
+    Returns
+    -------
+    list of Candidate
+    """
+    tails = [c.line[-1] for c in found if c.leader]
+    led = []
+    for number, text in enumerate(texts):
+        if text.form not in SIGNED or _is_reached(text, tails):
+            continue
+        for walk in walk_out(text, maps, scale=px_per_pt * maps.factor):
+            holes = []
+            if text.form is TextForm.DIAMETER:
+                holes = _holes_at(walk, gray, maps, px_per_pt=px_per_pt)
+            meet = _ended_at(walk, [*holes, *rounds], terminators, text.form)
+            if meet is not None:
+                led.append(_candidate(text, walk, meet, number))
+                break
+    return merge_leaders(found, led)
+
+
+def _is_reached(text: SizeText, tails: Sequence[Point]) -> bool:
+    return any(_off(text, p) < REACHED * text.line.height for p in tails)
+
+
+def _off(text: SizeText, p: Point) -> float:
+    """From a text's box to a point, pt."""
+    along, aside = _middle_line(text).place(p)
+    a, b = text.line.length / 2, text.line.height / 2
+    return math.hypot(max(abs(along) - a, 0.0), max(abs(aside) - b, 0.0))
+
+
+def _middle_line(text: SizeText) -> Line:
+    turn = math.radians(text.line.angle)
+    return Line(*text.line.centre, math.cos(turn), -math.sin(turn))
+
+
+def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
+    """Follow what begins at either end of a text, where it is long enough to be a leader.
+
+    Parameters
+    ----------
+    text : SizeText
+        In pt.
+    maps : PageMaps
+    scale : float
+        Px of the maps' ink to a pt.
+
+    Returns
+    -------
+    list of Walk
+    """
+    dark = _Dark(maps.dark, scale)
+    middle = _middle_line(text)
+    found = []
+    for way in (-1.0, 1.0):
+        edge = middle.at(way * text.line.length / 2)
+        out = Line(edge.x, edge.y, way * middle.ux, way * middle.uy)
+        start = _setting_out(dark, out, text.line.height)
+        walks = [] if start is None else _walks(dark, *start)
+        found += [w for w in walks if LEAST_PT < len(w.points) * STEP_PT < MOST_PT]
+    return found
+
+
+class _Dark:
+    """The ink of a picture, asked in pt."""
+
+    def __init__(self, dark: NDArray[np.uint8], scale: float) -> None:
+        self.dark, self.scale = dark, scale
+
+    def inked(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.bool_]:
+        h, w = self.dark.shape
+        column = np.clip((x * self.scale).astype(int), 0, w - 1)
+        row = np.clip((y * self.scale).astype(int), 0, h - 1)
+        return np.asarray(self.dark[row, column] > INK)
+
+    def ahead(
+        self,
+        p: Point,
+        turns: NDArray[np.float64],
+        low: float,
+        high: float,
+        *,
+        bend: float = 0.0,
+    ) -> NDArray[np.float64]:
+        """Share of a stretch ahead of a point that is inked, for each direction (radians).
+
+        `bend` is by how much such a stretch turns on each pt.
+        """
+        far = np.arange(low, high, 0.5)[None, :]
+        turned = turns[:, None] + bend * far / 2
+        return np.asarray(
+            self.inked(p.x + far * np.cos(turned), p.y + far * np.sin(turned)).mean(axis=1)
+        )
+
+
+def _setting_out(dark: _Dark, out: Line, height: float) -> tuple[Point, float] | None:
+    """Where a leader begins off the end of a text, and which way, radians; the nearest one."""
+    along = np.arange(0.1 * height, FROM_TEXT * height, 0.6 / dark.scale)
+    aside = np.arange(-BESIDE * height, BESIDE * height, 0.6 / dark.scale)
+    a, b = (v.ravel() for v in np.meshgrid(along, aside, indexing="ij"))
+    x, y = out.x + a * out.ux - b * out.uy, out.y + a * out.uy + b * out.ux
+    inked = np.flatnonzero(dark.inked(x, y))
+    order = inked[np.argsort(np.hypot(a[inked], b[inked]))]
+    turns = math.atan2(out.uy, out.ux) + np.radians(SETTING_OUT_DEG)
+    for k in order[:: max(1, len(order) // 60)]:
+        p = Point(float(x[k]), float(y[k]))
+        onward = dark.ahead(p, turns, 0.0, FIRST_PT)
+        best = int(np.argmax(onward))
+        before = dark.ahead(p, turns[best : best + 1] + math.pi, 1.0, BEFORE_PT)
+        if onward[best] >= FIRST_INKED and before[0] < FIRST_INKED:
+            return p, float(turns[best])
+    return None
+
+
+def _walks(dark: _Dark, p: Point, turn: float) -> Iterator[Walk]:
+    """Yield what is walked from a point, and past the corner of a short shoulder."""
+    points = _go_on(dark, [p], turn)
+    yield Walk(tuple(points))
+    corner = _corner(dark, points) if len(points) * STEP_PT < SHOULDER_PT else None
+    if corner is not None:
+        yield Walk(tuple(_go_on(dark, points, corner)))
+
+
+def _go_on(dark: _Dark, points: Sequence[Point], turn: float) -> list[Point]:
+    """Go on along a line as straight as its ink allows, until it ends."""
+    points, bend = list(points), 0.0
+    bends = np.radians(BEND_DEG)
+    while len(points) * STEP_PT < MOST_PT:
+        p = points[-1]
+        shares = dark.ahead(p, turn + bends, 0.3, LOOK_PT, bend=bend / STEP_PT)
+        near = dark.ahead(p, turn + bends, 0.3, NEAR_PT, bend=bend / STEP_PT)
+        # an even bend costs nothing
+        best = int(np.argmax(shares + near - STRAIGHTER * np.abs(np.degrees(bends - bend))))
+        if near[best] < LEAST_AHEAD:
+            break
+        turn += float(bends[best])
+        bend = 0.6 * bend + 0.4 * float(bends[best])
+        p = p.moved(STEP_PT * math.cos(turn), STEP_PT * math.sin(turn))
+        points.append(_centred(dark, p, turn))
+    return points
+
+
+def _corner(dark: _Dark, points: Sequence[Point]) -> float | None:
+    """Direction in which a leader goes on from the end of its shoulder, radians."""
+    if len(points) < HEADING // 2:
+        return None
+    ux, uy = unit(points[-HEADING // 2], points[-1])
+    turns = math.atan2(uy, ux) + np.radians(CORNER_DEG)
+    onward = dark.ahead(points[-1], turns, 0.0, FIRST_PT)
+    best = int(np.argmax(onward))
+    return float(turns[best]) if onward[best] >= FIRST_INKED else None
+
+
+def _centred(dark: _Dark, p: Point, turn: float) -> Point:
+    """Move a point to the middle of the thin line it stands on; at a crossing leave it."""
+    off = np.arange(-1.6, 1.61, 0.2)
+    inked = dark.inked(p.x - off * math.sin(turn), p.y + off * math.cos(turn))
+    if not inked[len(off) // 2] or inked[0] or inked[-1]:
+        return p
+    by = float(np.clip(off[inked].mean(), -0.3, 0.3))
+    return p.moved(-by * math.sin(turn), by * math.cos(turn))
+
+
+def _holes_at(
+    walk: Walk, gray: NDArray[np.uint8], maps: PageMaps, *, px_per_pt: float
+) -> list[Arc]:
+    """Small holes at the end of a walk, which without a head there nobody has looked for."""
+    scale, end = px_per_pt * maps.factor, walk.points[-1]
+    left, top = (max(0, int((v - ABOUT_PT) * scale)) for v in end)
+    size = int(2 * ABOUT_PT * scale)
+    dark = maps.dark[top : top + size, left : left + size].astype(np.float32) / 255.0
+    tips = [_tip(walk, k, scale, (left, top)) for k in PROBED if k < len(walk.points)]
+    holes = []
+    for found in find_holes(dark, tips, []):
+        rough = replace(found, centre=found.centre.moved(left, top))
+        hole = fit_to_ink(gray, scale_arc(rough, 1 / maps.factor))
+        if abs(hole.radius * maps.factor - rough.radius) < HOLE_OFF * rough.radius:
+            holes.append(as_arc(scale_arc(hole, 1 / px_per_pt)))
+    return holes
+
+
+def _tip(walk: Walk, back: int, scale: float, by: tuple[int, int]) -> Terminator:
+    """Take a place some steps back on a walk for the tip of an arrow, px, `by` from its frame."""
+    p, body = walk.points[-back], walk.points[max(0, len(walk.points) - back - HEADING)]
+    turn = math.degrees(math.atan2(p.y - body.y, body.x - p.x))
+    return Terminator(Point(p.x * scale - by[0], p.y * scale - by[1]), turn, 1.0)
+
+
+def _ended_at(
+    walk: Walk, rounds: Sequence[Arc], terminators: Sequence[Terminator], form: TextForm
+) -> Meet | None:
+    """Find where a walk ends: in a hole, or on the rim of a circle, aimed at its centre."""
+    ends = []
+    for meet in (m for arc in rounds for m in _meetings(walk, arc)):
+        if form is TextForm.DIAMETER and meet.arc.sweep < HALF_DEG:
+            continue
+        headed = any(t.point.distance(meet.rim) < AT_RIM_PT for t in terminators)
+        if meet.within or -ENDS_PAST_PT < meet.beyond < (HEAD_PT if headed else ENDS_BEFORE_PT):
+            ends.append(meet)
+    return min(ends, key=lambda m: (not m.within, abs(m.beyond)), default=None)
+
+
+def _meetings(walk: Walk, arc: Arc) -> Iterator[Meet]:
+    """Yield where a walk, led on straight at its end, comes to a circle from outside."""
+    at = np.array(walk.points)
+    off = np.hypot(*(at - np.array(arc.centre)).T) - arc.radius
+    left = (len(at) - 1 - np.arange(len(at))) * STEP_PT
+    inward = np.flatnonzero((off[:-1] > 0) & (off[1:] <= 0)).tolist()
+    for k in [k for k in inward if k >= HEADING] + [len(at) - 1]:
+        back = walk.points[max(0, k - HEADING)]
+        u = unit(back, walk.points[k])
+        beyond = _rim_ahead(Line(*walk.points[k], *u), arc)
+        if beyond is None:
+            continue
+        rim = walk.points[k].moved(beyond * u[0], beyond * u[1])
+        within = arc.radius < SMALL_PT and float(off[k + 1 :].max(initial=-1.0)) < ENDS_PAST_PT
+        if on_arc(arc, rim):
+            further = k < len(at) - 1
+            yield Meet(arc, rim, beyond - float(left[k]), within=within and further)
+
+
+def _rim_ahead(line: Line, arc: Arc) -> float | None:
+    """How far along a line its circle's rim is, where it is aimed at the centre."""
+    foot, aside = line.place(arc.centre)
+    if abs(aside) > max(AIMED * arc.radius, min(LEAST_AIMED_PT, 0.9 * arc.radius)):
+        return None
+    return foot - math.sqrt(max(arc.radius**2 - aside**2, 0.0))
+
+
+def _candidate(text: SizeText, walk: Walk, meet: Meet, number: int) -> Candidate:
+    """Make a leader to a circle that takes this text, and no other."""
+    arc, near = meet.arc, meet.rim
+    first, _ = opposite_ends(arc, near)
+    centre = End(point=arc.centre, kind=EndKind.EXACT, sigma=0.01, along=first.along)
+    half = text.line.length / 2
+    return Candidate(
+        kind=DimensionKind.DIAMETER if arc.is_circle else DimensionKind.RADIUS,
+        ends=opposite_ends(arc, near),
+        radius_ends=(centre, first),
+        line=(near, *walk.points[-9::-8], walk.points[0]),
+        strength=STRENGTH,
+        places=(TextPlace(line=_middle_line(text), low=-half, high=half),),
+        claims=frozenset({("walked", number)}),
+        leader=True,
+        strict=True,
+        wants=frozenset({text.form.value}),
+        sweep=arc.sweep,
+    )

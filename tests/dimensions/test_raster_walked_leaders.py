@@ -1,0 +1,149 @@
+"""Leaders walked from their notes to circles, on ink drawn by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_walked_leaders import with_walked
+from audit.geometry import Point
+from audit.records import Arc, DimensionKind
+from tests.dimensions.raster_builder import PX, draw_arc, maps_of, text_at
+
+CENTRE = (200.0, 200.0)
+NOTE = text_at("DRILL 3/8", (300.0, 100.0))
+SIDE = (300.0 - NOTE.line.length / 2 - 5.0, 100.0)
+
+
+def on(radius, turn, centre=CENTRE):
+    t = math.radians(turn)
+    return centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)
+
+
+def circle(radius, *, start=0.0, sweep=360.0, centre=CENTRE):
+    return Arc(
+        centre=Point(*centre), radius=radius, start=start, sweep=sweep, width=0.6, path=int(radius)
+    )
+
+
+def polyline(*points, width=2):
+    def draw(dark):
+        for a, b in pairwise(points):
+            cv2.line(dark, *(tuple(round(v * PX) for v in p) for p in (a, b)), 255, width)
+
+    return draw
+
+
+def swept(tip, *, bulge=0.25):
+    """A bow from the note's side to a tip, out of its straight way by `bulge` of its length."""
+    (x0, y0), (x1, y1) = SIDE, tip
+    t = np.linspace(0.0, 1.0, 40)
+    off = 2 * t * (1 - t) * bulge
+    x, y = x0 + t * (x1 - x0) + off * (y1 - y0), y0 + t * (y1 - y0) - off * (x1 - x0)
+    return polyline(*zip(x.tolist(), y.tolist(), strict=True))
+
+
+def rims(*arcs):
+    def draw(dark):
+        for arc in arcs:
+            draw_arc(dark, arc.centre, arc.radius, arc.start, arc.start + arc.sweep)
+
+    return draw
+
+
+def walked(*draws, note=NOTE, arcs=(), found=(), inked=True):
+    """What is found where the ink is drawn so, and these circles are known."""
+
+    def draw(dark):
+        for one in (rims(*arcs if inked else ()), *draws):
+            one(dark)
+
+    maps = maps_of(draw)
+    led = with_walked(
+        found, [note], arcs, terminators=(), gray=255 - maps.dark, maps=maps, px_per_pt=PX
+    )
+    return led[len(found) :]
+
+
+def radius_of(candidate):
+    a, b = candidate.radius_ends
+    return a.point.distance(b.point)
+
+
+@pytest.mark.parametrize("bulge", [-0.3, -0.15, 0.15, 0.3])
+def test_a_bow_leads_from_its_note_to_the_circle_it_ends_at(bulge):
+    tip = (215.0, 180.0)
+    dx, dy = tip[0] - SIDE[0], tip[1] - SIDE[1]
+    inward = np.array([dx - 2 * bulge * dy, dy + 2 * bulge * dx])  # the bow's direction at its tip
+    centre = np.array(tip) + 25.0 * inward / np.hypot(*inward)
+    (leader,) = walked(swept(tip, bulge=bulge), arcs=[circle(25.0, centre=tuple(centre))])
+    assert leader.kind is DimensionKind.DIAMETER
+    assert radius_of(leader) == pytest.approx(25.0)
+    assert leader.line[0].distance(Point(*tip)) < 3.0
+
+
+def test_a_leader_with_a_shoulder_and_no_head_leads_to_its_circle():
+    knee, tip = (SIDE[0] - 9.0, 100.0), on(25.0, 60.0)
+    knee = (tip[0] + (tip[1] - 100.0) / math.tan(math.radians(60.0)), 100.0)
+    (leader,) = walked(polyline(SIDE, knee, tip), arcs=[circle(25.0)])
+    assert radius_of(leader) == pytest.approx(25.0)
+
+
+def test_a_leader_runs_on_over_an_outer_circle_and_an_edge_to_the_inner_one():
+    edge = polyline((225.0, 60.0), (225.0, 260.0), width=4)
+    (leader,) = walked(swept(on(18.0, 64.0)), edge, arcs=[circle(18.0), circle(60.0)])
+    assert radius_of(leader) == pytest.approx(18.0)
+
+
+def test_a_small_hole_that_nobody_has_found_is_looked_for_where_a_leader_ends():
+    hole = circle(4.0)
+    cross = [polyline((190, 200), (210, 200)), polyline((200, 190), (200, 210))]
+    (leader,) = walked(rims(hole), *cross, swept(on(4.0, 64.0)))
+    assert radius_of(leader) == pytest.approx(4.0, abs=0.3)
+
+
+def test_a_walk_that_runs_into_a_small_hole_does_not_take_the_circle_of_holes_about_it():
+    hole, pitch = circle(4.0), circle(90.0, centre=(110.0, 200.0))
+    (leader,) = walked(rims(hole), swept(on(4.0, 64.0)), arcs=[pitch])
+    assert radius_of(leader) == pytest.approx(4.0, abs=0.3)
+
+
+def test_a_line_that_ends_before_a_circle_leads_to_nothing():
+    way = math.degrees(math.atan2(100.0, SIDE[0] - 200.0))
+    assert walked(polyline(SIDE, on(40.0, way)), arcs=[circle(25.0)]) == []
+    assert len(walked(polyline(SIDE, on(26.0, way)), arcs=[circle(25.0)])) == 1
+
+
+def test_a_line_that_ends_on_a_rim_on_its_way_past_the_centre_leads_to_nothing():
+    level = polyline(SIDE, (218.0, 100.0))  # the rims are not inked: it would run on along one
+    past, at = circle(25.0, centre=(200.0, 117.5)), circle(25.0, centre=(193.5, 104.0))
+    assert walked(level, arcs=[past], inked=False) == []
+    assert len(walked(level, arcs=[at], inked=False)) == 1
+
+
+def test_a_radius_is_led_to_a_short_arc_and_a_diameter_is_not():
+    corner = circle(25.0, start=20.0, sweep=90.0)
+    radius = text_at("R .375 TY", (300.0, 100.0))
+    (leader,) = walked(swept(on(25.0, 64.0)), note=radius, arcs=[corner])
+    assert leader.kind is DimensionKind.RADIUS
+    assert walked(swept(on(25.0, 64.0)), arcs=[corner]) == []
+
+
+def test_a_bare_number_is_led_nowhere():
+    number = text_at("375 5/8 3", (300.0, 100.0))
+    assert number.line.length == NOTE.line.length
+    assert walked(swept(on(25.0, 64.0)), note=number, arcs=[circle(25.0)]) == []
+
+
+def test_a_note_that_another_leader_ends_at_is_left_alone():
+    (leader,) = walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)])
+    elsewhere = tuple(replace(e, point=e.point.moved(60.0, 60.0)) for e in leader.radius_ends)
+    other = replace(leader, radius_ends=elsewhere)
+    assert walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[other]) == []
+    far = replace(other, line=other.line[:1])
+    assert len(walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[far])) == 1
