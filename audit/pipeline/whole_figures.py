@@ -19,11 +19,13 @@ from audit.records import Reading
 ROOM = 0.35  # around it: what reaches so far over or under the text runs on
 FIGURE = 0.4  # height of the least figure, that of a stacked fraction; points are lower
 IN_ROW = 0.75  # of the tallest figure, those beside it without a fraction
+HANGS = 0.1  # under the middle: so far down the strokes of an inch mark reach
 RIM = 0.1  # past its ends, where no middle of a figure is
 LEAST_PX = 8.0  # height of a text whose figures can be told apart
 DEPTH = 0.45  # share of the darkest ink
 FAINTEST = 25.0  # gray levels
-_COUNTED = re.compile(r"[\d.,/ ]+")  # quote marks and signs may be as high, or fall apart
+# An inch mark hangs behind the last figure; other marks, and signs, may be as high or fall apart.
+_COUNTED = re.compile(r"[\d.,/ ]+\"?")
 
 
 def show_every_figure(reading: Reading, gray: Gray) -> bool:
@@ -51,14 +53,17 @@ def show_every_figure(reading: Reading, gray: Gray) -> bool:
     crop, _ = turn_upright(
         gray, box.centre, angle=reading.angle, width=length + 2 * room, height=height + 2 * room
     )
-    seen = _heights(crop, room, height)
+    seen = _heights(crop, room, height, marked=reading.text.endswith('"'))
     # figures of one row are about as high: a lower blob is a piece of one
     whole = "/" in reading.text or min(seen, default=0) >= IN_ROW * max(seen, default=1)
-    return whole and len(seen) == sum(c not in "., " for c in reading.text)
+    return whole and len(seen) == sum(c not in '., "' for c in reading.text)
 
 
-def _heights(crop: Gray, room: float, height: float) -> list[int]:
-    """Heights of the blobs as high as a figure whose middle is in the text and that end near it."""
+def _heights(crop: Gray, room: float, height: float, *, marked: bool) -> list[int]:
+    """Heights of the blobs as high as a figure whose middle is in the text and that end near it.
+
+    Of a text with an inch mark, those that hang behind all others are strokes of that.
+    """
     depth = float(np.percentile(crop, 90)) - crop.astype(np.float32)
     full = float(np.percentile(depth, 99))
     if full < FAINTEST:
@@ -71,5 +76,8 @@ def _heights(crop: Gray, room: float, height: float) -> list[int]:
         runs_on = y == 0 or y + high == len(crop)
         within = rim < x < crop.shape[1] - rim
         if within and not runs_on and high >= FIGURE * height:
-            found.append(int(high))
-    return found
+            found.append((float(x), int(high), int(y + high)))
+    found.sort()
+    while marked and found and found[-1][2] < len(crop) / 2 + HANGS * height:
+        found.pop()
+    return [high for _, high, _ in found]

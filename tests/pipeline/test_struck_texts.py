@@ -63,6 +63,10 @@ def test_a_1_where_an_extension_line_runs_is_doubted(text, ends, doubted):
         ("14.5", "14.5", False),
         ("14.5", "4.5", True),  # its 1 is the extension line beside it
         ("114.5", "14.5", True),
+        ('145"', '145"', False),
+        ('145"', '45"', True),  # the strokes of its mark are no figures
+        ('1145"', '145"', True),
+        ('11/4"', '1/4"', True),
         ("14'-5\"", "14'-5\"", True),  # marks that nobody counts
     ],
 )
@@ -81,6 +85,20 @@ def test_figures_that_stand_apart_from_the_line_are_not_doubted(read, printed, d
     assert done.reading is not None
     assert bool(done.reading.doubt) is doubted
     assert bool(doubt_struck_ones([one])[0].reading.doubt)
+
+
+def test_high_strokes_of_an_inch_mark_are_no_figures():
+    paper = np.full((260, 300), 255, np.uint8)
+    cv2.putText(paper, "45", (104, 194), cv2.FONT_HERSHEY_SIMPLEX, 1.0, (0,), 2)
+    for x in (146, 152):
+        cv2.line(paper, (x, 172), (x, 183), (0,), 2)
+    for text, line, doubted in (('145"', 98, True), ('45"', 98, False)):
+        cv2.line(paper, (line, 130), (line, 230), (0,), 2)
+        [done] = doubt_struck_ones([link(text, (98.0, 200.0), Box(96, 171, 156, 196))], paper)
+        assert bool(done.reading.doubt) is doubted
+    cv2.putText(paper, "1", (76, 194), cv2.FONT_HERSHEY_SIMPLEX, 1.0, (0,), 2)
+    [done] = doubt_struck_ones([link('145"', (98.0, 200.0), Box(79, 171, 156, 196))], paper)
+    assert not done.reading.doubt
 
 
 def test_pieces_of_a_broken_figure_are_not_counted_as_figures():
