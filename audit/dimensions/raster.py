@@ -237,7 +237,7 @@ def _seen_marks(
         and (
             t.score >= IN_TEXT_SCORE
             or not _in_a_text(t.point, texts)
-            or (t.score >= ON_LETTERS_SCORE and stands_on_crossing(ink, t.point))
+            or (t.score >= ON_LETTERS_SCORE and stands_on_crossing(ink, t.point, t.direction))
         )
     ]
     headed = without_headless(without_slash_ends(ink, sure), maps, px_per_pt=px)

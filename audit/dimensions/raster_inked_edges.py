@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from audit.dimensions.ink import Floats, Line
 from audit.networks.page import PageMaps
@@ -16,7 +17,7 @@ from audit.records import End, EndKind
 
 INK = 77  # of 255
 STEP_PT = 0.2
-REACH_PT = 4.0  # from where a line was traced to, to its edge: less than a head is long
+REACH_PT = 5.5  # from where a line was traced to, to its edge: less than a head is long
 SIDES_PT = (1.5, 3.3)  # beside the line: clear of the head's tip, as far as short edges reach
 INKED = 0.95  # share of either side
 WIDTH_PT = (0.3, 3.2)  # of an edge: more is a blot
@@ -51,10 +52,13 @@ def find_inked_edge(line: Line, at: float, maps: PageMaps, *, px_per_pt: float) 
     inked = np.minimum(*shares) >= INKED
     if not inked.any():
         return None
-    low, high = _run_nearest(inked, len(along) // 2)
-    width = (high - low) * STEP_PT
-    if not WIDTH_PT[0] < width < WIDTH_PT[1] or low == 0 or high == len(along):
+    runs = _runs(inked, len(along) // 2)
+    least, most = (v / STEP_PT for v in WIDTH_PT)
+    fits = [(a, b) for a, b in runs if least < b - a < most and a > 0 and b < len(along)]
+    if not fits:
         return None
+    low, high = fits[0]
+    width = (high - low) * STEP_PT
     middle = float(along[low:high].mean())
     turn = math.degrees(math.atan2(-line.uy, line.ux)) % 180.0
     return End(
@@ -66,11 +70,11 @@ def find_inked_edge(line: Line, at: float, maps: PageMaps, *, px_per_pt: float) 
     )
 
 
-def _run_nearest(inked: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], k: int) -> tuple[int, int]:
-    """First and last but one place of the run of inked places nearest to the k-th."""
+def _runs(inked: NDArray[np.bool_], k: int) -> list[tuple[int, int]]:
+    """First and last but one place of each run of inked places, the nearest to the k-th first."""
     turns = np.flatnonzero(np.diff(np.concatenate([[False], inked, [False]]).astype(np.int8)))
     runs = [(int(a), int(b)) for a, b in zip(turns[::2], turns[1::2], strict=True)]
-    return min(runs, key=lambda run: max(run[0] - k, k - run[1] + 1, 0))
+    return sorted(runs, key=lambda run: max(run[0] - k, k - run[1] + 1, 0))
 
 
 def _dark(line: Line, along: Floats, aside: Floats, maps: PageMaps, scale: float) -> Floats:

@@ -13,6 +13,7 @@ import numpy as np
 from audit.dimensions.ink import Indices, Ink, Line, merge_spans
 
 JOINED_PT = 3.5  # between dashes of one line
+LOOSE_PT = 0.3  # how much further off than usual they may lie
 MOST_STEPS = 16  # dashes that a line is led on by, to either side
 FURTHER_PT = 1.0  # by which a step must lead on
 
@@ -37,7 +38,7 @@ def lead_on(ink: Ink, line: Line, start: float, bridged: Sequence[tuple[float, f
     """
     reach = 0.0
     for _ in range(MOST_STEPS):
-        strokes, pieces = ink.on_line(line)
+        strokes, pieces = ink.on_line(line, beside=LOOSE_PT)
         spans = merge_spans(np.array([*pieces, *bridged], float).reshape(-1, 2), JOINED_PT)
         run = next(((a, b) for a, b in spans if a - JOINED_PT < start < b + JOINED_PT), None)
         if run is None or run[1] - run[0] < reach + FURTHER_PT:

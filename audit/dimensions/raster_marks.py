@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -53,7 +54,7 @@ BACK_SCORE, CLEAR_SCORE = 0.45, 0.6  # of a head's back, and of its tip
 BACK_PT = (3.0, 16.0)  # behind the tip
 BACK_COSINE = 0.87  # of 30 degrees between the two
 SLASH = 0.5  # score of a terminator on the middle of a tick
-LETTER_PT, SQUARELY_DEG = 22.0, 60.0
+LETTER_PT, TAIL_PT, SQUARELY_DEG = 22.0, 8.0, 60.0
 OVERLAP_PT = 4.0  # between the tips of two heads that point one way: no head is so short
 FACING_PT = (6.0, 110.0)  # between two heads: a line that is longer still is drawn
 FACING_COSINE = 0.985  # of 10 degrees that a head may lean
@@ -426,21 +427,36 @@ def without_slash_ends(ink: Ink, terminators: Sequence[Terminator]) -> list[Term
     ]
 
 
-def stands_on_crossing(ink: Ink, p: Point) -> bool:
-    """Whether two lines, longer than any stroke of a letter, cross at a place about squarely."""
+def stands_on_crossing(ink: Ink, p: Point, body: float | None = None) -> bool:
+    """Whether two lines, longer than any stroke of a letter, cross at a place about squarely.
+
+    Of them the one behind a head, whose body lies towards `body` (degrees), may be a short tail.
+    """
     lines = [
-        ink.line_of(i)
+        (ink.line_of(i), float(ink.lengths[i]))
         for i in ink.near(p, ASIDE_PT)
         if not ink.curved[i]
-        and ink.lengths[i] > LETTER_PT
+        and ink.lengths[i] > TAIL_PT
         and abs(ink.line_of(i).place(p)[1]) < ASIDE_PT
         and _reaches(ink, i, p)
     ]
     return any(
         one.turned_from(two.ux, two.uy) > SQUARELY_DEG
-        for k, one in enumerate(lines)
-        for two in lines[k + 1 :]
+        and all(long > LETTER_PT or _is_tail(line, p, long, body) for line, long in pair)
+        for pair in combinations(lines, 2)
+        for (one, _), (two, _) in [pair]
     )
+
+
+def _is_tail(line: Line, p: Point, length: float, body: float | None) -> bool:
+    """Whether a short line lies behind a head at a place, along it."""
+    if body is None:
+        return False
+    turn = math.radians(body)
+    ux, uy = math.cos(turn), -math.sin(turn)
+    along, _ = line.place(p)
+    far = length - along if line.ux * ux + line.uy * uy > 0 else along
+    return line.turned_from(ux, uy) < LEAN_DEG and far > TAIL_PT
 
 
 def _fragments(ink: Ink, p: Point) -> frozenset[int]:

@@ -18,7 +18,7 @@ from audit.dimensions.crossings import Crossing, find_crossing
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
 from audit.dimensions.lines import MarkedLine, Place, find_shaft
 from audit.dimensions.raster_inked_edges import find_inked_edge
-from audit.dimensions.raster_led_on import JOINED_PT, lead_on
+from audit.dimensions.raster_led_on import JOINED_PT, LOOSE_PT, lead_on
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText, TextForm
@@ -121,7 +121,7 @@ def _broken_line(ink: Ink, size: SizeText) -> Line | None:
             continue
         line = lead_on(ink, line, float(ink.lengths[i]) / 2, [parting])
         parting = _parting(line, size) or parting
-        _, pieces = ink.on_line(line)
+        _, pieces = ink.on_line(line, beside=LOOSE_PT)
         spans = merge_spans(np.array([*pieces, parting], float), JOINED_PT)
         low, high = next((a, b) for a, b in spans if a <= parting[0] and b >= parting[1])
         if low < parting[0] - INKED_PT and high > parting[1] + INKED_PT:
@@ -158,7 +158,7 @@ def _candidate(
     headed: Mark | None,
 ) -> Candidate | None:
     """Make a candidate of a line that begins where its one head points, or where it stops."""
-    strokes, pieces = ink.on_line(line)
+    strokes, pieces = ink.on_line(line, beside=LOOSE_PT)
     inside = [span for t in sizes if (span := _parting(line, t)) is not None]
     spans = merge_spans(np.array([*pieces, *inside], float).reshape(-1, 2), JOINED_PT)
     start = ON_TIP_PT + (headed.size if headed is not None else 0.0)

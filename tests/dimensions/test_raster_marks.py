@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.dimensions.lines import find_marked_lines
-from audit.dimensions.raster_marks import set_marks, settle_on_arcs
+from audit.dimensions.raster_marks import set_marks, settle_on_arcs, stands_on_crossing
 from tests.dimensions.raster_builder import ink_of, tip
 
 UP, DOWN = 90.0, 270.0
@@ -120,3 +120,13 @@ def test_a_weak_head_between_the_parts_of_an_edge_stands_on_it(low, seen):
     parts = [((300.0, 20.0), (300.0, 70.0)), ((300.0, low), (300.0, low + 40.0))]
     ink = ink_of([((100.0, 100.0), (300.0, 100.0)), *parts])
     assert bool(set_marks(ink, [tip(300, 100, 180.0, score=0.25)])) is seen
+
+
+@pytest.mark.parametrize(
+    ("tail", "body", "stands"),
+    [(30.0, 180.0, True), (30.0, 0.0, False), (30.0, None, False), (6.0, 180.0, False)],
+)
+def test_a_head_in_what_is_taken_for_letters_stands_on_a_line_at_its_own_tail(tail, body, stands):
+    # the tails of a narrow size beside its number: no stroke of a letter leads to a line so
+    ink = ink_of([((100.0, 40.0), (100.0, 160.0)), ((100.0 - tail / 2, 100.0), (100.5, 100.0))])
+    assert stands_on_crossing(ink, tip(100, 100).point, body) is stands

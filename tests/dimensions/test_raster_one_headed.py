@@ -106,6 +106,12 @@ def test_a_line_ends_on_an_edge_that_only_the_ink_shows():
     assert sorted(e.point.y for e in candidate.ends) == pytest.approx([58.5, 260.0], abs=0.4)
 
 
+def test_a_line_traced_past_an_edge_into_the_hatching_behind_it_ends_on_the_edge():
+    edge, hatching = ((95.0, 64.0), (105.0, 64.0)), ((96.0, 58.0), (104.0, 50.0))
+    (candidate,) = headless(across=ACROSS[1:], untraced=[edge, hatching])
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([64.0, 260.0], abs=0.4)
+
+
 def test_a_line_does_not_run_on_where_grain_goes_on_behind_its_edge():
     (candidate,) = headless(more=[((100.0, 48.0), (100.0, 58.0)), ((100.0, 30.0), (100.0, 45.0))])
     assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
