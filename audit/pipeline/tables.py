@@ -17,6 +17,7 @@ from audit.lengths import FormKind, Length, StatementForm, Unit, parse_callouts,
 from audit.reading import TextLine
 
 SAME_LINE = 0.5  # of the letter height, between the middles of cells of one row
+ONE_CELL = 1.0  # letter heights between what is one cell: the whole and the fraction of 4 3/4
 ROW_PITCH = 4.5  # letter heights; a wider gap ends the table
 PAST_HEADING = 8.0  # letter heights a cell may reach past the outer headings
 SAME_TURN_DEG = 2.0
@@ -165,12 +166,26 @@ def _rows_below(
 
 
 def _assign(cells: Iterable[_Cell], heads: Sequence[tuple[_Cell, str]]) -> dict[str, str]:
-    """Give each cell the column whose heading it stands under."""
-    given: dict[str, str] = {}
+    """Give each cell the column whose heading it stands under.
+
+    Of two that come under the heading of one number the nearer one is it: the heading of the
+    other, a lone letter as a rule, was not read.
+    """
+    columns: dict[str, list[tuple[tuple[float, float], str]]] = {}
+    last: tuple[str, float] = ("", -math.inf)
     for cell in cells:
-        _, role = min(heads, key=lambda head: _away(cell, head[0]))
-        given[role] = f"{given[role]} {cell.text.text}" if role in given else cell.text.text
-    return given
+        head, role = min(heads, key=lambda head: _away(cell, head[0]))
+        told = (_away(cell, head), cell.text.text)
+        if last[0] == role and cell.x0 - last[1] <= ONE_CELL * cell.height:
+            (away, before) = columns[role].pop()
+            told = (min(away, told[0]), f"{before} {told[1]}")
+        columns.setdefault(role, []).append(told)
+        last = (role, cell.x1)
+    for role in [r for r in ("count", *SIZES) if len(columns.get(r, ())) > 1]:
+        nearest = min(columns[role])
+        columns.setdefault("unheaded", []).extend(c for c in columns[role] if c is not nearest)
+        columns[role] = [nearest]
+    return {role: " ".join(text for _, text in given) for role, given in columns.items()}
 
 
 def _away(cell: _Cell, head: _Cell) -> tuple[float, float]:
@@ -188,7 +203,7 @@ def _read(cells: dict[str, str], *, unit: Unit | None) -> StatementForm | None:
         sizes, columns = _read_sizes(cells["size"], unit)
     if count is None and not sizes:
         return None
-    order = ("item", "name", "count", "size", *SIZES, "material")
+    order = ("item", "name", "count", "unheaded", "size", *SIZES, "material")
     text = "  ".join(cells[role] for role in order if role in cells)
     return StatementForm(
         kind=FormKind.PARTS_ROW,

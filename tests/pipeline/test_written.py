@@ -60,6 +60,21 @@ def test_cells_under_headings_become_rows_whichever_way_the_page_lies(turn):
     assert len(rows[0].cells) == 7
 
 
+def test_column_whose_heading_was_not_read_hides_no_count():
+    """A lone T above the thicknesses is lost on many a scan."""
+    unread = [cell for cell in table() if cell.text != "T"]
+    rows = find_rows(unread, unit=Unit.IN)
+    assert [r.form.count for r in rows] == [2, 1, 1]
+    assert said(rows[0])[3:5] == (("W", "L"), ["19/4", "11/2"])
+    assert rows[0].line.text == "1  SIDE PLATE  2  1/4  4 3/4  5 1/2  PLYWOOD"
+
+
+def test_whole_number_and_its_fraction_beside_it_are_one_cell():
+    parted = [cell for cell in table() if cell.text != "4 3/4"]
+    rows = find_rows([*parted, at("4", 250, 115), at("3/4", 260, 115)], unit=Unit.IN)
+    assert said(rows[0])[3:5] == (("T", "W", "L"), ["1/4", "19/4", "11/2"])
+
+
 def test_ditto_marks_repeat_the_cell_above():
     rows = find_rows(table(), unit=Unit.IN)
     assert said(rows[2]) == ("3", "RAMP", 1, ("W", "L"), ["3", "9"], "HARDWOOD")
