@@ -67,6 +67,9 @@ class _Pose(NamedTuple):
     k2: float = 0.0
 
 
+LEVEL = _Pose(0.0, 0.0, 0.0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lean:
     """The plane that the paper of a photo lies in.
@@ -170,12 +173,16 @@ def _fit(flat: Array, radius: float) -> tuple[_Pose, Array, Array, Array]:
         loss = np.sign(z) * CAUCHY * np.sqrt(np.log1p((z / CAUCHY) ** 2))
         return np.concatenate([loss / math.sqrt(SIDES), values / prior])
 
-    tried = [
-        least_squares(misfit, np.array(at), method="lm", args=(WIDE,), max_nfev=FEW)
-        for at in _starts(flat, length)
-    ]
-    likeliest = min(tried, key=lambda fit: float(fit.cost))
-    done = least_squares(misfit, likeliest.x, method="lm", args=(1.0,))
+    def follow(at: _Pose) -> tuple[float, Array]:
+        done = least_squares(misfit, np.array(at), method="lm", args=(WIDE,), max_nfev=FEW)
+        return float(done.cost), np.asarray(done.x, float)
+
+    _, at = follow(_Pose(0.0, 0.0, _gather(flat, length, LEVEL)[1]))
+    inside = np.abs(_off(flat, _Pose(*at))) < WITH * sigma
+    plainly = length[inside].sum() > LEAST_SHARE * length.sum()
+    if not plainly or math.hypot(*at[:2]) > LEAST_LEAN:  # most pictures are scans, and done
+        _, at = min((follow(start) for start in _starts(flat, length)), key=lambda made: made[0])
+    done = least_squares(misfit, at, method="lm", args=(1.0,))
     at = done.x
     pose = _Pose(*(float(v) for v in at))
     off = _off(flat, pose)
