@@ -34,6 +34,10 @@ _SERIES = re.compile(r"(?<=\d) ?- ?(?=(?:UN|NP)[A-Z]|N[CFS]\b)", _I)
 _MIXED = re.compile(r"(?<![\d./'-])(\d{1,4})( ?)-( ?)(\d+/\d+)(?!\d)")
 _UNIT = r"(?:\"|'|°| ?MM| ?IN\.?| ?CM)?"
 _RANGE = re.compile(rf"(?<![\d.])({NUMBER}{_UNIT})( ?)-( ?)({NUMBER})(?![\d/])(?!\d*[EFGH]\b)", _I)
+# DRILL 3/16 - 3/4 DEEP: across, and how deep
+_DEPTH_BEHIND = re.compile(
+    rf"(?<![\d./-])(\d+/\d+|\d*\.\d+)({_UNIT}) - (?={NUMBER}{_UNIT} ?(?:DEEP|DP)\b)", _I
+)
 _PLUS_MINUS = re.compile(rf"\+ ?({NUMBER}){_UNIT}[ /\n]*- ?(?={NUMBER})", _I)
 _MINUS_PLUS = re.compile(rf"(?<=[\s\d])- ?({NUMBER}){_UNIT}[ /\n]*\+ ?(?={NUMBER})", _I)
 _PLUS_ZERO = re.compile(rf"\+ ?({NUMBER})[ /\n]+(0(?:\.0+)?)(?![\d.])", _I)
@@ -49,6 +53,7 @@ def vary_dashes(spelling: Spelling) -> Iterable[Spelling]:
 
 def _vary_thread(spelling: Spelling) -> Iterable[Spelling]:
     text = re.sub(r"'-(?=[\d.])", f"'{_HELD}", spelling.text)
+    text = _DEPTH_BEHIND.sub(r"\1\2, ", text)
     text = _CLASS.sub(rf"{_HELD}\1", text)
     text = _METRIC_CLASS.sub(rf" {_HELD}\1", text) if re.search(r"\bM\d", text, _I) else text
     text = _SERIES.sub(" ", text)

@@ -41,10 +41,24 @@ _NUMBER_WORD = re.compile(
 _LEADING_WORD = re.compile(rf"^({'|'.join(_WORDS)}) (?=[\d.Ø])", _I)
 _MADE_WORD = re.compile(rf"\b((?:MAKE|CUT|QTY\.?:?) )({'|'.join(_WORDS)})\b", _I)
 _COUNT_AT = re.compile(r"^(\d{1,2}) ?@ ?(?=[\d.])")
+# 4 - #29 DRILL    2-10-32 TAP
+_DASHED_COUNT = re.compile(
+    r"^(\d{1,2}) ?- ?(?=#|NO\.? ?\d|\d{1,2}-\d{1,2} ?(?:TAP|UN|N[CFS]\b))", _I
+)
+_COUNTED = r"(?=\d{1,3} (?:HOLES|SLOTS|PINS|PEGS|PL(?:ACE|C)|REQ))"
+_VALUE_BEFORE = r"(?:(?<=/\d)|(?<=/\d\d)|(?<=\.\d\d)|(?<=\.\d\d\d)|(?<=\"))"
+_DASH_TO_COUNT = re.compile(rf"{_VALUE_BEFORE} - {_COUNTED}", _I)
+_CLOSE_TO_COUNT = re.compile(rf"{_VALUE_BEFORE} ?- ?{_COUNTED}", _I)
+_HOLE_MADE = re.compile(r"\b(?:DRILL|REAM|BORE|DIA|PUNCH)", _I)
 _ENCLOSED_PLACES = re.compile(r"\((\d{1,2})\)(?= ?(?:PLA?CE?S|REQ|PCS|PIECES)\b)", _I)
 _LEADING_MIXED = re.compile(
     r"^((?:DRILL |BORE |REAM )?\d{1,2})(?: ?- ?| )(\d{1,2}/\d{1,2}.*\b"
     r"(?:HOLES|SLOTS|PINS|PEGS|DOWELS|SCREWS|BOLTS|RODS|AXLES|GROOVES|NOTCHES|PLUGS))\b",
+    _I,
+)
+# 4 - 3/16 DRILL: a dash with room about it; one such hole has no number before it
+_DASHED_MIXED = re.compile(
+    r"^((?!1 )\d{1,2}) - (\d{1,2}/\d{1,2}(?:-\d{1,2})?\"? (?:DRILL|REAM|TAP|BORE|C'?BORE|CSK)\b)",
     _I,
 )
 
@@ -68,17 +82,20 @@ def spell_counts(spelling: Spelling) -> Iterable[Spelling]:
     text = _MADE_WORD.sub(lambda m: m[1] + str(_WORDS.index(m[2].upper()) + 1), text)
     text = _COUNT_AT.sub(r"\1X @ ", text)
     text = _ENCLOSED_PLACES.sub(r"\1", text)
+    text = _DASHED_COUNT.sub(r"\1X ", text)
+    dash = _CLOSE_TO_COUNT if _HOLE_MADE.search(text) else _DASH_TO_COUNT
+    text = dash.sub(", ", text)
     yield spelling.also(text, AS_WRITTEN, "")
 
 
 def vary_leading_count(spelling: Spelling) -> Iterable[Spelling]:
     """``4 1/4 DIA HOLES``: four of 1/4 rather than 4 1/4, because of the plural."""
-    match = _LEADING_MIXED.match(spelling.text)
+    match = _LEADING_MIXED.match(spelling.text) or _DASHED_MIXED.match(spelling.text)
     if match is None:
         yield spelling
         return
     counted = f"{match[1]}X {spelling.text[match.start(2) :]}"
-    yield spelling.also(counted, AS_WRITTEN, "plural: first number read as a count")
+    yield spelling.also(counted, AS_WRITTEN, "first number read as a count")
     yield spelling.also(spelling.text, OPEN, "first number read as whole inches")
 
 

@@ -457,3 +457,35 @@ def test_a_thread_may_be_named_by_its_decimal_diameter(text):
 @pytest.mark.parametrize("text", [".250-.260", ".250 -.005", ".250-20"])
 def test_a_decimal_before_a_dash_is_no_thread_without_a_word(text):
     assert all(c.thread is None for c in parse_callouts(text, unit=Unit.IN))
+
+
+@pytest.mark.parametrize(
+    ("text", "count", "size"),
+    [
+        ("DRILL 1/4 - 6 HOLES", 6, "1/4"),
+        ("DRILL 1/4-6 HOLES", 6, "1/4"),
+        ('3/16" DRILL 2 HOLES', 2, "3/16"),
+        ("4 - 3/16 DRILL", 4, "3/16"),
+        ("2 - 1/4-20 TAP", 2, "1/4"),
+        ("4 - #29 DRILL", 4, "0.136"),
+        ("2-10-32 TAP", 2, "0.19"),
+    ],
+)
+def test_a_dash_stands_between_holes_and_how_many_there_are(text, count, size):
+    callout = read(text)
+    assert callout.count == count
+    assert callout.size == Length(Fraction(size), Unit.IN)
+
+
+def test_a_dash_without_room_still_belongs_to_a_mixed_number_or_a_thread():
+    assert read("1-3/16 DRILL").size == Length(Fraction(19, 16), Unit.IN)
+    assert read("1 - 3/16 DRILL").size == Length(Fraction(19, 16), Unit.IN)
+    assert read("1/4-20 HOLES").count is None
+
+
+def test_how_deep_a_hole_is_may_stand_behind_a_dash():
+    callout = read("DRILL 3/16 - 3/4 DEEP")
+    assert callout.kind is CalloutKind.DIAMETER
+    assert callout.size == Length(Fraction(3, 16), Unit.IN)
+    assert callout.second == Length(Fraction(3, 4), Unit.IN)
+    assert read(".250-.260 DEEP").tolerance is not None
