@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from audit.dimensions.dashed_crossings import find_dashed
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.lines import MarkedLine, Place
 from audit.geometry import Point
@@ -66,12 +67,12 @@ def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None
             best = cost, found[1]
     if best is not None:
         return best[1]
-    return _curve_crossing(ink, marked, place.along) or _parted_crossing(ink, marked, place.along)
+    return _curve_crossing(ink, marked, place.along) or _led_crossing(ink, marked, place.along)
 
 
-def _parted_crossing(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
-    """Find the edge that shows above a place and below it, with a tenon or a number in between."""
-    found = find_parted_edge(ink, marked.line, along)
+def _led_crossing(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
+    """Find what is led to a place: an edge from above and below it, or a line by its dashes."""
+    found = find_parted_edge(ink, marked.line, along) or find_dashed(ink, marked.line, along)
     if found is None:
         return None
     at, i = found
