@@ -108,8 +108,10 @@ def _with_usual_sizes(marks: Sequence[Mark]) -> list[Mark]:
     """
     known = [m.size for m in marks if m.is_arrow and m.size > 0]
     usual = float(np.median(known)) if len(known) >= FEW_SIZES else USUAL_SIZE_PT
-    most = LARGEST * usual if len(known) >= FEW_SIZES else math.inf
-    return [m if 0 < m.size < most or not m.is_arrow else replace(m, size=usual) for m in marks]
+    return [
+        m if 0 < m.size < LARGEST * usual or not m.is_arrow else replace(m, size=usual)
+        for m in marks
+    ]
 
 
 def _is_back(t: Terminator, others: Sequence[Terminator]) -> bool:

@@ -50,16 +50,17 @@ def test_heads_that_cannot_be_measured_are_as_long_as_the_others():
     assert sizes == pytest.approx([5.0] * 6, abs=0.1)
 
 
-def test_a_head_is_no_longer_than_the_others_because_grain_meets_its_tip():
-    tips = [tip(60, 40 * k, 0.0) for k in range(1, 7)]
+@pytest.mark.parametrize(("others", "usual"), [(5, 5.0), (0, 8.0)])
+def test_a_head_is_no_longer_than_is_usual_because_grain_meets_its_tip(others, usual):
+    tips = [tip(60, 40 * k, 0.0) for k in range(1, others + 2)]
     shafts = [((60.0, t.point.y), (200.0, t.point.y)) for t in tips]
-    reach = [5.0] * 5 + [19.0]
+    reach = [5.0] * others + [19.0]
     sides = [
         ((60.2, t.point.y + 0.1), (60.0 + far, t.point.y + 0.36 * far))
         for t, far in zip(tips, reach, strict=True)
     ]
     sizes = [m.size for m in set_marks(ink_of([*shafts, *sides]), tips)]
-    assert sizes == pytest.approx([5.0] * 6, abs=0.1)
+    assert sizes == pytest.approx([usual] * (others + 1), abs=0.1)
 
 
 def test_sides_of_two_heads_tip_to_tip_are_no_shaft():

@@ -123,9 +123,10 @@ def test_a_weak_mark_where_grain_crosses_a_line_without_heads_does_not_part_it()
 
 
 def test_a_line_of_dashes_is_led_on_though_each_of_them_leans():
-    # by hand: the dash beside the number leans half a degree, and misses the others in the end
+    # by hand: the dashes beside the number lean half a degree, and miss the others in the end
     dashes = [((99.9, 60.0), (99.9, 90.0)), ((99.95, 93.0), (100.0, 120.0))]
-    dashes += [((100.0, 123.0), (100.2, 146.0)), ((100.0, 174.0), (100.0, 260.0))]
+    dashes += [((100.0, 123.0), (100.2, 146.0)), ((99.8, 174.0), (100.0, 197.0))]
+    dashes += [((100.05, 200.0), (100.0, 228.0)), ((100.1, 231.0), (100.1, 260.0))]
     ink = ink_of([*dashes, *ACROSS])
     maps = maps_of(lambda dark: cv2.line(dark, (278, 167), (278, 722), 255, 2))
     maps = replace(maps, line=np.full_like(maps.line, 255))
