@@ -234,7 +234,8 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
     if isinstance(lean, NoLean):
         return lean
     mm = 25.4 / GUESSED_DPI
-    rows = Transform.scaling(mm).matrix @ lean.to_plane.matrix
+    over = -mm if sheet.mirrored else mm  # so that its texts can be read
+    rows = Transform.scaling(over, mm).matrix @ lean.to_plane.matrix
     diagonal = math.hypot(sheet.width, sheet.height)
     done = replace(
         sheet,

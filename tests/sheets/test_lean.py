@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -9,7 +11,9 @@ from skimage.transform import AffineTransform
 
 from audit.geometry import Box
 from audit.sheets.lean import Lean, NoLean, find_lean
+from audit.sheets.photo import flatten_by_strokes
 from audit.sheets.strokes import find_strokes
+from tests.sheets.bent import PHOTO
 from tests.sheets.camera import aim, photograph
 
 PICTURE = (1600, 1200)
@@ -128,6 +132,17 @@ def test_most_grain_of_a_table_is_no_stroke():
     on_paper = ((mm > -2) & (mm < np.array(photo.size_mm) + 2)).all(axis=1)
     assert on_paper.sum() > 20
     assert on_paper.mean() > 0.7  # of all long dark lines one in seven is
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_photo_that_is_stored_mirrored_is_turned_over(mirrored):
+    photo = photograph(np.random.default_rng(9), backgrounds=("planks",), picture=PICTURE)
+    pixels = np.ascontiguousarray(photo.pixels[:, ::-1]) if mirrored else photo.pixels
+    done = flatten_by_strokes(replace(PHOTO, mirrored=mirrored), pixels)
+    assert not isinstance(done, NoLean)
+    turn = np.linalg.det(done[0].to_paper.jacobian(BOX.centre))
+    assert (turn < 0) == mirrored
+    assert not done[0].paper_known
 
 
 def test_blank_paper_has_no_strokes():
