@@ -43,6 +43,8 @@ BARRIER = 0.5  # how sure of a mark is to be that surely parts a line
 RIM = 0.2  # letter heights from the ends of a number in a line, where a mark may still stand
 SURE, FEW, MOSTLY = 0.6, 8, 0.85  # of marks that show how a sheet ends its lines; their share
 NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
+TAIL_GAP_PT = 6.0  # between the end of a size, or its arrowhead, and its tail; and within that
+LONGEST_TAIL_PT = 40.0  # beyond it
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
 
@@ -207,7 +209,7 @@ def _candidate(
         strength=strength,
         places=text_places_of(ink, marked, a.along, b.along),
         claims=_claims(index, i, j) | _arrow_claims(left, right),
-        strokes=_strokes_between(marked, a.along, b.along),
+        strokes=_strokes_between(marked, a, b),
         alone=not tails
         and (
             _stands_alone(left, right, crossings, drawn)
@@ -266,9 +268,24 @@ def text_places_of(ink: Ink, marked: MarkedLine, low: float, high: float) -> tup
     return (own, *bent, *led)
 
 
-def _strokes_between(marked: MarkedLine, low: float, high: float) -> frozenset[int]:
-    touching = (marked.pieces[:, 1] > low - 40.0) & (marked.pieces[:, 0] < high + 40.0)
+def _strokes_between(marked: MarkedLine, a: Place, b: Place) -> frozenset[int]:
+    """Strokes of a line from place to place, and of its tails: what lies in line is another's."""
+    room = TAIL_GAP_PT + max(m.size for place in (a, b) for m in place.marks)
+    low, high = _grown(marked.pieces, a.along, b.along, room)
+    low, high = max(low, a.along - LONGEST_TAIL_PT), min(high, b.along + LONGEST_TAIL_PT)
+    touching = (marked.pieces[:, 1] >= low) & (marked.pieces[:, 0] <= high)
     return frozenset(int(i) for i in marked.strokes[touching])
+
+
+def _grown(pieces: Floats, low: float, high: float, room: float) -> tuple[float, float]:
+    """Stretch of a line with the pieces that follow it, each at most so far from the last."""
+    for start, stop in sorted(pieces.tolist()):
+        if start <= high + room:
+            high = max(high, stop)
+    for start, stop in sorted(pieces.tolist(), key=lambda piece: -piece[1]):
+        if stop >= low - room:
+            low = min(low, start)
+    return low, high
 
 
 def _likeness(a: Mark, b: Mark) -> float:

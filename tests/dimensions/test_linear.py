@@ -424,3 +424,13 @@ def test_two_heads_longer_than_their_line_hardly_measure_it(far, strong):
     marks = [level_head(100.0, -1.0), level_head(100.0 + far, 1.0)]
     found = find_linear(ink, find_marked_lines(ink, marks))
     assert any(c.strength > 0.5 for c in found) is strong
+
+
+@pytest.mark.parametrize(("at", "own"), [(184, {0, 3}), (202, {0})], ids=["a tail", "a shelf"])
+def test_what_lies_in_line_with_a_size_but_apart_from_it_is_no_stroke_of_it(at, own):
+    """A leader's shelf may lie so; a leader and a size that share a stroke cannot both hold."""
+    ends = [((x, 150), (x, 206)) for x in (100, 180)]
+    ink = ink_of([((100, 200), (180, 200)), *ends, ((at, 200), (at + 12, 200))])
+    marks = [Mark(kind=MarkKind.DOT, point=Point(x, 200), size=4.0, ux=1.0) for x in (100, 180)]
+    (size,) = find_linear(ink, find_marked_lines(ink, marks))
+    assert size.strokes == own
