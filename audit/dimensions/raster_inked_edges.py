@@ -22,7 +22,9 @@ SIDES_PT = (1.5, 3.3)  # beside the line: clear of the head's tip, as far as sho
 INKED = 0.95  # share of either side
 WIDTH_PT = (0.3, 3.2)  # of an edge: more is a blot
 OUTLINE_PT = 1.2  # of an edge that is wider than extension lines are (ISO 128: .35 mm and less)
-SIGMA_PT = 0.15  # a third of a px at 150 dpi
+# Standard uncertainty: a third of a px at 150 dpi, and of the width of the ink: hatching that meets
+# an edge makes it look wider, to one side.
+SIGMA_PT, SIGMA = 0.15, 0.25
 
 
 def find_inked_edge(line: Line, at: float, maps: PageMaps, *, px_per_pt: float) -> End | None:
@@ -64,7 +66,7 @@ def find_inked_edge(line: Line, at: float, maps: PageMaps, *, px_per_pt: float) 
     return End(
         point=line.at(middle),
         kind=EndKind.OUTLINE if width > OUTLINE_PT else EndKind.EXTENSION,
-        sigma=SIGMA_PT,
+        sigma=max(SIGMA_PT, SIGMA * width),
         line_width=width,
         along=turn,
     )

@@ -106,6 +106,15 @@ def test_a_line_ends_on_an_edge_that_only_the_ink_shows():
     assert sorted(e.point.y for e in candidate.ends) == pytest.approx([58.5, 260.0], abs=0.4)
 
 
+@pytest.mark.parametrize(("rows", "least"), [(1, 0.15), (3, 0.3)])
+def test_the_wider_the_ink_of_an_edge_the_less_its_place_is_known(rows, least):
+    # hatching that meets an edge at the line looks like more of it
+    edge = [((96.0, 58.5 + 0.6 * k), (104.0, 58.5 + 0.6 * k)) for k in range(rows)]
+    (candidate,) = headless(across=ACROSS[1:], untraced=edge)
+    upper = min(candidate.ends, key=lambda e: e.point.y)
+    assert least <= upper.sigma < 2.5 * least
+
+
 def test_a_line_traced_past_an_edge_into_the_hatching_behind_it_ends_on_the_edge():
     edge, hatching = ((95.0, 64.0), (105.0, 64.0)), ((96.0, 58.0), (104.0, 50.0))
     (candidate,) = headless(across=ACROSS[1:], untraced=[edge, hatching])
