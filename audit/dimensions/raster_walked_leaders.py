@@ -53,7 +53,9 @@ AIMED, LEAST_AIMED_PT = 0.55, 1.4  # share of its radius that a leader may pass 
 REACHED = 1.6  # letter heights between a note and the end of a leader that was found before
 HEADING = 9  # steps by which a leader's direction is told where it comes to a rim
 ABOUT_PT = 30.0  # from a walk's end: there a hole is looked for
+KNOWN_PT = 2.0  # between centres and radii of one circle fitted twice
 PROBED = range(1, 18, 3)  # steps back from the end: it may lie on a hole's far rim
+TURNED_DEG = 15.0  # by so much a walk is turned off that leaves a hole along a centre line
 SMALL_PT = 8.0  # radius of holes whose rim may turn a walk aside
 STRENGTH = 0.8
 
@@ -95,7 +97,7 @@ def with_walked(
     Parameters
     ----------
     found : sequence of Candidate
-        A note at the end of one of these leaders is left alone.
+        A note at the end of one of these leaders is left alone, if a mark shows its circle.
     texts : sequence of SizeText
         Those that say R, Ø, or what is done to a hole set out; in pt.
     rounds : sequence of Arc
@@ -113,7 +115,7 @@ def with_walked(
     -------
     list of Candidate
     """
-    tails = [c.line[-1] for c in found if c.leader]
+    tails = [c.line[-1] for c in found if c.leader and not c.strict]
     led = []
     for number, text in enumerate(texts):
         if text.form not in SIGNED or _is_reached(text, tails):
@@ -122,11 +124,18 @@ def with_walked(
             holes = []
             if text.form is TextForm.DIAMETER:
                 holes = _holes_at(walk, gray, maps, px_per_pt=px_per_pt)
+                holes = [h for h in holes if not any(_is_known(h, arc) for arc in rounds)]
             meet = _ended_at(walk, [*holes, *rounds], terminators, text.form)
             if meet is not None:
                 led.append(_candidate(text, walk, meet, number))
                 break
     return merge_leaders(found, led)
+
+
+def _is_known(hole: Arc, arc: Arc) -> bool:
+    """Whether a hole was found before: what was fitted then stands."""
+    off = hole.centre.distance(arc.centre) + abs(hole.radius - arc.radius)
+    return off < KNOWN_PT and arc.sweep > HALF_DEG
 
 
 def _is_reached(text: SizeText, tails: Sequence[Point]) -> bool:
@@ -324,10 +333,19 @@ def _meetings(walk: Walk, arc: Arc) -> Iterator[Meet]:
         if beyond is None:
             continue
         rim = walk.points[k].moved(beyond * u[0], beyond * u[1])
-        within = arc.radius < SMALL_PT and float(off[k + 1 :].max(initial=-1.0)) < ENDS_PAST_PT
+        within = arc.radius < SMALL_PT and _stays(walk, off[k + 1 :] < ENDS_PAST_PT, u)
         if on_arc(arc, rim):
             further = k < len(at) - 1
             yield Meet(arc, rim, beyond - float(left[k]), within=within and further)
+
+
+def _stays(walk: Walk, near: NDArray[np.bool_], u: tuple[float, float]) -> bool:
+    """Whether the last points of a walk stay `near` a hole, or leave it along a centre line."""
+    if near.all():
+        return True
+    leaves = len(walk.points) - len(near) + int(np.argmin(near))
+    ux, uy = unit(walk.points[leaves - HEADING // 2], walk.points[leaves])
+    return u[0] * ux + u[1] * uy < math.cos(math.radians(TURNED_DEG))
 
 
 def _rim_ahead(line: Line, arc: Arc) -> float | None:

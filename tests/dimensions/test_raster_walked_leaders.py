@@ -143,7 +143,33 @@ def test_a_bare_number_is_led_nowhere():
 def test_a_note_that_another_leader_ends_at_is_left_alone():
     (leader,) = walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)])
     elsewhere = tuple(replace(e, point=e.point.moved(60.0, 60.0)) for e in leader.radius_ends)
-    other = replace(leader, radius_ends=elsewhere)
+    other = replace(leader, radius_ends=elsewhere, strict=False)
     assert walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[other]) == []
     far = replace(other, line=other.line[:1])
     assert len(walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[far])) == 1
+
+
+def test_a_walk_that_turns_off_along_a_centre_line_has_ended_in_its_hole():
+    hole, wheel = (circle(r, centre=(225.0, 200.0)) for r in (4.0, 60.0))
+    axle = polyline((225, 130), (225, 270), width=3)
+    (leader,) = walked(axle, polyline(SIDE, (225.0, 200.0)), arcs=[hole, wheel])
+    assert radius_of(leader) == pytest.approx(4.0)
+
+
+def test_a_straight_line_on_over_a_hole_does_not_end_in_it():
+    hole = circle(4.0)
+    beyond = tuple(s + 1.4 * (c - s) for s, c in zip(SIDE, CENTRE, strict=True))
+    assert walked(polyline(SIDE, beyond), arcs=[hole]) == []
+    assert len(walked(polyline(SIDE, CENTRE), arcs=[hole])) == 1
+
+
+def test_a_hole_that_was_found_before_keeps_its_radius():
+    (leader,) = walked(rims(circle(4.0)), swept(on(4.0, 64.0)), arcs=[circle(4.6)])
+    assert radius_of(leader) == pytest.approx(4.6)
+
+
+def test_a_leader_that_no_mark_shows_gives_way_to_what_a_walk_finds():
+    (leader,) = walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)])
+    elsewhere = tuple(replace(e, point=e.point.moved(60.0, 60.0)) for e in leader.radius_ends)
+    bare = replace(leader, radius_ends=elsewhere, strict=True, strength=0.7)
+    assert len(walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[bare])) == 1
