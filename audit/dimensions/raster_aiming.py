@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from audit.dimensions.even_marks import are_dashes
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
 from audit.dimensions.raster_numbers import lines_of_numbers
-from audit.dimensions.raster_slashes import lean_of, slash_habit
+from audit.dimensions.raster_slashes import aim_by_slash, lean_of, slash_habit
 from audit.dimensions.raster_support import aim_even_marks, share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText
@@ -123,6 +123,8 @@ def aim_along_runs(
         agrees = along is None or along.turned_from(mark.ux, mark.uy) < ANOTHER_DEG
         if k not in settled and not mark.is_arrow and mark.ux**2 + mark.uy**2 > 0 and agrees:
             aimed[k] = mark
+        if habit and k not in settled and not mark.is_arrow:
+            aimed[k] = aim_by_slash(ink, aimed[k], maps, px_per_pt=px_per_pt, habit=habit)
     return aimed
 
 

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from audit.dimensions.ink import Line
+from audit.dimensions.ink import Ink, Line
+from audit.dimensions.terminators import Mark
 from audit.geometry import Point
 from audit.networks.page import PageMaps
 
@@ -20,6 +22,7 @@ LEANS_DEG = (35.0, 40.0, 45.0, 50.0, 55.0)  # of a slash to its line
 FROM_PT, TO_PT, STEP_PT = 1.8, 3.6, 0.3  # of its middle: beyond a dot's rim, within short slashes
 INK = 77  # of 255
 DRAWN, BARE = 0.85, 0.45  # share of a slash that is ink; and of where none is
+NEAR_PT, LEAST_PT = 2.2, 5.0  # from a slash to a line through it, and least length of that
 FEW, MOSTLY = 4, 0.7  # slashes of level and of upright lines each that show a habit; share alike
 
 
@@ -97,3 +100,36 @@ def slash_habit(leans: Sequence[tuple[Line, int]]) -> int:
         ):
             return habit
     return 0
+
+
+def aim_by_slash(ink: Ink, mark: Mark, maps: PageMaps, *, px_per_pt: float, habit: int) -> Mark:
+    """Aim a slash along the one of two lines through it to which it leans as its sheet's do.
+
+    Parameters
+    ----------
+    ink : Ink
+    mark : Mark
+        In pt.
+    maps : PageMaps
+    px_per_pt : float
+        Px of the raster to a pt.
+    habit : int
+        As `slash_habit` tells it.
+
+    Returns
+    -------
+    Mark
+        As it was where the lines do not tell.
+    """
+    ways: dict[int, Line] = {}
+    for i in ink.near(mark.point, NEAR_PT):
+        line = ink.line_of(i)
+        along, aside = line.place(mark.point)
+        gap = max(-along, along - float(ink.lengths[i]), 0.0)
+        if i in mark.strokes or ink.curved[i] or ink.lengths[i] < LEAST_PT:
+            continue
+        if abs(aside) < NEAR_PT and gap < NEAR_PT:
+            ways.setdefault(lean_of(line, mark.point, maps, px_per_pt=px_per_pt), line)
+    if habit not in ways or -habit not in ways:
+        return mark
+    return replace(mark, ux=ways[habit].ux, uy=ways[habit].uy)

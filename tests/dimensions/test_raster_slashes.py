@@ -11,7 +11,7 @@ import pytest
 
 from audit.dimensions.ink import Line
 from audit.dimensions.raster_aiming import aim_along_runs
-from audit.dimensions.raster_slashes import lean_of, slash_habit
+from audit.dimensions.raster_slashes import aim_by_slash, lean_of, slash_habit
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
 from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
@@ -109,3 +109,31 @@ def test_a_few_slashes_are_no_habit():
 
 def test_slashes_that_lean_as_they_please_are_no_habit():
     assert slash_habit([(LEVEL, 1)] * 5 + [(LEVEL, -1)] * 4 + [(UPRIGHT, 1)] * 9) == 0
+
+
+@pytest.mark.parametrize(
+    ("turn", "habit", "along"),
+    [(135.0, 1, (0, 1)), (45.0, 1, (1, 0)), (45.0, -1, (0, 1))],
+    ids=["of an upright line", "of a level line", "another habit"],
+)
+def test_a_slash_measures_along_the_line_it_leans_to_as_those_of_its_sheet(turn, habit, along):
+    def draw(dark):
+        for line in lines:
+            stroke(dark, *line)
+        slash(dark, MIDDLE, turn)
+
+    lines = [((150, 150), (208, 150)), ((200, 130), (200, 158))]
+    mark = Mark(kind=MarkKind.TICK, point=MIDDLE, size=8.0)
+    found = aim_by_slash(ink_of(lines), mark, maps_of(draw), px_per_pt=PX, habit=habit)
+    assert (abs(found.ux), abs(found.uy)) == along
+
+
+def test_a_slash_on_one_line_only_is_left_as_it_is():
+    line = ((150, 150), (208, 150))
+
+    def draw(dark):
+        stroke(dark, *line)
+        slash(dark, MIDDLE, 45.0)
+
+    mark = Mark(kind=MarkKind.TICK, point=MIDDLE, size=8.0)
+    assert aim_by_slash(ink_of([line]), mark, maps_of(draw), px_per_pt=PX, habit=1) == mark
