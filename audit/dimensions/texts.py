@@ -42,13 +42,22 @@ _WORDS = frozenset(
     OR NOM BASIC CHAM CHAMFER UNC UNF UN SQ SQUARE THK THICK WIDE LONG HIGH FLAT TRUE
     INSIDE OUTSIDE AT X CTRS CENTERS CENTRES SPOTFACE SF SR CR TAPER PER SLOPE RISE RUN DO
     DITTO FOR MAX. MIN. TYP. REF. DIA. RAD. NO
+    DRILLED TAPPED REAMED BORED C'BORE C.BORE COUNTERBORE COUNTERBORED C'SINK COUNTERSINK
+    COUNTERSUNK SPOTFACED THRO PEG PEGS PIN PINS DOWEL DOWELS ROD RODS AXLE AXLES SHAFT FILLET
+    FILLETS
     """.split()  # noqa: SIM905  # a word list reads best as one
 )
 _RADIUS = re.compile(
-    r"(?:^|[\s\dXx(])(?:S|C)?R\.?\s*[\d.]|[\d\"”]\s*(?:R|RAD|RADIUS)\b", re.IGNORECASE
+    r"(?:^|[\s\dXx(])(?:S|C)?R\.?\s*[\d.]|[\d\"”]\s*(?:R|RAD|RADIUS)\b"
+    r"|\bRAD(?:IUS)?\b\.?\s*[\d.]|[\d\"”]\s*FILLETS?\b",
+    re.IGNORECASE,
 )
+# what is done to a hole has its diameter; so has what is round itself, where its number is a size
 _DIAMETER = re.compile(
-    r"[Ø⌀∅φΦ]|\b(?:DIA|DIAM|DRILL|BORE|REAM|TAP|CSK|CBORE|O\.?D|I\.?D)\b\.?|%%c", re.IGNORECASE
+    r"[Ø⌀∅φΦ]|\b(?:DIA|DIAM|DRILL(?:ED)?|(?:C['.]?|COUNTER-?)?BORED?|REAM(?:ED)?|TAP(?:PED)?"
+    r"|CSK|C'?SINK|COUNTERS[IU]NK|SPOT ?-?FACED?|O\.?D|I\.?D)\b\.?|%%c"
+    r"|(?:\d/\d+|\.\d+|\d(?=[\"”]))[\"”]?\s*(?:HOLE|PEG|PIN|DOWEL|ROD|AXLE|SHAFT)S?\b",
+    re.IGNORECASE,
 )
 _ANGLE = re.compile(r"\d\s*(?:°|º|DEG\b)", re.IGNORECASE)
 _CHAMFER = re.compile(r"[\d\"]\s*[xX×]\s*\d+\s*[°º]")

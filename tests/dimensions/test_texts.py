@@ -12,6 +12,7 @@ from audit.lengths import Unit
 from audit.reading import TextLine
 from audit.reading.readers import vote
 from audit.records import Candidate, Dimension, DimensionKind, End, ReadBy
+from tests.dimensions.raster_builder import text_at
 
 
 def heard(text: str) -> Dimension:
@@ -91,3 +92,25 @@ def test_a_tolerance_in_a_row_of_its_own_is_no_size(text, own):
 @pytest.mark.parametrize("text", ["Fig. 3. Secrion on A", "FIGURE 2", "Section A A"])
 def test_the_name_of_a_figure_is_no_size_however_badly_it_was_read(text):
     assert classify(row(text, 0, 0, trusted=False)).form is TextForm.OTHER
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "C'BORE 1/2", "COUNTERBORE 1/2", "DRILLED 1/4 & REAMED", "TAPPED 1/4-20", "SPOTFACE 3/4",
+        "1/4 HOLE", '3/4" PEG', ".25 DOWEL", "3/8 ROD", 'PEG 3/4" DIA', "1/4 HOLES (4)",
+    ],
+)  # fmt: skip
+def test_what_is_done_to_a_hole_and_what_is_round_are_printed_with_a_diameter(text):
+    assert text_at(text, (0, 0)).form is TextForm.DIAMETER
+    assert text_at(text, (0, 0)).plain
+
+
+@pytest.mark.parametrize("text", ["4 PEGS", "6 HOLES", "2 PINS", "3/4 PLY", "1/4 SLOT", "12 SPOTS"])
+def test_a_count_of_round_things_is_no_diameter(text):
+    assert text_at(text, (0, 0)).form is not TextForm.DIAMETER
+
+
+@pytest.mark.parametrize("text", ["RAD. 1/4", "RADIUS 3/8", "1/4 FILLET", "R. 1/4"])
+def test_a_radius_is_one_in_words_before_or_behind(text):
+    assert text_at(text, (0, 0)).form is TextForm.RADIUS
