@@ -17,6 +17,7 @@ PAPER = 255
 RIM_MM = 0.7  # of the paper's edge left out, where it looks like a drawn line
 STRIP = 512  # rows resampled at a time
 SAMPLED = 64  # places at which a picture's fineness is looked at
+EVERY = 8  # px of a picture between which its brightness is looked at
 NODES = 8  # px; between places so far apart the map departs from straight by under .01 px
 
 
@@ -45,12 +46,14 @@ def flatten(image: GrayImage, *, sheet: Sheet) -> GrayImage:
     back = Transform(
         ((1 / per_mm, 0.0, area.x0), (0.0, 1 / per_mm, area.y0), (0.0, 0.0, 1.0))
     ).then(to_paper.inverse())
-    pixels = resample(image.pixels, back, (width, height))
+    # what the picture does not show is as bright as paper there: networks look at contrast
+    fill = int(np.median(image.pixels[::EVERY, ::EVERY]))
+    pixels = resample(image.pixels, back, (width, height), fill=fill)
     return GrayImage(pixels=pixels, to_frame=back.then(image.to_frame))
 
 
 def resample(
-    pixels: NDArray[np.uint8], back: Transform, size: tuple[int, int]
+    pixels: NDArray[np.uint8], back: Transform, size: tuple[int, int], *, fill: int = PAPER
 ) -> NDArray[np.uint8]:
     """Look up every pixel of the result in the picture, a strip of rows at a time.
 
@@ -61,11 +64,12 @@ def resample(
         From the result to the picture, px (the first pixel's centre at .5, .5); may bend.
     size : (int, int)
         Width and height of the result.
+    fill : int
+        Where the picture does not reach.
 
     Returns
     -------
     ndarray of uint8, shape (height, width)
-        White where the picture does not reach.
     """
     width, height = size
     result = np.empty((height, width), np.uint8)
@@ -73,7 +77,7 @@ def resample(
         rows = min(STRIP, height - top)
         x, y = _sources(back, top, (width, rows))
         result[top : top + rows] = cv2.remap(
-            pixels, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_CONSTANT, borderValue=(PAPER,)
+            pixels, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_CONSTANT, borderValue=(fill,)
         )
     return result
 

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from skimage.transform import AffineTransform
 
-from audit.geometry import Box
+from audit.geometry import Box, Transform
+from audit.isolation import GrayImage
+from audit.sheets.flat import flatten
 from audit.sheets.lean import Lean, NoLean, find_lean
 from audit.sheets.photo import flatten_by_strokes
 from audit.sheets.strokes import find_strokes
@@ -143,6 +145,15 @@ def test_a_photo_that_is_stored_mirrored_is_turned_over(mirrored):
     turn = np.linalg.det(done[0].to_paper.jacobian(BOX.centre))
     assert (turn < 0) == mirrored
     assert not done[0].paper_known
+
+
+def test_what_a_photo_does_not_show_is_as_bright_as_its_paper():
+    tilted = Transform(((0.1, 0.02, 0.0), (0.01, 0.1, 0.0), (2e-5, 1e-5, 1.0)))
+    page = np.full(PICTURE[::-1], 180, np.uint8)
+    page[100:120] = 30
+    image = GrayImage(pixels=page, to_frame=Transform())
+    flat = flatten(image, sheet=replace(PHOTO, to_paper=tilted)).pixels
+    assert flat[0, -1] == flat[-1, 0] == 180
 
 
 def test_blank_paper_has_no_strokes():
