@@ -44,7 +44,9 @@ RIM = 0.2  # letter heights from the ends of a number in a line, where a mark ma
 SURE, FEW, MOSTLY = 0.6, 8, 0.85  # of marks that show how a sheet ends its lines; their share
 NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
 TAIL_GAP_PT = 6.0  # between the end of a size, or its arrowhead, and its tail; and within that
-LONGEST_TAIL_PT = 40.0  # beyond it
+SHORTEST_TAIL_PT, LONGEST_TAIL_PT = 4.0, 40.0  # beyond it
+AT_MARK_PT = 4.0  # from a slash or dot to where its tail begins: traces stop at its rim
+BARE, TAILED = 0.1, 0.4  # share drawn between them; and as much as tails say instead
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
 
@@ -185,7 +187,8 @@ def _candidate(
         return None
     strength, left, right = best
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
-    strength *= _support(left, right, crossings, drawn)
+    shown = max(drawn, TAILED) if _is_tailed(marked, (i, j), (left, right), drawn) else drawn
+    strength *= _support(left, right, crossings, shown)
     strength *= _blankness((left[0], right[0]), drawn, b.along - a.along)
     if left[0] == right[0] == INSIDE and b.along - a.along < max(left[1].size, right[1].size):
         strength *= NO_ROOM
@@ -248,6 +251,30 @@ def _is_outside(marked: MarkedLine, i: int, j: int, longest: float) -> bool:
     a, b = marked.places[i], marked.places[j]
     only = a.forward is not None and b.backward is not None
     return only and a.backward is b.forward is None and b.along - a.along < longest
+
+
+def _is_tailed(
+    marked: MarkedLine, at: tuple[int, int], ends: tuple[tuple[str, Mark], ...], drawn: float
+) -> bool:
+    """Whether two slashes or dots that measure along a line have tails outside, and no ink between.
+
+    So a short size is drawn whose number takes up its room: `-/ 8 /-`. A tail ends free: behind
+    another mark a neighbour's line begins.
+    """
+    i, j = at
+    low, high = marked.places[i].along, marked.places[j].along
+    if drawn > BARE or high - low > ROOMY_PT:
+        return False
+    if not all(role == EVEN and (m.ux or m.uy) for role, m in ends):
+        return False
+    before = [a for a, b in marked.spans if abs(b - low) < AT_MARK_PT]
+    after = [b for a, b in marked.spans if abs(a - high) < AT_MARK_PT]
+    if not before or not after:
+        return False
+    tails = low - min(before), max(after) - high
+    others = [p.along for k, p in enumerate(marked.places) if k not in at]
+    free = not any(min(before) - AT_MARK_PT < p < max(after) + AT_MARK_PT for p in others)
+    return free and min(tails) > SHORTEST_TAIL_PT and max(tails) < LONGEST_TAIL_PT
 
 
 def _claims(index: int, i: int, j: int) -> frozenset[tuple[object, ...]]:

@@ -434,3 +434,30 @@ def test_what_lies_in_line_with_a_size_but_apart_from_it_is_no_stroke_of_it(at, 
     marks = [Mark(kind=MarkKind.DOT, point=Point(x, 200), size=4.0, ux=1.0) for x in (100, 180)]
     (size,) = find_linear(ink, find_marked_lines(ink, marks))
     assert size.strokes == own
+
+
+@pytest.mark.parametrize(
+    ("tails", "surely"),
+    [
+        ([(91, 100), (113, 122)], True),
+        ([(91, 100)], False),
+        ([(91, 100), (113, 122), (100, 113)], True),
+        ([(30, 100), (113, 183)], False),
+    ],
+    ids=["tails", "one tail", "drawn through", "lines of neighbours"],
+)
+def test_free_tails_beyond_slashes_say_as_much_as_a_line_between_them(tails, surely):
+    lines = [((x, 150), (x, 204)) for x in (100, 113)] + [((a, 200), (b, 200)) for a, b in tails]
+    marks = [Mark(kind=MarkKind.DOT, point=Point(x, 200), size=4.0, ux=1.0) for x in (100, 113)]
+    ink = ink_of(lines)
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    assert [c.strength > 0.5 for c in found] == [surely]
+
+
+def test_lines_from_mark_to_mark_are_no_tails_of_the_gap_between_them():
+    xs = (80, 100, 113, 133)
+    lines = [((x, 150), (x, 204)) for x in xs] + [((a, 200), (a + 20, 200)) for a in (80, 113)]
+    marks = [Mark(kind=MarkKind.DOT, point=Point(x, 200), size=4.0, ux=1.0) for x in xs]
+    ink = ink_of(lines)
+    sure = [c for c in find_linear(ink, find_marked_lines(ink, marks)) if c.strength > 0.5]
+    assert sorted(sorted(e.point.x for e in c.ends) for c in sure) == [[80, 100], [113, 133]]
