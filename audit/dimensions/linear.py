@@ -41,6 +41,7 @@ NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it tha
 MIDDLE = 0.12  # of a line, from its middle to where it is broken
 BARRIER = 0.5  # how sure of a mark is to be that surely parts a line
 RIM = 0.2  # letter heights from the ends of a number in a line, where a mark may still stand
+AS_A_HEAD = 2.0  # heads long: a shorter number there may be the head itself, read as a figure
 SURE, FEW, MOSTLY = 0.6, 8, 0.85  # of marks that show how a sheet ends its lines; their share
 NO_ROOM = 0.4  # what is left of the strength of one between heads longer than itself
 TAIL_GAP_PT = 6.0  # between the end of a size, or its arrowhead, and its tail; and within that
@@ -84,7 +85,13 @@ def _without_figures(marked: MarkedLine, texts: Sequence[SizeText], places: Floa
     first, last = marked.places[0].along, marked.places[-1].along
     spans = text_spans(marked, texts, places, gap=-RIM)
     spans = [(a, b) for a, b in spans if a > first and b < last]
-    kept = tuple(p for p in marked.places if not any(a < p.along < b for a, b in spans))
+    kept = tuple(
+        p
+        for p in marked.places
+        if not any(
+            a < p.along < b and b - a > AS_A_HEAD * max(m.size for m in p.marks) for a, b in spans
+        )
+    )
     return marked if len(kept) == len(marked.places) else replace(marked, places=kept)
 
 

@@ -461,3 +461,14 @@ def test_lines_from_mark_to_mark_are_no_tails_of_the_gap_between_them():
     ink = ink_of(lines)
     sure = [c for c in find_linear(ink, find_marked_lines(ink, marks)) if c.strength > 0.5]
     assert sorted(sorted(e.point.x for e in c.ends) for c in sure) == [[80, 100], [113, 133]]
+
+
+def test_a_head_that_was_read_as_a_figure_is_still_a_head():
+    ink = ink_of([((100, 100), (300, 100)), *[((x, 60), (x, 140)) for x in (100, 200, 300)]])
+    tips = [(100, -1.0), (200, 1.0), (200, -1.0), (300, 1.0)]
+    marks = [replace(level_head(float(x), way), sure=0.8) for x, way in tips]
+    found = find_linear(
+        ink, find_marked_lines(ink, marks), [text_at("2", (200.5, 100), height=9.0)]
+    )
+    spans = {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+    assert {(100, 200), (200, 300)} <= spans
