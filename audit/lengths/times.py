@@ -50,6 +50,7 @@ _VALUE_BEFORE = r"(?:(?<=/\d)|(?<=/\d\d)|(?<=\.\d\d)|(?<=\.\d\d\d)|(?<=\"))"
 _DASH_TO_COUNT = re.compile(rf"{_VALUE_BEFORE} - {_COUNTED}", _I)
 _CLOSE_TO_COUNT = re.compile(rf"{_VALUE_BEFORE} ?- ?{_COUNTED}", _I)
 _HOLE_MADE = re.compile(r"\b(?:DRILL|REAM|BORE|DIA|PUNCH)", _I)
+_TAPPED = re.compile(r"\b(?:TAP|THREAD|THD)", _I)  # behind such a dash stands a pitch
 _ENCLOSED_PLACES = re.compile(r"\((\d{1,2})\)(?= ?(?:PLA?CE?S|REQ|PCS|PIECES)\b)", _I)
 _LEADING_MIXED = re.compile(
     r"^((?:DRILL |BORE |REAM )?\d{1,2})(?: ?- ?| )(\d{1,2}/\d{1,2}.*\b"
@@ -83,7 +84,8 @@ def spell_counts(spelling: Spelling) -> Iterable[Spelling]:
     text = _COUNT_AT.sub(r"\1X @ ", text)
     text = _ENCLOSED_PLACES.sub(r"\1", text)
     text = _DASHED_COUNT.sub(r"\1X ", text)
-    dash = _CLOSE_TO_COUNT if _HOLE_MADE.search(text) else _DASH_TO_COUNT
+    drilled = _HOLE_MADE.search(text) and not _TAPPED.search(text)
+    dash = _CLOSE_TO_COUNT if drilled else _DASH_TO_COUNT
     text = dash.sub(", ", text)
     yield spelling.also(text, AS_WRITTEN, "")
 

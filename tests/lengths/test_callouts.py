@@ -483,6 +483,13 @@ def test_a_dash_without_room_still_belongs_to_a_mixed_number_or_a_thread():
     assert read("1/4-20 HOLES").count is None
 
 
+@pytest.mark.parametrize("text", ["DRILL & TAP 1/4-20 HOLES", "DRILL AND TAP 1/4-20 PLACES"])
+def test_a_number_close_behind_a_tapped_size_is_a_pitch_though_the_hole_is_drilled(text):
+    callout = read(text)
+    assert callout.thread is not None
+    assert callout.count is None
+
+
 def test_how_deep_a_hole_is_may_stand_behind_a_dash():
     callout = read("DRILL 3/16 - 3/4 DEEP")
     assert callout.kind is CalloutKind.DIAMETER
