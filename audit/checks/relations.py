@@ -170,13 +170,15 @@ def read_needs(text: str, names: Sequence[str]) -> tuple[Need, ...]:
     ()
     >>> read_needs("ONE PEG IN EACH HOLE OF THE RAIL", ["PEG", "RAIL"])
     ()
+    >>> read_needs("EACH END CAP TAKES 2 PINS", ["PIN", "END CAP"])
+    (Need(part='PIN', count=2, of='END CAP', stated=None),)
     """
     plain = _plain(text)
     needs: list[Need] = []
     for pattern in _NEEDS:
         for match in pattern.finditer(plain):
             part, of = _first_name(match["x"], names), _first_name(match["y"], names)
-            if _OF_A_HOLE.match(match["y"]):
+            if _OF_A_HOLE.match(match["y"]) and not _begins_with_name(match["y"], names):
                 continue
             if part is None or of is None or part == of or _NEGATED.search(plain):
                 continue
@@ -267,6 +269,11 @@ def _plain(text: str, *, commas: bool = False) -> str:
 
 def _first_name(text: str, names: Sequence[str]) -> str | None:
     return next((n for _, n in find_names(text, names)), None)
+
+
+def _begins_with_name(text: str, names: Sequence[str]) -> bool:
+    """Whether a text begins with a part: END CAP, or SIDE where a part is called so."""
+    return any(place == 0 for place, _ in find_names(text, names))
 
 
 def _number(word: str) -> int:
