@@ -96,18 +96,38 @@ def rings_of_size(dimension: Dimension, arcs: Iterable[Arc]) -> list[Ring]:
     list of Ring
     """
     radius = dimension.ends[0].point.distance(dimension.ends[1].point) / 2
+    if radius <= 0.0:
+        return []
     off = max(SAME_PT, SAME_SHARE * radius)
     alike = [a for a in arcs if abs(a.radius - radius) <= off]
-    groups: list[list[Arc]] = []
-    for arc in alike:
-        near = (g for g in groups if g[0].centre.distance(arc.centre) <= ONE_CENTRE * radius)
-        group = next(near, None)
-        if group is None:
-            groups.append([arc])
-        else:
-            group.append(arc)
+    groups = _by_centre(alike, ONE_CENTRE * radius)
     drawn = [(g[0].centre, math.fsum(a.sweep for a in g)) for g in groups]
     return [Ring(centre, seen >= WHOLE_DEG) for centre, seen in drawn if seen >= PART_DEG]
+
+
+def _by_centre(arcs: Iterable[Arc], room: float) -> list[list[Arc]]:
+    """Put arcs together whose centres lie so near to that of the first one.
+
+    First ones are looked up by squares of that size: a sieve has thousands of holes.
+    """
+    groups: list[list[Arc]] = []
+    begun: dict[tuple[int, int], list[list[Arc]]] = {}
+    for arc in arcs:
+        column, row = (math.floor(v / room) for v in arc.centre)
+        near = (
+            group
+            for dx in (-1, 0, 1)
+            for dy in (-1, 0, 1)
+            for group in begun.get((column + dx, row + dy), ())
+            if group[0].centre.distance(arc.centre) <= room
+        )
+        group = next(near, None)
+        if group is None:
+            group = []
+            groups.append(group)
+            begun.setdefault((column, row), []).append(group)
+        group.append(arc)
+    return groups
 
 
 def part_by_view(own: Point, rings: Sequence[Ring], view: Box) -> Repeats | None:
@@ -130,12 +150,12 @@ def part_by_view(own: Point, rings: Sequence[Ring], view: Box) -> Repeats | None
     if not rings:
         return None
     near = min(rings, key=lambda r: r.centre.distance(own))
-    inside = [r for r in rings if view.contains(r.centre) or r is near]
+    inside = [r for r in rings if r is near or view.contains(r.centre)]
     rest = sorted(
         (r.centre for r in inside if r.whole and r is not near), key=lambda p: p.distance(own)
     )
     return Repeats(
         places=(near.centre, *rest),
         partly=sum(not r.whole and r is not near for r in inside),
-        elsewhere=sum(r.whole and r not in inside for r in rings),
+        elsewhere=sum(r.whole and r is not near and not view.contains(r.centre) for r in rings),
     )
