@@ -1,15 +1,16 @@
 """Pins, pegs and dowels against the holes they go into: a number that no share of them explains.
 
-A hole takes one pin; a pin may fill two holes that meet, a rod may run through many, and some holes
-may be for something else. So a number is told only where no choice of the holes of its size comes
-to it or to a multiple of it.
+A hole takes one pin; a pin may fill two holes that meet, a rod may run through many, some holes may
+be for something else, and another round part of that size may take some of them. So a number is
+told only where no choice of the holes of its size comes to it, to a multiple of it, or to what it
+makes together with other such parts.
 """
 
 from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -74,7 +75,10 @@ def check_pin_counts(parts: Sequence[PlanPart], audit: Audit) -> tuple[Finding, 
             continue
         notes = _notes_on(pin, parts, audit)
         places = _places_for(pin, size, parts, audit=audit)
-        if made > 1 and places and not _comes_to(made, [p.total for p in places]):
+        if made <= 1 or not places:
+            continue
+        others = _others_for(places, pin, parts, audit=audit)
+        if others is not None and not _comes_to(made, [p.total for p in places], others):
             told.append(_tell(pin, made, places, notes=notes))
     return tuple(told)
 
@@ -109,7 +113,7 @@ def _places_for(
     for part in parts:
         if part is pin or part.is_round:
             continue
-        fitting = [h for h in holes_of(part, audit) if -TIGHTER <= h.size - size <= LOOSER]
+        fitting = [h for h in holes_of(part, audit) if _fits(size, h)]
         if not fitting:
             continue
         made = count_of(part)
@@ -124,15 +128,38 @@ def _places_for(
     return found
 
 
-def _comes_to(made: int, totals: Sequence[int]) -> bool:
-    """Whether some of the holes are as many as the pins, or a multiple of them."""
-    if len(totals) > MOST_GROUPS:
+def _fits(size: Length, hole: Hole) -> bool:
+    return -TIGHTER <= hole.size - size <= LOOSER
+
+
+def _others_for(
+    places: Sequence[_Places], pin: PlanPart, parts: Sequence[PlanPart], *, audit: Audit
+) -> list[int] | None:
+    """Return how many of each other round part may go into holes; `None` where one is open."""
+    numbers: list[int] = []
+    for part in parts:
+        size = pin_size(part, audit) if part is not pin and part.is_round else None
+        if size is None or not any(_fits(size, p.hole) for p in places):
+            continue
+        made = count_of(part)
+        if made is None:
+            return None
+        numbers.append(made)
+    return numbers
+
+
+def _comes_to(made: int, totals: Sequence[int], others: Sequence[int]) -> bool:
+    """Whether some of the holes are as many as the pins, a multiple, or pins and others."""
+    if len(totals) > MOST_GROUPS or len(others) > MOST_GROUPS:
         return True
-    return any(
-        sum(chosen) % made == 0
-        for many in range(1, len(totals) + 1)
-        for chosen in itertools.combinations(totals, many)
-    )
+    together = {made + sum(chosen) for chosen in _choices(others)}
+    sums = {sum(chosen) for chosen in _choices(totals) if chosen}
+    return any(total % made == 0 or total in together for total in sums)
+
+
+def _choices(numbers: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    for many in range(len(numbers) + 1):
+        yield from itertools.combinations(numbers, many)
 
 
 def _tell(

@@ -174,8 +174,10 @@ def test_a_longer_name_without_a_list_is_another_part():
 # ---- pins and holes ----------------------------------------------------------------------------
 
 
-def rack(pegs, *, holes="5X Ø 1/2", rails=1, note="PEGS ARE GLUED INTO THE RAIL.", more=None):
-    """A rail with holes for pegs."""
+def rack(
+    pegs, *, holes="5X Ø 1/2", rails=1, note="PEGS ARE GLUED INTO THE RAIL.", more=None, axles=0
+):
+    """A rail with holes for pegs, and perhaps axles as thick."""
     plan = PlanBuilder()
     view = plan.view("RAIL")
     plan.hole(view, holes, 1, 1, 0.5)
@@ -183,6 +185,8 @@ def rack(pegs, *, holes="5X Ø 1/2", rails=1, note="PEGS ARE GLUED INTO THE RAIL
         plan.hole(view, more, 3, 1, 0.5)
     plan.row("RAIL", rails, T="3/4", W="5/2", L="16")
     plan.row("PEG", pegs, material="DOWEL", D="1/2", L="7/2")
+    if axles:
+        plan.row("AXLE", axles, material="DOWEL", D="1/2", L="9")
     if note:
         plan.say(note)
     return plan
@@ -207,6 +211,7 @@ def test_fewer_pegs_than_holes_they_are_glued_into_is_a_warning():
         rack(4, holes="Ø 1/2 TYP"),
         rack(4, holes="5X Ø 3/4"),
         rack(4, note="EACH RAIL TAKES 4 PEGS."),
+        rack(4, axles=1),
     ],
     ids=[
         "one each",
@@ -218,10 +223,15 @@ def test_fewer_pegs_than_holes_they_are_glued_into_is_a_warning():
         "how many is not said",
         "holes of another size",
         "the note says how many",
+        "an axle goes into the fifth",
     ],
 )
 def test_number_of_pegs_that_the_holes_explain_is_no_finding(plan):
     assert "P111" not in codes(plan)
+
+
+def test_another_round_part_that_does_not_make_up_the_number_explains_nothing():
+    assert "3 × PEG" in finding(rack(3, axles=1), "P111").text
 
 
 @pytest.mark.parametrize("note", ["", "PEGS SLIDE IN THE RAIL."])
