@@ -33,6 +33,7 @@ FACE_ON = frozenset({ViewKind.TRUE, ViewKind.UNKNOWN, ViewKind.FLAT_PATTERN})
 MOVED = frozenset({UserSet.ENDS, UserSet.KIND, UserSet.VIEW})
 OPEN = frozenset({Verdict.DISAGREES, Verdict.NOT_CRITICAL, Verdict.NOT_A_DIMENSION})
 LEAST_SEEN = 2  # of a single one the others are often only marked by their centres
+MOSTLY = 0.5  # of a number: where fewer are drawn, the others may be so marked (judgement)
 ON_PLACE = 0.2  # of a diameter: a callout so near to a circle's middle is that circle's
 
 
@@ -150,6 +151,8 @@ def _explained(seen: Repeats, asked: int) -> str:
     drawn = len(seen.places)
     if drawn < asked and asked % drawn == 0:
         return "The others may stand on a side that this view does not show."
+    if drawn < MOSTLY * asked:
+        return "The others may be marked by their centres only, or be in a half that is not drawn."
     if drawn < asked <= drawn + seen.partly + seen.elsewhere:
         return "Some may be those in other views of this sheet."
     if drawn > asked and drawn % asked == 0:

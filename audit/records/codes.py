@@ -73,7 +73,7 @@ _ROWS = (
     Code("P107", _N, "Counted on the drawing", "What a person counted in a drawing, beside the number that is printed; hidden and mirrored ones are not drawn."),
     Code("P108", _W, "Hands and count do not go together", "A part is to be made left and right, or as shown and opposite, and the count is another."),
     Code("P109", _N, "Make spares", "Small parts made in numbers get lost or spoiled; the text gives the rule of thumb, and behind it how likely that is enough."),
-    Code("P110", _W, "Printed count and drawn holes differ", "A callout gives a number of holes, and the drawing shows another. A note where the others may stand on a far side, or in another view."),
+    Code("P110", _W, "Printed count and drawn holes differ", "A callout gives a number of holes, and the drawing shows another. A note where the others may stand on a far side or in another view, or be marked by their centres only."),
     Code("P111", _W, "Pins and holes do not match in number", "A plan makes another number of pins, pegs or dowels than its holes of that size take, and no share of them. A note where nothing says that every hole gets one."),
     # M1xx: missing sizes
     Code("M101", _N, "Size implied, not printed", "A convention or a general note gives the size; check that it is meant here."),

@@ -83,6 +83,8 @@ def test_number_that_the_plan_can_mean_is_not_told(plan):
         (rail("6X Ø 1/2", drawn=3), "does not show"),
         (rail("6X Ø 1/2", drawn=4, elsewhere=3), "other views"),
         (rail("3X Ø 1/2", drawn=6), "seen again"),
+        (rail("25X Ø 1/2", drawn=2), "by their centres"),
+        (rail("7X Ø 1/2", drawn=3, partly=1), "a half that is not drawn"),
     ],
 )
 def test_number_that_something_usual_explains_is_a_note(plan, why):
