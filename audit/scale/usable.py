@@ -38,6 +38,7 @@ OF_ONE = frozenset(
 LEAST_SWEEP_DEG = 40.0  # below, a radius hangs on a few hundredths of a pixel
 LEAST_SAGITTA_PX = 5.0
 NO_UNIT = "no unit"  # as the callout grammar remarks
+_CIRCLE = "CIRCLE"  # so too: 6 HOLES EQUALLY SPACED ON A 3 DIA CIRCLE
 # A tapped hole is drawn as large as its thread, its tap drill, or a drill that was at hand; no
 # drawing shows a thread that is wrong (common practice, no source).
 OF_A_THREAD = "a thread is a name; its hole may be drawn as large as its tap drill"
@@ -209,9 +210,11 @@ def _why_no_size(callout: Callout, *, angle: bool) -> str | None:
         return f"“{callout.text}” gives no size to compare"
     if (callout.size.unit is Unit.DEG) != angle:
         return "the text and the drawing are not the same kind of size"
-    spaced = Mark.EQUALLY_SPACED in callout.marks and callout.kind not in OF_ONE
-    if spaced and (callout.count or callout.total):
-        return "whether its line spans one step or all of them is not known"
+    if Mark.EQUALLY_SPACED in callout.marks and (callout.count or callout.total):
+        if callout.kind not in OF_ONE:
+            return "whether its line spans one step or all of them is not known"
+        if Mark.BOLT_CIRCLE in callout.marks or _CIRCLE in callout.remark:
+            return "whether it points at the circle of its holes or at one of them is not known"
     return None if callout.size.value > 0 else "a size of nothing cannot be compared"
 
 

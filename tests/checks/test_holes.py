@@ -15,7 +15,8 @@ from audit.checks.screws import find_fastener
 from audit.checks.tables import drill_diameter, read_table
 from audit.lengths import Length, Unit, parse_callouts
 from audit.lengths.tables import screw_sizes
-from audit.records import Decision, DimensionKind, Scaled, Severity, StatementKind
+from audit.records import Decision, DimensionKind, Scaled, Settings, Severity, StatementKind
+from audit.scale import printed_size
 from tests.checks.plans import PlanBuilder, inches
 
 
@@ -27,6 +28,19 @@ def hole_plan(text, size):
     plan = PlanBuilder()
     plan.hole(plan.view("PLATE"), text, 1, 1, size)
     return plan
+
+
+@pytest.mark.parametrize(
+    ("text", "compared"),
+    [
+        ("6 HOLES 1/2 DIA EQ SP", True),
+        ("6 HOLES EQ SP ON 3 B.C.", False),
+        ("6 HOLES EQUALLY SPACED ON A 3 DIA CIRCLE", False),
+    ],
+)
+def test_the_circle_that_holes_are_spaced_on_is_not_compared_with_one_of_them(text, compared):
+    plan = hole_plan(text, 0.5)
+    assert (printed_size(plan.dimensions[0], Settings()) is not None) == compared
 
 
 # ---- screws ------------------------------------------------------------------------------------
