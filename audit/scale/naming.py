@@ -341,9 +341,18 @@ def _is_general(
 
 
 def _named_in(statement: Statement, views: Sequence[View]) -> list[View]:
-    """Return the views whose title a stated scale stands behind: DOWEL (FULL SIZE)."""
+    """Return the views whose title a stated scale stands behind: DOWEL (FULL SIZE).
+
+    Of titles that begin alike it is the longest, and whole words are meant.
+    """
     text = statement.text.upper()
-    return [v for v in views if v.title and text.startswith(v.title.upper())]
+    named = [v for v in views if v.title and _begins(text, v.title.upper())]
+    longest = max((len(v.title) for v in named), default=0)
+    return [v for v in named if len(v.title) == longest]
+
+
+def _begins(text: str, title: str) -> bool:
+    return text.startswith(title) and not text[len(title) : len(title) + 1].isalnum()
 
 
 def _in_title_block(text: Box, sheet: Sheet) -> bool:

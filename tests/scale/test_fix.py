@@ -132,6 +132,16 @@ def test_a_scale_behind_the_title_of_a_view_is_that_views_wherever_it_stands():
         assert codes(scaled) == []
 
 
+@pytest.mark.parametrize("text", ["ROD HOLDER (FULL SIZE)", "RODS ARE DRAWN FULL SIZE"])
+def test_a_scale_behind_another_word_than_a_title_is_not_that_views(text):
+    """The second view, at half size, is no ROD HOLDER and no RODS."""
+    drawing = drawn(views=2, dimensions=16, factors=(1.0, 2.0))
+    titles = zip(drawing.views, ("ROD HOLDER", "ROD"), strict=True)
+    views = tuple(replace(v, title=t) for v, t in titles)
+    scaled = fix(replace(drawing, views=views), statements=[stated(1, text=text)])
+    assert "S104" not in codes(scaled)
+
+
 @pytest.mark.parametrize(
     ("says", "factor"), [('1/4" = 1\'-0"', 48.0), ("1:2", 2.0), ("HALF SIZE", 2.0)]
 )
