@@ -93,9 +93,8 @@ def find_rings(
     tuple of Ring
         Centres in px of `gray`; none where the one at `own` is not seen surely.
     """
-    h, w = gray.shape
     x0, y0 = max(math.floor(where.x0), 0), max(math.floor(where.y0), 0)
-    part = gray[y0 : min(math.ceil(where.y1), h), x0 : min(math.ceil(where.x1), w)]
+    part = gray[y0 : max(math.ceil(where.y1), 0), x0 : max(math.ceil(where.x1), 0)]
     if radius < LEAST_PX or not 0 < part.size * (LOOKED_PX / radius) ** 2 <= MOST_PX:
         return ()
     factor = LOOKED_PX / radius
