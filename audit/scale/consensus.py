@@ -33,7 +33,7 @@ LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
 class ViewScale:
     """The scale of one view, what the drawing adds there, and how its sizes voted.
 
-    `backed`: the scale that is stated for the view stands behind it.
+    `backed`: the scale that is stated for the view stands behind it, or that of other views.
     """
 
     view: int

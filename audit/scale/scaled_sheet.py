@@ -27,7 +27,8 @@ class ScaledSheet:
     compared : tuple of Statement
         Stated scales that a measured one was compared with.
     backed : frozenset of int
-        Views whose stated scale stands behind the one that their sizes agree on.
+        Views whose stated scale stands behind the one that their sizes agree on, or that of other
+        views.
     """
 
     sheet: Sheet
