@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from audit.geometry import Box, Point, direction_deg
-from audit.records import Audit, Dimension, DimensionKind
+from audit.geometry import Box, NotInvertible, Point, direction_deg
+from audit.records import Audit, Dimension, DimensionKind, Sheet
 from audit.report.phrases import name_ordinal, name_view
 from audit.report.seen import SeenPage, see_page
 
@@ -42,10 +42,11 @@ def name_features(audit: Audit) -> dict[int, str]:
         By dimension id: ``vertical 2nd``, ``radius``, ``slanting 1st``. Order is that of reading:
         from the top down, then from left to right. One of its kind has no number.
     """
+    sheets = {sheet.id: sheet for sheet in audit.sheets}
     pages = {sheet.id: see_page(sheet) for sheet in audit.sheets}
     groups: dict[tuple[int, int, str], list[Dimension]] = defaultdict(list)
     for dimension in audit.dimensions:
-        word = _word(dimension, pages.get(dimension.sheet))
+        word = _word(dimension, sheets.get(dimension.sheet))
         groups[dimension.sheet, dimension.view, word].append(dimension)
     names = {}
     for (_, _, word), members in groups.items():
@@ -63,15 +64,40 @@ def place_of(dimension: Dimension) -> Box:
     return Box.around(points) if points else Box(0.0, 0.0, 0.0, 0.0)
 
 
-def _word(dimension: Dimension, page: SeenPage | None) -> str:
-    if dimension.kind not in _DIRECTED or len(dimension.ends) < 2 or page is None:
+def _word(dimension: Dimension, sheet: Sheet | None) -> str:
+    if dimension.kind not in _DIRECTED or len(dimension.ends) < 2 or sheet is None:
         return dimension.kind.value
-    a, b = (page.place(end.point) for end in dimension.ends[:2])
-    return _direction_word(a, b)
+    a, b = (end.point for end in dimension.ends[:2])
+    return _direction_word(direction_on_paper(sheet, a, b))
 
 
-def _direction_word(a: Point, b: Point) -> str:
-    turn = direction_deg(a, b) % 180.0
+def direction_on_paper(sheet: Sheet, a: Point, b: Point) -> float:
+    """Tell which way one place lies from another on the flat paper, held as the page is seen.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    a, b : Point
+        In the sheet's frame.
+
+    Returns
+    -------
+    float
+        Degrees. A photo that was made flat may itself lie askew, its paper does not; where the
+        photo's transform has no value, the direction is that on the page.
+    """
+    page = see_page(sheet)
+    try:
+        on_paper = page.from_frame.inverse().then(sheet.to_paper)
+        (along_x, _), (along_y, _) = on_paper.jacobian(page.place(sheet.box.centre))
+        turn = direction_deg(sheet.to_paper.apply(a), sheet.to_paper.apply(b))
+    except (NotInvertible, ZeroDivisionError):
+        return direction_deg(page.place(a), page.place(b))
+    return turn - 90.0 * round(direction_deg((0.0, 0.0), (along_x, along_y)) / 90.0)
+
+
+def _direction_word(direction: float) -> str:
+    turn = direction % 180.0
     if min(turn, 180.0 - turn) <= AXIS_SLACK_DEG:
         return "horizontal"
     return "vertical" if abs(turn - 90.0) <= AXIS_SLACK_DEG else "slanting"

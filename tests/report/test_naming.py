@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
+from audit.geometry import Transform
 from audit.records import DimensionKind
 from audit.report.naming import name_features, name_views
 from tests.report.builders import Setting, make_audit
@@ -23,6 +25,27 @@ def test_features_are_named_by_direction_and_reading_order() -> None:
 def test_a_turned_page_names_directions_as_they_are_seen() -> None:
     upright, turned = name_features(make_audit()), name_features(make_audit(Setting(turn=90)))
     assert upright == turned
+
+
+def test_a_photo_that_lies_askew_names_directions_as_on_its_flat_paper() -> None:
+    """The paper is turned by 8 degrees in the picture: over the slack, but its lines are level."""
+    audit = make_audit()
+    [sheet] = audit.sheets
+    turn = math.radians(8)
+    askew = [[math.cos(turn), -math.sin(turn), 20], [math.sin(turn), math.cos(turn), 5], [0, 0, 1]]
+    lean = Transform.from_matrix(askew)
+    moved = [
+        replace(d, ends=tuple(replace(e, point=lean.apply(e.point)) for e in d.ends))
+        for d in audit.dimensions
+    ]
+    photo = replace(sheet, to_paper=lean.inverse().then(sheet.to_paper))
+    names = name_features(replace(audit, sheets=(photo,), dimensions=tuple(moved)))
+    plain = name_features(audit)
+    assert {i: n.split()[0] for i, n in names.items()} == {
+        i: n.split()[0] for i, n in plain.items()
+    }
+    unflat = name_features(replace(audit, dimensions=tuple(moved)))
+    assert unflat[10].startswith("slanting")
 
 
 def test_a_radius_is_named_by_its_kind() -> None:
