@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+import numpy as np
+
 from audit.checks.missing import implied_thickness
 from audit.checks.parts import PlanPart
 from audit.lengths import Length, Unit
@@ -24,6 +26,7 @@ from audit.records import (
 from audit.report.naming import name_features
 from audit.report.phrases import spell_length, spell_measured, spell_uncertainty, with_unit
 
+PASSED = 0.03  # of a size, by which another must reach past it; more than photos are off
 FLAT = (ViewKind.TRUE, ViewKind.UNKNOWN, ViewKind.FLAT_PATTERN, ViewKind.HALF, ViewKind.BROKEN)
 
 
@@ -194,20 +197,54 @@ def _is_size(dimension: Dimension) -> bool:
 
 
 def _largest(part: PlanPart, way: str, ground: SizeGround) -> FinishedSize:
-    """Return the largest size of one direction on the flat drawings of a part."""
-    found = []
+    """Return the largest size of one direction that runs over all of a flat drawing of a part."""
+    found, partial = [], False
     for drawing in part.drawings:
         if drawing.view is not None and drawing.view.kind not in FLAT:
             continue
-        for dimension in drawing.dimensions:
-            round_one = dimension.kind is DimensionKind.DIAMETER
-            if not round_one and not ground.features.get(dimension.id, "").startswith(way):
-                continue
-            size = _from_dimension("L", dimension, ground)
-            if size is not None and size.size is not None:
-                found.append(size)
-    none = FinishedSize(side="L", size=None, source=SizeFrom.MISSING, says="not printed")
+        lengths = [d for d in drawing.dimensions if _runs(d, way, ground)]
+        whole = [d for d in lengths if not _is_passed(d, lengths, ground)]
+        partial = partial or len(whole) < len(lengths)
+        whole += [d for d in drawing.dimensions if _is_outline(d, drawing.dimensions, ground)]
+        sizes = (_from_dimension("L", d, ground) for d in whole)
+        found += [s for s in sizes if s is not None and s.size is not None]
+    says = "none printed over all of it" if partial else "not printed"
+    none = FinishedSize(side="L", size=None, source=SizeFrom.MISSING, says=says)
     return max(found, key=lambda s: float(s.size.to(Unit.MM)) if s.size else 0.0, default=none)
+
+
+def _runs(dimension: Dimension, way: str, ground: SizeGround) -> bool:
+    is_length = dimension.kind is not DimensionKind.DIAMETER and _is_size(dimension)
+    return is_length and ground.features.get(dimension.id, "").startswith(way)
+
+
+def _is_passed(dimension: Dimension, others: Iterable[Dimension], ground: SizeGround) -> bool:
+    """Whether another size of its direction reaches past it: it is then not that of the whole."""
+    sheet = next((s for s in ground.audit.sheets if s.id == dimension.sheet), None)
+    if sheet is None or len(dimension.ends) < 2:
+        return False
+    first, last = (np.array(sheet.to_paper.apply(e.point)) for e in dimension.ends[:2])
+    span = float(np.hypot(*(last - first)))
+    if span == 0.0:
+        return False
+    along = (last - first) / span
+    ends = [sheet.to_paper.apply(e.point) for d in others for e in d.ends]
+    reach = [float((np.array(p) - first) @ along) for p in ends]
+    return min(reach) < -PASSED * span or max(reach) > (1 + PASSED) * span
+
+
+def _is_outline(dimension: Dimension, others: Iterable[Dimension], ground: SizeGround) -> bool:
+    """Whether a diameter may be that of a disk: a larger length beside it makes it a hole."""
+    if dimension.kind is not DimensionKind.DIAMETER:
+        return False
+    lengths = [d for d in others if d.kind is DimensionKind.DISTANCE]
+    mine = _large_mm(dimension, ground)
+    return not any(_large_mm(d, ground) > mine for d in lengths)
+
+
+def _large_mm(dimension: Dimension, ground: SizeGround) -> float:
+    found = _from_dimension("L", dimension, ground)
+    return 0.0 if found is None or found.size is None else float(found.size.to(Unit.MM))
 
 
 def _from_dimension(side: str, dimension: Dimension, ground: SizeGround) -> FinishedSize | None:

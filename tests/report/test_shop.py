@@ -102,6 +102,25 @@ def test_a_bore_as_wide_as_the_stock_is_thick_is_not_taken_for_its_thickness():
     assert part(make_shop_list(plan), "WHEEL").sizes[0].source is SizeFrom.LISTED
 
 
+def test_a_size_that_another_reaches_past_is_no_side_of_its_part():
+    """The 2 in of the lever is a window's where 1/2 in runs from its top edge to the window."""
+    above, within = ((58, 45), (58, 60)), ((58, 60), (58, 75))
+    lever = unlisted_lever(dimension(7, "1/2", 1, above))
+    assert (lever.sizes[1].size, lever.sizes[1].says) == (None, "none printed over all of it")
+    assert unlisted_lever(dimension(7, "1/2", 1, within)).sizes[1].size == inches("2")
+
+
+def test_a_bore_is_no_side_of_its_part():
+    lever = unlisted_lever(without=2)
+    assert (lever.sizes[1].size, lever.sizes[1].says) == (None, "not printed")
+
+
+def unlisted_lever(*more, without=None):
+    plan = make_plan()
+    kept = tuple(d for d in plan.dimensions if d.id != without)
+    return part(make_shop_list(replace(plan, statements=(), dimensions=(*kept, *more))), "LEVER")
+
+
 @pytest.mark.parametrize(
     ("size", "name"),
     [
