@@ -94,12 +94,22 @@ def plan_shop(
 def _opening(shop: ShopList) -> str:
     """What was checked and what may be cut; a size on hold that no part owns may be any part's."""
     first = shop.coverage[:1].upper() + shop.coverage[1:]
-    ready = sum(not p.holds for p in shop.parts)
+    free = [p for p in shop.parts if not p.holds]
+    ready = sum(all(s.size is not None for s in p.sizes) for p in free)
     loose = ready > 0 and any(not hold.part for hold in shop.holds)
     unless = ", unless a size on hold that is tied to no part is theirs" if loose else ""
+    wanting = _wanting(len(free) - ready)
     return (
         f"{first}. {count_of(ready, 'part', 'parts')} of {len(shop.parts)} may be cut now{unless}."
+        f"{wanting}"
     )
+
+
+def _wanting(parts: int) -> str:
+    if not parts:
+        return ""
+    wants = "part wants" if parts == 1 else "parts want"
+    return f" {parts} {wants} a size that is not known: ask before cutting."
 
 
 def _holds(shop: ShopList) -> list[Block]:

@@ -185,6 +185,16 @@ def test_a_size_on_hold_that_no_part_owns_may_be_that_of_any_part():
     )
 
 
+def test_a_part_that_lacks_a_size_may_not_be_cut_now():
+    shop = make_shop_list(make_plan())
+    assert plan_shop(shop, PAPERS["letter"]).opening.endswith("3 parts of 3 may be cut now.")
+    unknown = replace(shop.parts[0].sizes[0], size=None, source=SizeFrom.MISSING)
+    lever = replace(shop.parts[0], sizes=(unknown, *shop.parts[0].sizes[1:]))
+    opening = plan_shop(replace(shop, parts=(lever, *shop.parts[1:])), PAPERS["letter"]).opening
+    assert "2 parts of 3 may be cut now." in opening
+    assert opening.endswith(" 1 part wants a size that is not known: ask before cutting.")
+
+
 def test_a_decision_settles_its_finding_but_not_a_chain_it_opens():
     decided = Decision(dimension=1, value=inches("6"), reason="printed stands")
     plan = make_plan(
