@@ -165,7 +165,7 @@ class ShopList:
     """Everything that goes to the shop.
 
     `general` are findings that belong to no part (a stretched sheet); `allowance` what rough sizes
-    are larger by.
+    are larger by; `bought` rows of the parts list, as printed, of what nobody makes (screws).
     """
 
     name: str
@@ -177,3 +177,4 @@ class ShopList:
     general: tuple[str, ...] = ()
     allowance: Length
     metric: bool = False
+    bought: tuple[str, ...] = ()

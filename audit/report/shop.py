@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audit.checks.counts import count_of, spare_count
-from audit.checks.names import find_names
+from audit.checks.names import find_names, read_words
 from audit.checks.parts import PlanPart, find_parts
 from audit.checks.spares import MANY
 from audit.lengths import Length, Unit
@@ -41,6 +41,11 @@ ALLOWANCES = {Unit.IN: Length(Fraction(1, 4), Unit.IN), Unit.MM: Length(Fraction
 SMALL_MM = 76.2  # a part no longer than 3 in is small: it is lost, breaks, and is hard to hold
 THIN_MM = 3.2  # 1/8 in
 SHEET_GOODS = frozenset(("PLYWOOD", "PLY", "MDF", "HARDBOARD", "ACRYLIC"))
+# Listed under one of these and drawn nowhere, it is bought; common practice, no source.
+HARDWARE = frozenset((
+    "BOLT", "BRAD", "CASTER", "HINGE", "MAGNET", "NAIL", "NUT", "RIVET", "SCREW", "STAPLE", "TACK",
+    "WASHER",
+))  # fmt: skip
 OPEN_VERDICTS = (Verdict.NOT_CHECKED, Verdict.TOO_CLOSE)
 
 
@@ -65,7 +70,8 @@ def make_shop_list(audit: Audit, *, allowance: Length | None = None) -> ShopList
     mine = _real_parts(every, audit)
     ground = SizeGround.of(audit, every)
     holds = find_holds(audit, mine)
-    parts = tuple(_shop_part(p, ground, holds, allowance) for p in mine)
+    bought = [p for p in mine if is_bought(p)]
+    parts = tuple(_shop_part(p, ground, holds, allowance) for p in mine if p not in bought)
     where = "whole plan" if len(audit.sheets) != 1 else f"sheet {first}"
     return ShopList(
         name=audit.name,
@@ -77,6 +83,7 @@ def make_shop_list(audit: Audit, *, allowance: Length | None = None) -> ShopList
         general=general_findings(audit, holds),
         allowance=allowance,
         metric=unit is Unit.MM,
+        bought=tuple(row.text for p in bought for row in p.rows),
     )
 
 
@@ -87,6 +94,27 @@ def _real_parts(parts: Sequence[PlanPart], audit: Audit) -> tuple[PlanPart, ...]
     return tuple(
         p for p in parts if p.rows or p.counts or p.name in given or (p.drawings and not has_list)
     )
+
+
+def is_bought(part: PlanPart) -> bool:
+    """Tell whether a part is hardware that nobody makes: a wooden hinge has a drawing.
+
+    Parameters
+    ----------
+    part : PlanPart
+
+    Returns
+    -------
+    bool
+        By the last word of its name: SCREW BLOCK is made.
+
+    Examples
+    --------
+    >>> is_bought(PlanPart(name="WOOD SCREWS #8")), is_bought(PlanPart(name="SCREW BLOCK"))
+    (True, False)
+    """
+    words = [w for w in read_words(part.name) if w.isalpha()]
+    return not part.drawings and bool(words) and words[-1] in HARDWARE
 
 
 def _shop_part(

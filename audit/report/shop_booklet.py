@@ -80,6 +80,7 @@ def plan_shop(
             *_holds(shop),
             *outside,
             *_cut_list(shop),
+            *_bought(shop),
             *_set_ups(shop),
             *_part_by_part(shop),
             *laid,
@@ -151,6 +152,13 @@ def _cut_list(shop: ShopList) -> list[Block]:
             soft=True,
         ),
     ]
+
+
+def _bought(shop: ShopList) -> list[Block]:
+    if not shop.bought:
+        return []
+    rows = [Bullet(text=row, tick=True) for row in shop.bought]
+    return [Heading(text="Bought, not made", aside="as the parts list has it", level=2), *rows]
 
 
 def _row(part: ShopPart) -> tuple[Cell, ...]:

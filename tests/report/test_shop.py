@@ -195,6 +195,31 @@ def test_a_part_that_lacks_a_size_may_not_be_cut_now():
     assert opening.endswith(" 1 part wants a size that is not known: ask before cutting.")
 
 
+def test_screws_are_bought_and_get_no_spares_set_ups_or_grain():
+    plan = make_plan()
+    screw = replace(plan.statements[2], text="4 | 6 | WOOD SCREW | #8 x 1 1/4",
+                    subject="WOOD SCREW", count=6)  # fmt: skip
+    shop = make_shop_list(replace(plan, statements=(*plan.statements, screw)))
+    assert shop.bought == ("4 | 6 | WOOD SCREW | #8 x 1 1/4",)
+    assert "WOOD SCREW" not in [p.name for p in shop.parts]
+    assert not any("screw" in use for s in shop.set_ups for use in s.uses)
+    texts = [getattr(b, "text", "") for b in plan_shop(shop, PAPERS["letter"]).blocks]
+    at = texts.index("Bought, not made")
+    assert texts[at + 1] == "4 | 6 | WOOD SCREW | #8 x 1 1/4"
+    assert json.loads(shop_json(shop))["bought"] == list(shop.bought)
+
+
+def test_hardware_that_is_drawn_is_made():
+    plan = make_plan()
+    names = tuple(
+        replace(s, subject="HINGE") if s.subject == "WHEEL" else s for s in plan.statements
+    )
+    views = tuple(replace(v, title="HINGE") if v.title == "WHEEL" else v for v in plan.views)
+    shop = make_shop_list(replace(plan, statements=names, views=views))
+    assert "HINGE" in [p.name for p in shop.parts]
+    assert shop.bought == ()
+
+
 def test_a_decision_settles_its_finding_but_not_a_chain_it_opens():
     decided = Decision(dimension=1, value=inches("6"), reason="printed stands")
     plan = make_plan(
