@@ -24,6 +24,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
+from scipy.spatial import Delaunay
 
 from audit.geometry import Box, Lens, Point, Transform
 from audit.sheets.plumb import USUAL
@@ -46,6 +47,10 @@ LEAST_SHARE = 0.6  # of the length of all strokes; a drawing of slanted lines sa
 LEAST_ACROSS = 0.08  # of that length in the direction that has less
 SURE = 6.0  # standard uncertainties from level before a lean is believed
 LEAST_LEAN = 0.02  # relative change of scale across the strokes; less a scan of bent paper shows
+# Sides of strokes amid the others that a lean leaves far off, and that are square to most as they
+# lie: so many of them, and so much of all length, and it is the drawing that tapers. Photographs
+# through the camera model of the tests have at most 4, with a table of planks about the paper 0.
+SQUARE_AS_THEY_LIE, SQUARE_SHARE, FAR_OFF = 6, 0.015, 6.0
 LEVEL_SURE = 2.0  # standard uncertainties that must fit below that for paper to be called level
 MOST_U = 0.02  # of that change; what is known worse than this cannot be measured on
 SHAPES = (4 / 3, 3 / 2, 16 / 9)  # of whole pictures; one of another shape was cropped
@@ -137,6 +142,8 @@ def find_lean(strokes: Array, box: Box) -> Lean | NoLean:
     if change < max(SURE * u, LEAST_LEAN) or u > MOST_U:
         level = change + LEVEL_SURE * u < LEAST_LEAN
         return NoLean(reason="strokes of one direction are parallel", level=level)
+    if _is_square_as_it_lies(flat, length, off, sigma):
+        return NoLean(reason="lines converge, but others beside them are square as they lie")
     half = off[kept] * length[kept] * radius / 2
     moves = _moves(covariance, cropped=_is_cropped(box))
     u_places, u_stretch = _uncertainties(pose, moves, flat[kept])
@@ -274,6 +281,22 @@ def _both_ways(flat: Array, pose: _Pose, length: Array) -> bool:
     level = np.abs(ends[:, 1] - ends[:, 0]).argmax(axis=1) == 0
     part = float(length[level].sum() / length.sum())
     return LEAST_ACROSS <= part <= 1 - LEAST_ACROSS
+
+
+def _is_square_as_it_lies(flat: Array, length: Array, off: Array, sigma: Array) -> bool:
+    """Whether strokes that a lean leaves far off are level or plumb in the picture as it is.
+
+    The legs of a stool run together as upright lines do on a photo; what measures them does not.
+    Strokes about those that fit the lean are left out: a table has lines of its own.
+    """
+    turn = _gather(flat, length, LEVEL)[1]
+    way = flat[:, 1] - flat[:, 0]
+    aside = np.mod(np.arctan2(way[:, 1], way[:, 0]) - turn + np.pi / 4, np.pi / 2) - np.pi / 4
+    aside = aside - np.median(aside[np.abs(aside) < math.radians(WINDOW_DEG)])
+    amid = Delaunay(flat[np.abs(off) < WITH * sigma].reshape(-1, 2)).find_simplex(flat.mean(axis=1))
+    square = (np.abs(off) > FAR_OFF * sigma) & (np.abs(aside) < WITH * sigma) & (amid >= 0)
+    share = float(length[square].sum() / length.sum())
+    return int(square.sum()) >= SQUARE_AS_THEY_LIE and share >= SQUARE_SHARE
 
 
 def _change(pose: _Pose, covariance: Array, flat: Array) -> tuple[float, float]:

@@ -110,6 +110,35 @@ def test_a_flat_picture_of_slanted_lines_says_nothing():
     assert not found.level
 
 
+def stool():
+    """Draw splayed legs, level rails, and three sizes with their extension lines."""
+    rails = [((537, y), (1163, y)) for y in (600, 640)] + [
+        ((494, y), (1206, y)) for y in (850, 890)
+    ]
+    legs = [
+        ((850 + s * (250 + o), 240), (850 + s * (400 + 0.8 * o), 1100))
+        for s in (-1, 1)
+        for o in (0, 50)
+    ]
+    seat = [((450, 200), (1250, 200)), ((450, 240), (1250, 240))]
+    seat += [((x, 200), (x, 240)) for x in (450, 1250)]
+    sizes = [((410, 1180), (1290, 1180)), ((550, 320), (1150, 320)), ((1480, 200), (1480, 1100))]
+    sizes += [((x, 245), (x, 340)) for x in (550, 1150)]
+    sizes += [((x, 1105), (x, 1190)) for x in (410, 1290)]
+    picture = np.full((1300, 1700), 245, np.uint8)
+    for lines, width in (([*legs, *rails, *seat], 3), (sizes, 1)):
+        for a, b in lines:
+            cv2.line(picture, tuple(map(int, a)), tuple(map(int, b)), 30, width, cv2.LINE_AA)
+    return picture
+
+
+def test_a_flat_drawing_of_splayed_legs_is_not_laid_as_if_it_leant():
+    """Its legs run together as upright lines do on a photo; its extension lines do not."""
+    found = find_lean(find_strokes(stool()), Box(0, 0, 1700, 1300))
+    assert isinstance(found, NoLean)
+    assert "converge" in found.reason
+
+
 def test_strokes_that_run_one_way_say_nothing():
     rng = np.random.default_rng(2)
     camera = aim(SIZE, PICTURE, rng)
