@@ -28,6 +28,7 @@ LONG_PT, ABOUT_AIMED_PT = 6.0, 0.6  # so long a line need not aim so well: tips 
 SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
 SHORT_COST = 1.5
 EDGE_GAP_PT = 100.0  # 35 mm: what stands in front of an edge parts it by no more to either side
+CLOSE_PT = 10.0  # more than places of one crossing stray
 DASH_REACH_PT = 10.0  # a centre line may have its gap just here
 MIN_TURN_DEG = 15.0
 MIN_LENGTH_PT = 1.6
@@ -108,7 +109,7 @@ def find_parted_edge(ink: Ink, line: Line, along: float) -> tuple[float, int] | 
 
 def _parts_of_edge(ink: Ink, line: Line, along: float) -> list[tuple[float, float, int]]:
     """Nearest strokes square to a line, before it and behind it: gap, place along it, number."""
-    which = ink.straight[ink.lengths[ink.straight] >= LONG_PT]
+    which = ink.straight_near(line.at(along), EDGE_GAP_PT + CLOSE_PT, longer=LONG_PT)
     e, u = ink.ends[which], ink.units[which]
     x, y = e[:, ::2] - line.x, e[:, 1::2] - line.y
     at, aside = x * line.ux + y * line.uy, y * line.ux - x * line.uy

@@ -15,6 +15,7 @@ from audit.geometry import Point
 
 LONG_PT = 8.0  # of the dash that tells the direction
 REACH_PT = 60.0  # between it and the place: a dot and some short dashes stand there
+CLOSE_PT = 10.0  # more than what aims at a place misses it by
 BLANK_PT = 7.0  # between dashes: 1 to 2 mm are usual
 SQUARE_DEG = 87.0
 AIMED_PT, AIMED_SINE = 0.6, 0.02  # off the place, and more the further off the dash is
@@ -37,7 +38,7 @@ def find_dashed(ink: Ink, line: Line, along: float) -> tuple[float, int] | None:
     tuple of (float, int) or None
         Where the line crosses it, pt along, and the number of its nearest long dash.
     """
-    which = ink.straight[ink.lengths[ink.straight] >= LONG_PT]
+    which = ink.straight_near(line.at(along), REACH_PT + CLOSE_PT, longer=LONG_PT)
     e, u = ink.ends[which], ink.units[which]
     at = (e[:, ::2] - line.x) * line.ux + (e[:, 1::2] - line.y) * line.uy
     aside = (e[:, 1::2] - line.y) * line.ux - (e[:, ::2] - line.x) * line.uy

@@ -91,6 +91,11 @@ class Ink:
         """Strokes that may pass within `radius` of a point (all that do, and some more)."""
         return _look_up(self._grid, p, radius)
 
+    def straight_near(self, p: tuple[float, float], radius: float, *, longer: float) -> Indices:
+        """Straight strokes at least so long that may pass within `radius` of a point, in order."""
+        near = np.array(self.near(p, radius), np.intp)
+        return np.asarray(near[~self.curved[near] & (self.lengths[near] >= longer)], np.intp)
+
     def long_through(self, points: Floats, reach: float) -> tuple[Indices, Indices]:
         """Pairs of a point (of (k, 2)) and a straight stroke over `LONG_PT` that may pass there."""
         cells = self._long_cells
