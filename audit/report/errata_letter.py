@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.checks.parts_list import STANDS
 from audit.records import (
     Audit,
     Block,
@@ -119,9 +120,13 @@ def _item(place: int, erratum: Erratum, pixels: Pixels | None) -> Block:
     if pixels is None:
         lines = [question(erratum), *([decision] if decision else [])]
         return Bullet(
-            head=head, text=erratum.text, lines=tuple(lines), style=style, label=str(erratum.number)
+            head=head,
+            text=_said(erratum),
+            lines=tuple(lines),
+            style=style,
+            label=str(erratum.number),
         )
-    facts = [("printed", erratum.printed or "–"), ("", erratum.text)]
+    facts = [("printed", erratum.printed or "–"), ("", _said(erratum))]
     if erratum.suggestion:
         facts.insert(1, ("suggested", erratum.suggestion))
     if decision:
@@ -134,6 +139,11 @@ def _item(place: int, erratum: Erratum, pixels: Pixels | None) -> Block:
         label=str(erratum.number),
         note=question(erratum),
     )
+
+
+def _said(erratum: Erratum) -> str:
+    """What is wrong, in words for the publisher: how we judge it is not his concern."""
+    return erratum.text.replace(STANDS, "").strip()
 
 
 def plan_pin_up(audit: Audit, paper: Paper) -> Booklet:
@@ -213,7 +223,7 @@ def letter_markdown(audit: Audit) -> str:
     for place, erratum in enumerate(errata, start=1):
         lines.append(f"## {place}. {escape_markdown(erratum.where)}")
         lines.append("")
-        lines.append(f"{escape_markdown(erratum.text)} *{escape_markdown(question(erratum))}*")
+        lines.append(f"{escape_markdown(_said(erratum))} *{escape_markdown(question(erratum))}*")
         lines += [f"- against the print: {escape_markdown(says)}" for says in erratum.against]
         decision = say_decision(erratum)
         if decision:

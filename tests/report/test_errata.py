@@ -79,6 +79,17 @@ def test_the_letter_opens_with_coverage_and_asks():
     assert plan_pin_up(plan, PAPERS["a4"]).blocks[0].text == "Mind these sizes"
 
 
+def test_the_letter_does_not_tell_the_publisher_how_we_judge():
+    """The sentence is that of the agreement check, as `tests/checks/test_agreement.py` has it."""
+    rule = "The printed number stands unless a second witness speaks against it."
+    doubt = finding(90, "A101", f"6 in is printed, but drawn as 5. {rule}", 1)
+    plan = make_plan(findings=(doubt,))
+    told = [getattr(b, "text", "") for b in plan_letter(plan, PAPERS["letter"]).blocks]
+    assert "6 in is printed, but drawn as 5." in told
+    assert "second witness" not in letter_markdown(plan)
+    assert rule in list_errata(plan)[0].text
+
+
 def test_nothing_found_is_not_called_right():
     assert "in what was checked" in opening_of(make_plan(), ())
     assert "What we could check agrees" in plan_letter(make_plan(), PAPERS["a4"]).blocks[1].text
