@@ -77,8 +77,10 @@ def direction_on_paper(sheet: Sheet, a: Point, b: Point) -> float:
     Parameters
     ----------
     sheet : Sheet
-    a, b : Point
+    a : Point
         In the sheet's frame.
+    b : Point
+        Likewise.
 
     Returns
     -------
