@@ -159,7 +159,7 @@ def _fill_dittos(rows: Sequence[Statement]) -> list[Statement]:
                 form,
                 material=above.material,
                 sizes=form.sizes or above.sizes,
-                columns=form.columns or above.columns,
+                columns=form.columns if form.sizes else above.columns,
                 count=form.count if form.count is not None else above.count,
             )
             filled.append(replace(row, form=more, count=more.count))

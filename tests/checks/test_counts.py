@@ -171,6 +171,20 @@ def test_a_longer_name_without_a_list_is_another_part():
     assert parts == {"CAM": [1, 3, 4], "CAM ROD": [2]}
 
 
+def test_a_row_that_repeats_the_material_keeps_what_its_own_sizes_are():
+    """A row whose signs were not read has no columns: those of the row above are not its own."""
+    plan = PlanBuilder()
+    for name, size in (("RAIL", "16"), ("STILE", "9")):
+        plan.size(plan.view(name), size, 0, int(size))
+    plan.row("RAIL", 2, T="3/4", W="5/2", L="16", material="OAK")
+    plan.row("STILE", 2, L="9", material='"')
+    row = plan.statements[-1]
+    plan.statements[-1] = replace(row, form=replace(row.form, columns=()))
+    stile = find_parts(plan.audit())[1]
+    assert (stile.rows[0].form.columns, stile.rows[0].form.material) == ((), "OAK")
+    check_plan(plan.audit())
+
+
 # ---- pins and holes ----------------------------------------------------------------------------
 
 
