@@ -98,7 +98,7 @@ def chance_of_another(off: Array, widths: Array, *, share: float) -> float:
     half of it leaves much.
 
     >>> round(chance_of_another(np.array([0.0, 0.01, 0.3]), np.full(3, 0.01), share=0.3), 3)
-    0.0
+    0.001
     >>> chance_of_another(np.array([0.0, math.log(2)]), np.full(2, 0.01), share=0.3) > 0.02
     True
     """
