@@ -15,6 +15,8 @@ Words = tuple[str, ...]
 VIEW_WORDS = frozenset(
     ("VIEW", "SECTION", "DETAIL", "ELEVATION", "PATTERN", "FULL", "SIZE", "HALF", "SECTIONAL")
 )
+# What stands before the number of a part in its title; common practice, no source.
+NUMBER_WORDS = frozenset(("PART", "ITEM", "PIECE", "PC", "NO", "NUMBER", "MARK", "MK", "FIG"))
 MISREAD = 0.85  # likeness (difflib) from which on a name may be one with a letter misread
 LEAST_LETTERS = 5  # shorter names are too much alike
 PRINTED_RULE = re.compile(r"\b(?:RULE|RULER|SCALE BAR|BAR SCALE|GRAPHIC SCALE)\b")
@@ -118,6 +120,14 @@ def find_names(text: str, names: Iterable[str]) -> tuple[tuple[int, str], ...]:
     return tuple(found)
 
 
+def _behind_number(words: Words) -> int:
+    """Count the words that number a title: `5`, `PART 5`, `ITEM NO 5`, `(A)`."""
+    place = next((k for k, w in enumerate(words) if w not in NUMBER_WORDS), len(words))
+    if place < len(words) and (words[place].isdigit() or len(words[place]) == 1):
+        return place + 1
+    return 0
+
+
 def match_name(title: str, names: Sequence[str]) -> str | None:
     """Say which part a title names.
 
@@ -139,13 +149,15 @@ def match_name(title: str, names: Sequence[str]) -> str | None:
     ('CRANK', None)
     >>> match_name("IFT STEP", ["LIFT STEP"]), match_name("SIDE B", ["SIDE A"])
     ('LIFT STEP', None)
+    >>> match_name("5  DRAWER FRONT - 1 REQ'D", ["DRAWER FRONT"])
+    'DRAWER FRONT'
     """
     found = find_names(title, names)
     if not found:
         return _match_misread(title, names)
     rest = [w for w in read_words(title) if w not in VIEW_WORDS]
     longest = max((n for _, n in found), key=lambda n: len(read_words(n)))
-    begins = found[0][0] == 0 and found[0][1] == longest
+    begins = found[0][0] == _behind_number(read_words(title)) and found[0][1] == longest
     return longest if begins or tuple(rest) == read_words(longest) else None
 
 
