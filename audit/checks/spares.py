@@ -59,12 +59,12 @@ def say_why(count: int) -> str:
 
     Examples
     --------
-    >>> say_why(8)
-    'with 5 of 100 pieces spoiled, each by itself, 2 spares leave 8 good ones 95 times in 100'
+    >>> say_why(8).partition(", each by itself, ")[2]
+    '2 spares leave 8 good ones at least 95 times in 100'
     """
     spares = spares_for(count, spoiled=SPOILED)
     pieces = "1 spare leaves" if spares == 1 else f"{spares} spares leave"
     return (
         f"with {SPOILED * 100:.0f} of 100 pieces spoiled, each by itself, {pieces} {count} good "
-        f"ones {SURE * 100:.0f} times in 100"
+        f"ones at least {SURE * 100:.0f} times in 100"
     )
