@@ -6,7 +6,6 @@ on it, both in line with the number: so a narrow part is measured, whatever its 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -15,7 +14,9 @@ from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import find_crossing
 from audit.dimensions.ink import Floats, Ink, Line
 from audit.dimensions.lines import MarkedLine, Place
+from audit.dimensions.raster_ink import darkness
 from audit.dimensions.raster_support import share_of_line
+from audit.dimensions.text_places import line_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.networks.page import PageMaps
 from audit.records import DimensionKind
@@ -66,8 +67,7 @@ def _between(
     ink: Ink, text: SizeText, maps: PageMaps, px_per_pt: float, *, across: bool
 ) -> Candidate | None:
     t = text.line
-    turn = math.radians(t.angle + (90.0 if across else 0.0))
-    way = Line(*t.centre, math.cos(turn), -math.sin(turn))
+    way = line_of_text(text, across=across)
     half = (t.height if across else t.length) / 2
     edges = _edges(ink, way, half, half + ROOM * t.height)
     if edges is None or abs(edges[0] + edges[1]) / 2 > MIDDLE * (edges[1] - edges[0]):
@@ -122,11 +122,7 @@ def _inked(way: Line, along: Floats, aside: float, maps: PageMaps, scale: float)
     """Share of places along a way, so far aside of it, that are ink."""
     if not len(along):
         return 0.0
-    h, w = maps.dark.shape
-    column = ((way.x + along * way.ux - aside * way.uy) * scale).astype(int)
-    row = ((way.y + along * way.uy + aside * way.ux) * scale).astype(int)
-    dark = maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)]
-    return float((dark > INK).mean())
+    return float((darkness(way, along, aside, maps, scale) > INK).mean())
 
 
 def _candidate(

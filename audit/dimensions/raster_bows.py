@@ -15,8 +15,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.candidates import Candidate
 from audit.dimensions.ink import Floats, Line
+from audit.dimensions.text_places import distance_to_text, place_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import PageMaps
@@ -124,7 +125,7 @@ def _led_to(
 
 def _with_text(candidate: Candidate, text: SizeText) -> Candidate:
     strength = max(candidate.strength, STRENGTH)
-    return replace(candidate, places=(_place_of(text),), strength=strength)
+    return replace(candidate, places=(place_of_text(text),), strength=strength)
 
 
 def _at(line: Line, along: float, aside: float) -> Point:
@@ -252,23 +253,7 @@ def _text_at(p: Point, texts: Sequence[SizeText]) -> SizeText | None:
     """Nearest text within whose reach a bow ends."""
     best: tuple[float, SizeText] | None = None
     for text in texts:
-        off = _distance(p, text) / text.line.height
+        off = distance_to_text(text, p) / text.line.height
         if off < AT_TEXT and (best is None or off < best[0]):
             best = off, text
     return None if best is None else best[1]
-
-
-def _distance(p: Point, text: SizeText) -> float:
-    """From a point to a text's box, 0 within it."""
-    t = text.line
-    turn = math.radians(t.angle)
-    along, aside = Line(*t.centre, math.cos(turn), -math.sin(turn)).place(p)
-    return math.hypot(max(abs(along) - t.length / 2, 0.0), max(abs(aside) - t.height / 2, 0.0))
-
-
-def _place_of(text: SizeText) -> TextPlace:
-    """Give the place where a text stands: it, and no other, is the bow's."""
-    t = text.line
-    turn = math.radians(t.angle)
-    line = Line(*t.centre, math.cos(turn), -math.sin(turn))
-    return TextPlace(line=line, low=-t.length / 2, high=t.length / 2)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.ink import Ink, Line
+from audit.dimensions.raster_ink import darkness
 from audit.dimensions.terminators import Mark
 from audit.geometry import Point
 from audit.networks.page import PageMaps
@@ -92,18 +93,11 @@ def _side(line: Line, way: float, maps: PageMaps, scale: float) -> tuple[Floats,
     """Places along one side of a line that thin ink lies at, and how far aside; none if few are."""
     t = way * np.arange(HEAD_PT, REACH_PT, STEP_PT)
     across = np.arange(-ASIDE_PT, ASIDE_PT + 1e-6, PROFILE_PT)
-    dark = _dark(line, t[:, None], across[None, :], maps, scale)
+    dark = darkness(line, t[:, None], across[None, :], maps, scale)
     inked = dark.max(axis=1) > INK
-    paper = _dark(line, t[:, None], np.array([[-PAPER_PT, PAPER_PT]]), maps, scale).max(axis=1)
+    paper = darkness(line, t[:, None], np.array([[-PAPER_PT, PAPER_PT]]), maps, scale).max(axis=1)
     none = np.zeros(0), np.zeros(0)
     if inked.mean() < DRAWN or (paper[inked] <= INK).mean() < BARE:
         return none
     weight = dark[inked].astype(float)
     return t[inked], (weight * across).sum(axis=1) / weight.sum(axis=1)
-
-
-def _dark(line: Line, along: Floats, aside: Floats, maps: PageMaps, scale: float) -> Floats:
-    h, w = maps.dark.shape
-    column = ((line.x + along * line.ux - aside * line.uy) * scale).astype(int)
-    row = ((line.y + along * line.uy + aside * line.ux) * scale).astype(int)
-    return np.asarray(maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)], float)

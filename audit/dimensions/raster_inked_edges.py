@@ -11,7 +11,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.ink import Floats, Line
+from audit.dimensions.ink import Line
+from audit.dimensions.raster_ink import darkness
 from audit.networks.page import PageMaps
 from audit.records import End, EndKind
 
@@ -49,7 +50,8 @@ def find_inked_edge(line: Line, at: float, maps: PageMaps, *, px_per_pt: float) 
     aside = np.arange(*SIDES_PT, STEP_PT)
     scale = px_per_pt * maps.factor
     shares = [
-        (_dark(line, along, sign * aside, maps, scale) > INK).mean(axis=1) for sign in (-1.0, 1.0)
+        (darkness(line, along[:, None], sign * aside[None, :], maps, scale) > INK).mean(axis=1)
+        for sign in (-1.0, 1.0)
     ]
     inked = np.minimum(*shares) >= INKED
     if not inked.any():
@@ -77,13 +79,3 @@ def _runs(inked: NDArray[np.bool_], k: int) -> list[tuple[int, int]]:
     turns = np.flatnonzero(np.diff(np.concatenate([[False], inked, [False]]).astype(np.int8)))
     runs = [(int(a), int(b)) for a, b in zip(turns[::2], turns[1::2], strict=True)]
     return sorted(runs, key=lambda run: max(run[0] - k, k - run[1] + 1, 0))
-
-
-def _dark(line: Line, along: Floats, aside: Floats, maps: PageMaps, scale: float) -> Floats:
-    """How dark it is at places along a line and so far beside it, (n, m), of 255."""
-    t, s = along[:, None], aside[None, :]
-    x = (line.x + t * line.ux - s * line.uy) * scale
-    y = (line.y + t * line.uy + s * line.ux) * scale
-    h, w = maps.dark.shape
-    row, column = np.clip(y.astype(np.intp), 0, h - 1), np.clip(x.astype(np.intp), 0, w - 1)
-    return np.asarray(maps.dark[row, column], np.float64)

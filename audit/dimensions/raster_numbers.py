@@ -6,13 +6,13 @@ stands in the middle between two of them, with some of the line on either side, 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import product
 
 import numpy as np
 
 from audit.dimensions.ink import Floats, Ink, Line, covered, merge_spans
+from audit.dimensions.text_places import line_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 
@@ -53,8 +53,7 @@ def lines_of_numbers(
 def _around(ink: Ink, points: Floats, text: SizeText, *, across: bool) -> tuple[Line, float] | None:
     """Return the line along a number, or across it, between near points on either side."""
     t = text.line
-    turn = math.radians(t.angle + (90.0 if across else 0.0))
-    way = Line(*t.centre, math.cos(turn), -math.sin(turn))
+    way = line_of_text(text, across=across)
     half = (t.height if across else t.length) / 2
     d = points - np.array(t.centre)
     along, aside = d @ [way.ux, way.uy], np.abs(d @ [-way.uy, way.ux])

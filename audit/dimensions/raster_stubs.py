@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 
 from audit.dimensions.ink import Ink, Line
 from audit.dimensions.raster_dashes import find_dashes
+from audit.dimensions.raster_ink import darkness
 from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -240,10 +241,7 @@ def _ink(
     maps: PageMaps,
     scale: float,
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
-    h, w = maps.dark.shape
-    column = ((line.x + t * line.ux - aside * line.uy) * scale).astype(int)
-    row = ((line.y + t * line.uy + aside * line.ux) * scale).astype(int)
-    return np.asarray(maps.dark[np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)] > INK)
+    return np.asarray(darkness(line, t, aside, maps, scale) > INK)
 
 
 def _with_strokes(page: VectorPage, stubs: Sequence[tuple[Point, Point]]) -> VectorPage:

@@ -15,7 +15,7 @@ from dataclasses import KW_ONLY, dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.candidates import Candidate
 from audit.dimensions.crossings import on_arc
 from audit.dimensions.ink import Line
 from audit.dimensions.leaders import unit
@@ -25,6 +25,7 @@ from audit.dimensions.raster_holes import find_holes
 from audit.dimensions.raster_leader_choice import HALF_DEG, merge_leaders
 from audit.dimensions.raster_page import as_arc
 from audit.dimensions.raster_rounds import HOLE_OFF, scale_arc
+from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.networks.page import PageMaps, Terminator
@@ -139,19 +140,7 @@ def _is_known(hole: Arc, arc: Arc) -> bool:
 
 
 def _is_reached(text: SizeText, tails: Sequence[Point]) -> bool:
-    return any(_off(text, p) < REACHED * text.line.height for p in tails)
-
-
-def _off(text: SizeText, p: Point) -> float:
-    """From a text's box to a point, pt."""
-    along, aside = _middle_line(text).place(p)
-    a, b = text.line.length / 2, text.line.height / 2
-    return math.hypot(max(abs(along) - a, 0.0), max(abs(aside) - b, 0.0))
-
-
-def _middle_line(text: SizeText) -> Line:
-    turn = math.radians(text.line.angle)
-    return Line(*text.line.centre, math.cos(turn), -math.sin(turn))
+    return any(distance_to_text(text, p) < REACHED * text.line.height for p in tails)
 
 
 def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
@@ -170,7 +159,7 @@ def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
     list of Walk
     """
     dark = _Dark(maps.dark, scale)
-    middle = _middle_line(text)
+    middle = line_of_text(text)
     found = []
     for way in (-1.0, 1.0):
         edge = middle.at(way * text.line.length / 2)
@@ -361,14 +350,13 @@ def _candidate(text: SizeText, walk: Walk, meet: Meet, number: int) -> Candidate
     arc, near = meet.arc, meet.rim
     first, _ = opposite_ends(arc, near)
     centre = End(point=arc.centre, kind=EndKind.EXACT, sigma=0.01, along=first.along)
-    half = text.line.length / 2
     return Candidate(
         kind=DimensionKind.DIAMETER if arc.is_circle else DimensionKind.RADIUS,
         ends=opposite_ends(arc, near),
         radius_ends=(centre, first),
         line=(near, *walk.points[-9::-8], walk.points[0]),
         strength=STRENGTH,
-        places=(TextPlace(line=_middle_line(text), low=-half, high=half),),
+        places=(place_of_text(text),),
         claims=frozenset({("walked", number)}),
         leader=True,
         strict=True,
