@@ -35,13 +35,9 @@ def views_off_grid(views: Sequence[View], known: Sequence[KnownSize]) -> tuple[V
     if not known or not all(k.by_tool for k in known):
         return ()
     grid = Box.around([(p.x, p.y) for k in known for p in (k.a, k.b)])
-    return tuple(v for v in views if not (_holds(grid, v.box) or _holds(v.box, grid)))
-
-
-def _holds(box: Box, other: Box) -> bool:
-    """Whether the middle of another box lies in this one."""
-    x, y = other.centre.x, other.centre.y
-    return box.x0 <= x <= box.x1 and box.y0 <= y <= box.y1
+    return tuple(
+        v for v in views if not (grid.contains(v.box.centre) or v.box.contains(grid.centre))
+    )
 
 
 def fits_grid(pairs: Sequence[Pair], scale: Scale | NoScale, *, floor: float) -> bool:
