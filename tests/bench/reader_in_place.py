@@ -37,7 +37,7 @@ AWAY_MM = 3.5  # a spot whose middle is further from a text's is another text
 CONDITIONS = ((200, False), (300, False), (150, False), (200, True), (300, True))
 WRITERS = {
     "development": (*FACES, "upright", "upright", "upright"),
-    "held out": (*HALVES["held out"].faces, "architects-daughter-latin-400-normal",
+    "held out": (*HALVES["development 2"].faces, "architects-daughter-latin-400-normal",
                  "PatrickHand_400Regular", "SteveHand", "inclined", "inclined"),
 }  # fmt: skip
 

@@ -15,7 +15,7 @@ from tests.bench.plates_real_views import RealView, iso
 from tests.bench.plates_sheets import HALVES, ink, make_plate, pick_manner
 
 HALF = HALVES["real, development"]
-LABELS = ("real, development", "real, held out")
+LABELS = ("real, development", "real, development 2")
 PENNED_MM = 0.45  # that a pen strays from where a slope should be
 NARROWED = 0.06  # of a scale, by paper and pen, on sizes over 15 mm
 
