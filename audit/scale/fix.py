@@ -28,7 +28,7 @@ from audit.records import (
 from audit.scale.alternatives import choose_together, hear_all
 from audit.scale.bearing import find_bearing, unsure_pairs
 from audit.scale.by_grid import fits_grid, views_off_grid
-from audit.scale.by_known import scale_views_by_known
+from audit.scale.by_known import Standing, scale_views_by_known
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
 from audit.scale.edges import settle_edges
 from audit.scale.findings import (
@@ -39,7 +39,7 @@ from audit.scale.findings import (
     start_sentence,
 )
 from audit.scale.folds import fold_findings, measure_folds
-from audit.scale.known import scale_from_known
+from audit.scale.known import KnownScale, scale_from_known
 from audit.scale.naming import name_views, stated_scales
 from audit.scale.pairs import (
     Pair,
@@ -171,13 +171,9 @@ def _by_grid(
     given: _Given,
 ) -> ScaledSheet:
     """Let known sizes rule; those of a printed grid only where a view is drawn on it or fits it."""
-    whole = scale_from_known(pairs_of_known(known, sheet=sheet), page=sheet.kind).scale
+    whole = scale_from_known(pairs_of_known(known, sheet=sheet), page=sheet.kind)
     floor = drafting_floor(sheet, given.settings)
-    free = tuple(
-        v
-        for v in views_off_grid(views, known)
-        if not fits_grid([p for p in pairs if p.view == v.id], whole, floor=floor)
-    )
+    free = _views_beside(views, pairs, whole, known=known, sheet=sheet, floor=floor)
     numbers = {v.id for v in free}
     ruled = [v for v in views if v.id not in numbers]
     mine = [p for p in pairs if p.view not in numbers]
@@ -186,6 +182,32 @@ def _by_grid(
         return scaled
     rest = tuple(p for p in pairs if p.view in numbers)
     return join_parts(sheet, views, [scaled, _by_agreement(sheet, free, rest, given)])
+
+
+def _views_beside(
+    views: Sequence[View],
+    pairs: Sequence[Pair],
+    whole: KnownScale,
+    *,
+    known: Sequence[KnownSize],
+    sheet: Sheet,
+    floor: float,
+) -> tuple[View, ...]:
+    """Which views beside a printed grid are not drawn at its scale, or not quite as the page lies.
+
+    A page bends, and a grid tells its scale where it stands better than any size elsewhere does.
+    """
+    beside = views_off_grid(views, known)
+    if not beside:
+        return ()
+    stands, _ = scale_views_by_known(pairs, whole, page=sheet.kind, floor=floor)
+    against = {s.scaled.view for s in stands if s.standing is Standing.CONTRADICTS}
+    return tuple(
+        v
+        for v in beside
+        if v.id in against
+        or not fits_grid([p for p in pairs if p.view == v.id], whole.scale, floor=floor)
+    )
 
 
 def _by_known_sizes(

@@ -91,3 +91,10 @@ def test_what_a_person_gives_rules_views_of_one_size_too():
     assert sources == [ScaleFrom.KNOWN] * 3
     by_tool = scale(drawing, grid(5))
     assert [isinstance(v.scale, NoScale) for v in by_tool] == [False, True, True]
+
+
+def test_a_view_beside_a_grid_that_is_nearly_at_its_scale_keeps_that_of_its_own_sizes():
+    """A scan warps: half a percent off what the grid says is no contradiction."""
+    views = scale(draw(2.5, 2.512, 2.5, dimensions=30), grid(5))
+    assert views[1].scale.source is ScaleFrom.CONSENSUS
+    assert views[1].scale.x == pytest.approx(2.512, rel=2e-3)
