@@ -39,6 +39,13 @@ STATED = {kind.value: kind for kind in StatementKind}
 NOTHING_SAYS = "nothing printed says inches or mm"
 YOU_SAY = "you"  # when asked, on the command line or the page
 FEW_FRACTIONS = 6  # whole numbers for each fraction: a stray note, and no sheet in fractions
+_LONE_NOTE = re.compile(
+    r"\(?(?:(?:ALL )?(?:DIM(?:ENSION)?S?|MEASUREMENTS?|SIZES?|UNITS?)?\.?:? ?(?:ARE )?(?:IN )?)"
+    r"(MM|CM|MILLIMET(?:ER|RE)S?|CENTIMET(?:ER|RE)S?|INCHES)\.?\)?",
+    re.IGNORECASE,
+)
+# No inches behind it: on a picture a speck makes 26 to 26', and 0.5 loses its naught.
+_FEET_ALONE = re.compile(r"[^'’′\d]*\d+ ?['’′](?: ?(?:TYP|REF)\.?)?", re.IGNORECASE)
 ENOUGH_WHOLE = 3
 MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
@@ -98,25 +105,39 @@ def find_unit(
         return SheetUnit(settings.unit, YOU_SAY)
     shown = [k for k, t in enumerate(texts) if t.visible]
     lines = [texts[k].text for k in shown]
-    for line in lines:
-        for form in parse_statements(line, unit=None):
-            if form.kind is FormKind.UNIT and form.unit is not None:
-                other = _OTHER_UNIT.match(form.subject) is not None
-                return SheetUnit(form.unit, f'the note "{form.text}"', likely=other)
+    surely = lines if sure is None else [texts[k].text for k in shown if sure[k]]
+    noted = _noted_unit(lines, surely)
+    if noted is not None:
+        return noted
     words = [_say_unit(line) for line in lines]
     told = [w for k, w in zip(shown, words, strict=True) if w and (sure is None or sure[k])]
     said = Counter(told or [w for w in words if w])
-    inches = said[_Says.INCH] + said[_Says.FRACTION]
+    if sure is None:  # a text layer prints what it says
+        said[_Says.INCH] += said.pop(_Says.FAINT, 0)
+    inches = said[_Says.INCH] + said[_Says.FRACTION] + said[_Says.FAINT]
     mm = sum(said[says] for says in _METRIC)
     if not said[_Says.INCH] and not mm and inches * FEW_FRACTIONS <= said[_Says.WHOLE]:
         if not inches and said[_Says.THREAD]:
             return SheetUnit(Unit.MM, f"{said[_Says.THREAD]} metric threads")
-        few = f"{inches} printed as fractions, {said[_Says.WHOLE]} as whole numbers"
+        few = f"{inches} printed as inches, {said[_Says.WHOLE]} as whole numbers"
         return SheetUnit(None, few if inches else NOTHING_SAYS)
     if inches == mm == 0:
         return SheetUnit(None, NOTHING_SAYS)
     unit = Unit.IN if inches >= mm else _metric_of(said, lines)
     return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
+
+
+def _noted_unit(lines: Sequence[str], surely: Sequence[str]) -> SheetUnit | None:
+    """Find a note of what all numbers count, in a sentence or, surely read, in two letters."""
+    for line in lines:
+        for form in parse_statements(line, unit=None):
+            if form.kind is FormKind.UNIT and form.unit is not None:
+                other = _OTHER_UNIT.match(form.subject) is not None
+                return SheetUnit(form.unit, f'the note "{form.text}"', likely=other)
+    alone = [m for line in surely if (m := _LONE_NOTE.fullmatch(line.strip())) is not None]
+    units = {_LONE_UNITS[m[1][0].upper()] for m in alone}
+    # two of them head the columns of a table
+    return SheetUnit(units.pop(), f'the note "{alone[0][0]}"') if len(units) == 1 else None
 
 
 def _metric_of(said: Counter[_Says], lines: Sequence[str]) -> Unit:
@@ -139,17 +160,19 @@ def surely_read(readings: Iterable[Reading], settings: Settings) -> tuple[bool, 
 
 
 class _Says(Enum):
-    """What a printed size says of the unit of a sheet."""
+    """What a printed size says of the unit of a sheet; `FAINT`: inches, by one small mark."""
 
     INCH = auto()
     MM = auto()
     FRACTION = auto()
+    FAINT = auto()
     CM = auto()
     M = auto()
     THREAD = auto()
     WHOLE = auto()
 
 
+_LONE_UNITS = {"M": Unit.MM, "C": Unit.CM, "I": Unit.IN}
 _METRIC = {_Says.MM: Unit.MM, _Says.CM: Unit.CM, _Says.M: Unit.M}
 # Bare numbers count what is printed at so many sizes, at such a share of them, up to such numbers.
 FEWEST_OF_UNIT, FEWEST_SHARE = 2, 0.25
@@ -167,13 +190,15 @@ def _say_unit(line: str) -> _Says | None:
     first = meanings[0]
     if first.size is None:
         if line.lstrip("RØ( ").startswith("."):
-            return _Says.INCH
+            return _Says.FAINT
         return _Says.WHOLE if _WHOLE.fullmatch(line.strip()) else None
     if first.kind is CalloutKind.THREAD:
         return _Says.THREAD if first.size.unit is Unit.MM else _Says.INCH
     if first.size.unit is Unit.MM:
         named = _WITH_UNIT.search(line)
         return _Says.MM if named is None else _Says[named[1].upper()]
+    if _FEET_ALONE.fullmatch(line.strip()):
+        return _Says.FAINT
     return _Says.INCH if first.unit_printed else _Says.FRACTION
 
 

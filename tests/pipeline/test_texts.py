@@ -44,6 +44,11 @@ def lines(*texts: str) -> list[TextLine]:
         (("1/4 THICK", "1.250", "2.375", ".500", "42"), Unit.IN),
         (("1/4", "3 9/32", "12", "36", "2"), Unit.IN),
         (("4xM20", "300", "50", "1600"), Unit.MM),
+        (("MM", "42", "17"), Unit.MM),
+        (("ALL DIMENSIONS MM", "42", "17"), Unit.MM),
+        (("(inches)", "42", "17"), Unit.IN),
+        (("INCHES", "MM", "42", "17"), None),  # heads of a table
+        (("8'", "42", "17", "24", "60", "12", "30"), Unit.IN),
     ],
 )
 def test_unit_comes_from_what_is_printed_and_is_never_guessed(texts, unit):
@@ -86,6 +91,19 @@ def test_a_speck_read_as_an_inch_mark_is_no_witness_beside_surely_read_numbers()
     assert find_unit(texts, Settings(), sure=sure).unit is None
     # where nothing was read surely, what there is tells
     assert find_unit(texts, Settings(), sure=(False,) * 5).unit is Unit.IN
+
+
+def test_a_lone_foot_mark_on_a_picture_is_a_speck_among_many_bare_numbers():
+    texts = lines("Ø26'", "30", "43", "65", "50", "21", "Ø14")
+    assert find_unit(texts, Settings(), sure=(True,) * 7).unit is None
+    few = lines("26'", "30", "43", "65")
+    assert find_unit(few, Settings(), sure=(True,) * 4).unit is Unit.IN
+
+
+def test_two_letters_are_a_note_only_where_they_were_read_surely():
+    texts = lines("MM", "30", "43")
+    assert find_unit(texts, Settings(), sure=(True, True, True)).unit is Unit.MM
+    assert find_unit(texts, Settings(), sure=(False, True, True)).unit is None
 
 
 def test_notes_tell_the_unit_however_they_were_read():
