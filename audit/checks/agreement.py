@@ -162,15 +162,15 @@ def _look_at_view(
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
     sheet = scaled.sheet
-    if view.id not in scaled.backed and _is_not_to_scale(results, view):
-        return _withdraw(view, results, sheet)
-    view = replace(view, shows=shown_by(r.dimension for r in results))
     doubted = doubt_details([r.dimension for r in results])
-    results = [
+    asked = [
         replace(r, dimension=_doubt_far_off(d, view, scaled))
         for r, d in zip(results, doubted, strict=True)
     ]
-    results, told = doubt_rivals(results, view, scaled, voters=voters)
+    if view.id not in scaled.backed and _is_not_to_scale(results, asked, view):
+        return _withdraw(view, results, sheet)
+    view = replace(view, shows=shown_by(r.dimension for r in results))
+    results, told = doubt_rivals(asked, view, scaled, voters=voters)
     if isinstance(view.scale, Scale):
         told += _tell_too_close(view, results, sheet)
         told += [
@@ -187,17 +187,25 @@ def _doubt_far_off(dimension: Dimension, view: View, scaled: ScaledSheet) -> Dim
     return doubt_far_off(dimension, replace(view, scale=own))
 
 
-def _is_not_to_scale(results: Iterable[Judgement], view: View) -> bool:
+def _is_not_to_scale(results: Iterable[Judgement], asked: Iterable[Judgement], view: View) -> bool:
     """Whether too much of a view disagrees for single alarms.
 
-    Where other views vouch for its scale, one or two wrong sizes of few are still alarms.
+    Where other views vouch for its scale, one or two wrong sizes of few are still alarms. What is
+    `asked` about as hardly its line's number is none, as long as most of the view agrees.
     """
-    verdicts = [r.dimension.verdict for r in results if r.dimension.verdict in COMPARED]
-    off, sizes = verdicts.count(Verdict.DISAGREES), len(verdicts)
+    off, sizes = _count_off(results)
+    if 2 * (sizes - off) > sizes:
+        off, sizes = _count_off(asked)
     others = view.scale.agreeing - (sizes - off) if isinstance(view.scale, Scale) else 0
     if is_agreed(sizes - off, sizes, vouched=others >= LEAST_TO_VOUCH):
         return False
     return sizes >= LEAST_FOR_NTS and off > OFF_SHARE * sizes
+
+
+def _count_off(results: Iterable[Judgement]) -> tuple[int, int]:
+    """Count the compared sizes that disagree, and all of them."""
+    verdicts = [r.dimension.verdict for r in results if r.dimension.verdict in COMPARED]
+    return verdicts.count(Verdict.DISAGREES), len(verdicts)
 
 
 def _withdraw(

@@ -12,7 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import PageKind
-from audit.scale.chance import MOST_CHANCE, agree_beyond_chance, chance_of_another
+from audit.scale.chance import (
+    MOST_CHANCE,
+    agree_beyond_chance,
+    are_witnesses,
+    chance_of_agreeing,
+    chance_of_another,
+)
 from audit.scale.modes import IN_USE, LEAST_IN_USE, SHARED, Membership
 from audit.scale.pairs import Pair
 from audit.scale.solving import Solved, find_agreeing, judge_alone
@@ -22,8 +28,11 @@ from audit.scale.votes import (
     LEAST_TO_VOUCH,
     MOST_WRONG,
     SHARP,
+    THREE,
+    are_of_other_lines,
     count_at_main,
     count_different,
+    count_lone,
     is_agreed,
     is_backed,
     is_borne_out,
@@ -90,7 +99,11 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
         few = m.ratio == 1 and is_few_and_near(off, good, elsewhere=others, vouched=vouched)
         if few or (m.view in backed and m.ratio is not None):
             main.append(m)
-        elif not is_agreed(good, len(inside), vouched=vouched and m.ratio == 1):
+        elif not is_agreed(
+            good,
+            len(inside) - _count_strays(solved, m.view, inside, page=page),
+            vouched=vouched and m.ratio == 1,
+        ):
             rest.append(m)
         elif m.ratio is None:
             if _is_enough(solved, {m.view}, page, least=least):
@@ -106,6 +119,29 @@ def keep_views(solved: Solved, *, least: int, page: PageKind, stated: Mapping[in
     if enough:
         kept |= together | shared
     return Kept(frozenset(kept), (backed & kept) | shared)
+
+
+def _count_strays(solved: Solved, view: int, agree: NDArray[np.bool_], *, page: PageKind) -> int:
+    """Count the sizes of a picture that say nothing about the scale of their view.
+
+    Numbers of other lines, and numbers torn or run together, are off by any ratio, each by its own.
+    Where most sizes of a view agree, different ones and hardly by chance, they are asked about, and
+    no reason to measure nothing.
+    """
+    inside = solved.of_view(view)
+    if page is PageKind.VECTOR or 2 * int(agree.sum()) <= len(agree):
+        return 0
+    off, own = solved.fit.residuals[inside], [solved.pairs[k] for k in inside]
+    printed, drawn = np.array([p.real for p in own]), np.array([p.drawn for p in own])
+    if count_different(printed[agree]) < THREE:
+        return 0
+    counts = are_witnesses(printed, drawn, np.array([p.right for p in own]))
+    right = np.array([p.right for p in own])[counts]
+    if chance_of_agreeing(off[counts], solved.relative_u[inside][counts], right)[1] > MOST_CHANCE:
+        return 0
+    odd = ~agree
+    odd[odd] = are_of_other_lines(np.abs(off[odd]), solved.relative_u[inside][odd])
+    return count_lone(off[odd])
 
 
 def _at_scales_in_use(

@@ -199,14 +199,29 @@ def is_borne_out(
     if beyond_chance is not None and logs is not None and beyond_chance.sum() >= FEWEST:
         seen = np.sort((off + limit)[agree & beyond_chance])
         sharp = sharp or (len(seen) >= FEWEST and float(seen[FEWEST - 1]) <= SEEN)
-        near |= _are_of_other_lines(np.abs(logs[~agree]), limit[~agree])
+        near |= are_of_other_lines(np.abs(logs[~agree]), limit[~agree])
         if slanted is not None:
             near |= slanted[~agree] & (logs[~agree] > FAR)
     return sharp and bool(near.all())
 
 
-def _are_of_other_lines(odd: NDArray[np.float64], limit: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Tell which sizes are off by what no other view of a sheet would have them off by."""
+def are_of_other_lines(odd: NDArray[np.float64], limit: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell which sizes are off by what no other view of a sheet would have them off by.
+
+    Parameters
+    ----------
+    odd : array of float
+        How far sizes are off, log, positive.
+    limit : array of float
+        How far each may be by uncertainty alone, relative.
+
+    Examples
+    --------
+    Twice as large a detail is drawn, 2.3 times none.
+
+    >>> are_of_other_lines(np.log([2.0, 2.3, 1.2]), np.full(3, 0.01)).tolist()
+    [False, True, False]
+    """
     at_ratio = np.abs(odd[:, None] - _LOG_RATIOS).min(axis=1) <= SAME_RATIO + np.log1p(limit)
     return np.asarray((odd > FAR) & ~at_ratio, np.bool_)
 
@@ -237,6 +252,23 @@ def count_different(sizes: NDArray[np.float64]) -> int:
     """
     logs = np.sort(np.log(sizes))
     return int((np.diff(logs) > math.log1p(SHARP)).sum()) + 1 if len(logs) else 0
+
+
+def count_lone(off: NDArray[np.float64]) -> int:
+    """Count sizes that are off by a ratio that no other of them is off by.
+
+    Parameters
+    ----------
+    off : array of float
+        Log of printed over drawn at one scale, of sizes that do not agree with it.
+
+    Examples
+    --------
+    >>> count_lone(np.array([0.7, 0.71, -1.9])), count_lone(np.array([]))
+    (1, 0)
+    """
+    apart = np.abs(off[:, None] - off[None, :])
+    return int((np.sum(apart <= SHARP, axis=1) == 1).sum())
 
 
 def is_backed(

@@ -32,6 +32,22 @@ def test_a_number_far_off_is_asked_about_and_no_alarm():
     assert "is that of its number" in done.findings[0].text
 
 
+def test_numbers_of_other_lines_make_no_view_that_is_not_to_scale():
+    """Two far off and one near beside four that agree: too many were all three its own."""
+    good = [read(str(k + 2), k + 2.0, number=k) for k in range(4)]
+    far = [read("4", 1.7, number=20), read("2", 8.7, number=21)]
+    near = read("3", 3.2, number=22)
+    done = judged(*good, *far, near)
+    assert {d.verdict for d in done.dimensions[:4]} == {Verdict.AGREES}
+    assert [d.verdict for d in done.dimensions[4:]] == [
+        Verdict.NOT_CHECKED,
+        Verdict.NOT_CHECKED,
+        Verdict.DISAGREES,
+    ]
+    # where as many are off as agree nothing is to scale
+    assert [f.code for f in judged(*good[:3], *far, near).findings] == ["V101"]
+
+
 def test_a_whole_number_that_is_half_of_another_is_chance():
     assert verdict(read("4", 2.0)).why == NOT_ITS_LINE
 

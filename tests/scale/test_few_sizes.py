@@ -170,3 +170,16 @@ def test_two_wrong_sizes_are_not_measured_by_those_of_another_view():
     found = find_consensus((*TWO, *both), page=PageKind.SCAN, floor=FLOOR)
     other = next(v.scale for v in found.views if v.view == 2)
     assert isinstance(other, NoScale) or other.x == pytest.approx(1.06 / 0.75, rel=0.01)
+
+
+def test_numbers_of_other_lines_do_not_outvote_sizes_that_agree():
+    """Four of seven agree, three different ones; each other one is off by a ratio of its own."""
+    right = [pair(k, n, drawn_mm=drawn(n), standing=k % 2 == 0) for k, n in enumerate((1, 2, 4, 5))]
+    strays = [pair(10 + k, 2.0, drawn_mm=drawn(2.0) * times) for k, times in enumerate((2.3, 0.11))]
+    near = pair(20, 3.0, drawn_mm=drawn(3.0) * 1.06)
+    assert scale_of(*right, near, *strays).x == pytest.approx(1 / 0.75, rel=0.02)
+    # two that are off alike may be drawn so: the view holds two scales
+    alike = [*strays, pair(30, 1.0, drawn_mm=drawn(1.0) * 2.3)]
+    assert isinstance(scale_of(*right[:3], *alike), NoScale)
+    # a file prints what it says
+    assert isinstance(scale_of(*right, near, *strays, page=PageKind.VECTOR), NoScale)
