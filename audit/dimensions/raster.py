@@ -29,6 +29,7 @@ from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_between_tails import find_between_tails
 from audit.dimensions.raster_bows import lead_bows
 from audit.dimensions.raster_breaks import find_gaps
+from audit.dimensions.raster_crossed import find_crossed
 from audit.dimensions.raster_ends import refine_ends
 from audit.dimensions.raster_forms import (
     free_forms,
@@ -163,6 +164,7 @@ def find_in_picture(
         *find_candidates(traced.page, ink, marks, sized),
         *find_one_headed(ink, marks, sized, maps, px_per_pt=px),
         *find_between_tails(ink, sized, maps, px_per_pt=px),
+        *find_crossed(ink, marks, sized, maps, px_per_pt=px),
     ]
     sectors = find_sectors(ink, traced.terminators, maps, px_per_pt=px)
     sectors += find_unmarked(ink, sized, sectors, maps, px_per_pt=px)

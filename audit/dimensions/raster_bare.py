@@ -57,7 +57,7 @@ def without_bare_crossings(
     return [
         t
         for t in terminators
-        if t.direction is not None or t.score >= CLEAR or not _is_bare(ink, t.point, maps, scale)
+        if t.direction is not None or t.score >= CLEAR or not is_bare(ink, t.point, maps, scale)
     ]
 
 
@@ -158,7 +158,23 @@ def _places(
     return np.clip(row, 0, h - 1), np.clip(column, 0, w - 1)
 
 
-def _is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:
+def is_bare(ink: Ink, p: Point, maps: PageMaps, scale: float) -> bool:
+    """Whether there is nothing at a place but two lines that cross squarely.
+
+    Parameters
+    ----------
+    ink : Ink
+        Of the traced raster, in pt.
+    p : Point
+    maps : PageMaps
+        For the ink.
+    scale : float
+        Px of the maps' ink to a pt.
+
+    Returns
+    -------
+    bool
+    """
     ways = _ways(ink, p)
     if len(ways) != 2 or abs(math.cos(ways[0] - ways[1])) > SQUARE:
         return False  # a tick is a line itself, and slants

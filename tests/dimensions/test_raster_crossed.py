@@ -1,0 +1,101 @@
+"""Dimension lines without heads that run past what they end on, on strokes and maps by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_crossed import find_crossed
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
+
+Y = 100.0
+HALVES = [((54.0, Y), (140.0, Y)), ((180.0, Y), (266.0, Y))]  # broken for a number at 160
+ACROSS = [((x, 60.0), (x, 106.0)) for x in (60.0, 260.0)]
+NUMBER = text_at("28", (160.0, Y))
+
+
+def head(x, ux, *, sure=0.9):
+    return Mark(kind=MarkKind.FILLED, point=Point(x, Y), ux=ux, uy=0.0, size=6.0, sure=sure)
+
+
+def found(*, lines=HALVES, across=ACROSS, numbers=(NUMBER,), marks=(), called=255, blots=()):
+    """Ends along the line, in order, of what is found."""
+
+    def draw(dark):
+        for line in (*lines, *across):
+            a, b = (tuple(round(v * PX) for v in p) for p in line)
+            cv2.line(dark, a, b, 255, 2)
+        for x in blots:
+            cv2.circle(dark, (round(x * PX), round(Y * PX)), 7, 255, -1)
+
+    maps = maps_of(draw)
+    maps = replace(maps, line=np.full_like(maps.line, called))
+    return find_crossed(ink_of([*lines, *across]), marks, list(numbers), maps, px_per_pt=PX)
+
+
+def ends_of(candidates, which="x"):
+    return sorted(sorted(round(getattr(e.point, which)) for e in c.ends) for c in candidates)
+
+
+def test_a_line_without_heads_ends_where_it_crosses():
+    assert ends_of(found()) == [[60, 260]]
+
+
+def test_an_upright_line_is_broken_for_a_level_number():
+    upright = [((Y, 54.0), (Y, 145.0)), ((Y, 175.0), (Y, 266.0))]
+    across = [((60.0, y), (106.0, y)) for y in (60.0, 260.0)]
+    number = text_at("28", (Y, 160.0))
+    assert ends_of(found(lines=upright, across=across, numbers=[number]), "y") == [[60, 260]]
+
+
+def test_a_number_on_an_unbroken_line_ends_there_too():
+    whole = [((54.0, Y), (266.0, Y))]
+    assert ends_of(found(lines=whole, numbers=[text_at("28", (160.0, Y - 8.0))])) == [[60, 260]]
+
+
+def test_each_number_of_a_chain_lies_between_the_crossings_next_to_it():
+    links = [*HALVES, ((260.0, Y), (330.0, Y)), ((370.0, Y), (446.0, Y))]
+    across = [*ACROSS, ((440.0, 60.0), (440.0, 106.0))]
+    numbers = [NUMBER, text_at("25", (350.0, Y))]
+    ends = ends_of(found(lines=links, across=across, numbers=numbers))
+    assert ends == [[60, 260], [260, 440]]
+
+
+def test_both_halves_of_a_line_on_warped_paper_find_their_ends():
+    bent = [((54.0, Y + 1.5), (140.0, Y)), ((180.0, Y), (266.0, Y + 1.5))]
+    assert ends_of(found(lines=bent)) == [[60, 260]]
+
+
+def test_a_slanting_edge_ends_a_line_only_where_that_stops():
+    slanting = [ACROSS[0], ((240.0, 70.0), (280.0, 130.0))]
+    assert ends_of(found(across=slanting)) == [[60, 260]]
+    between = [*ACROSS, ((205.0, 70.0), (245.0, 130.0))]
+    assert ends_of(found(across=between)) == [[60, 260]]
+
+
+def test_a_drawn_mark_says_more_than_a_crossing():
+    mark = Mark(kind=MarkKind.DOT, point=Point(60.0, Y), size=4.0, sure=0.9)
+    (bare,), (marked,) = found(marks=[mark]), found(marks=[mark], blots=[60.0])
+    assert marked.strength < bare.strength
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"across": ACROSS[1:]},  # nothing at one end
+        {"across": [((x, 60.0), (x, 106.0)) for x in (100.0, 220.0)]},  # runs on behind them
+        {"numbers": [text_at("28", (160.0, 140.0))]},  # no number
+        {"lines": [((54.0, Y), (90.0, Y)), ((130.0, Y), (266.0, Y))],
+         "numbers": [text_at("28", (110.0, Y))]},  # off the middle
+        {"called": 0},  # an edge to the network
+        {"marks": [head(130.0, 1.0)]},  # a link of a chain ends before
+        {"marks": [head(500.0 + k, 1.0) for k in range(8)]},  # the sheet has arrowheads
+    ],
+)  # fmt: skip
+def test_a_crossing_that_leaves_doubt_ends_nothing(other):
+    assert found(**other) == []
