@@ -90,6 +90,8 @@ def lead_bows(
         far = np.hypot(centres[:, 0] - line.x, centres[:, 1] - line.y)
         near = [sizes[int(k)] for k in np.flatnonzero(far < 1.5 * REACH_PT)] if gap else []
         aside = [t for t in near if _stands_off(t, line, gap)]
+        if len(aside) < len(near):  # a gap that holds its number: what crosses there is no bow
+            aside = []
         text = _led_to(line, gap, aside, texts, maps, scale=px_per_pt * maps.factor)
         found.append(candidate if text is None else _with_text(candidate, text))
     return found

@@ -104,6 +104,18 @@ def test_in_a_long_gap_a_number_has_room():
     assert not led(bow, of=candidate(low=60.0, high=150.0))
 
 
+def test_a_line_that_crosses_a_gap_with_its_own_number_is_no_bow():
+    gap, across = candidate(low=100.0, high=150.0), polyline((125, 70), (125, 112))
+    number, own = text_at("13", (125, 62), height=8.0), text_at("6", (125, 100), height=8.0)
+
+    def led_to(numbers):
+        found = lead_bows([gap], numbers, maps_of(across), px_per_pt=PX)
+        return found != [gap]
+
+    assert led_to([number])
+    assert not led_to([number, own])
+
+
 def test_what_is_no_size_is_led_to_by_no_bow():
     assert not led(bow, number=text_at("OAK", (141, 72), height=8.0))
 
