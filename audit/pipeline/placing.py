@@ -26,7 +26,7 @@ from audit.records import (
 from audit.sheets import LoadedPlan, PointRow, check_on_sheet
 from audit.sheets.broken_lines import mend_broken_lines
 from audit.sheets.flat import flatten
-from audit.sheets.light import even_light, is_unevenly_lit
+from audit.sheets.light import even_light
 from audit.sheets.load import resample
 from audit.snapping import SnappedEnds, snap_angle, snap_distance, snap_round
 
@@ -66,7 +66,7 @@ def prepare_ground(plan: LoadedPlan, sheet: Sheet) -> SnapGround:
     if sheet.frame is Frame.PT and sheet.stated_dpi is None:
         image = plan.gray(sheet, dpi=VECTOR_SNAP_DPI)
         return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet))
-    stored = _whole_lines(lay_dark_on_light(_as_paper(plan.gray(sheet), sheet)))
+    stored = _whole_lines(_as_paper(plan.gray(sheet), sheet))
     image = make_finer(stored, px_per_mm=_fineness(stored, sheet))
     finer = image.pixels.shape[1] / stored.pixels.shape[1]
     return SnapGround(image, image.to_frame.inverse(), _fineness(image, sheet), finer)
@@ -116,12 +116,13 @@ def make_finer(image: GrayImage, *, px_per_mm: float | None) -> GrayImage:
 
 
 def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:
-    """Flatten a photo and take strongly uneven light off; a scan is turned over at most."""
+    """Lay ink dark on light; flatten a photo and take its light off, turn over a mirrored scan.
+
+    The edge of a shadow is taken for ink where paper beside it is the measure.
+    """
     if sheet.to_paper.is_affine:
-        return _turned_over(image) if sheet.mirrored else image
-    flat = flatten(image, sheet=sheet)
-    if not is_unevenly_lit(flat.pixels):
-        return flat
+        return lay_dark_on_light(_turned_over(image) if sheet.mirrored else image)
+    flat = lay_dark_on_light(flatten(image, sheet=sheet))
     return GrayImage(pixels=even_light(flat.pixels), to_frame=flat.to_frame)
 
 

@@ -6,40 +6,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.sheets.sides import MOST_PX
-
 SHRUNK = 8  # the light is looked at in a picture so much smaller
 STROKE_PX = 7  # px of the small picture: what is darker over less than this is drawn, not shade
-SMOOTH_PX = 4.0
+MEDIAN_PX = 9  # keeps the edge of a shadow where it is; wider smoothing leaves a dark rim beside it
+SMOOTH_PX = 1.0  # so that the light is no staircase between px of the small picture
 PAPER = 240.0  # gray level that paper is brought to
 MOST_GAIN = 4.0  # deeper shade is left dark: noise would be drawn as strokes
-# Brightest over darkest paper from which light is called uneven. Mild shade is left alone: the page
-# network was trained with it, and reads it no worse (the sample photo, 1.4: 14 sizes compared as it
-# is, 12 evened; with the shadow of a hand over half of it, 3.8: 10 as it is, 14 evened).
-UNEVEN = 2.0
-MIDDLE = 6  # a rim of one part in so many is left out: there a photo may show the table
 STRIP = 512  # rows at a time
-
-
-def is_unevenly_lit(pixels: NDArray[np.uint8]) -> bool:
-    """Tell whether paper is so much darker at one place that strokes there may be lost.
-
-    Parameters
-    ----------
-    pixels : ndarray of uint8, shape (rows, columns)
-        Dark strokes on paper.
-
-    Returns
-    -------
-    bool
-    """
-    if min(pixels.shape) < 4 * SHRUNK or max(pixels.shape) > MOST_PX:
-        return False
-    light = _find_light(pixels)
-    rows, columns = (n // MIDDLE for n in light.shape)
-    inner = light[rows : light.shape[0] - rows, columns : light.shape[1] - columns]
-    dark, bright = np.percentile(inner, (2, 98))
-    return bool(bright > UNEVEN * max(float(dark), 1.0))
 
 
 def even_light(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -74,7 +47,7 @@ def _find_light(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
     size = (columns // SHRUNK, rows // SHRUNK)
     small = np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (STROKE_PX, STROKE_PX))
-    filled = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, kernel), 5)
+    filled = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, kernel), MEDIAN_PX)
     return np.asarray(cv2.GaussianBlur(filled.astype(np.float32), (0, 0), SMOOTH_PX), np.float32)
 
 

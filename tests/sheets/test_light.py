@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from audit.sheets.light import PAPER, even_light, is_unevenly_lit
+from audit.sheets.light import PAPER, even_light
 
 
 def test_paper_is_equally_bright_and_strokes_stay_dark():
@@ -24,12 +24,3 @@ def test_paper_is_equally_bright_and_strokes_stay_dark():
 def test_a_scrap_comes_back_as_it_is():
     scrap = np.arange(100, dtype=np.uint8).reshape(10, 10)
     assert (even_light(scrap) == scrap).all()
-
-
-def test_mild_shade_is_left_alone_and_a_shadow_is_not():
-    drawn = np.full((400, 600), 230.0)
-    drawn[200:203, 50:550] = 40
-    mild = np.linspace(1.0, 0.7, 600)[None, :]
-    hand = np.where(np.arange(600)[None, :] > 300, 0.4, 1.0)
-    assert not is_unevenly_lit((drawn * mild).astype(np.uint8))
-    assert is_unevenly_lit((drawn * hand).astype(np.uint8))
