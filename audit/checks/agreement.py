@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from audit.checks.closed_sums import settle_by_sums
 from audit.checks.details import doubt_details, tell_details
 from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off
 from audit.checks.limits import shown_by, tell_limits
@@ -116,7 +117,7 @@ def judge(
         )
         own_steps = steps_in_view(steps, mine, settings=settings)
         results = [_settle(r, own_steps) for r in results]
-        seen, results, told = _look_at_view(view, results, scaled, voters)
+        seen, results, told = _look_at_view(view, results, scaled, voters, settings)
         views.append(seen)
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
@@ -158,7 +159,11 @@ def _without_view(dimension: Dimension) -> Dimension:
 
 
 def _look_at_view(
-    view: View, results: list[Judgement], scaled: ScaledSheet, voters: Mapping[int, int]
+    view: View,
+    results: list[Judgement],
+    scaled: ScaledSheet,
+    voters: Mapping[int, int],
+    settings: Settings,
 ) -> tuple[View, list[Judgement], list[Finding]]:
     """Decide what holds for a view as a whole before single sizes are told."""
     sheet = scaled.sheet
@@ -171,6 +176,8 @@ def _look_at_view(
         return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))
     results, told = doubt_rivals(asked, view, scaled, voters=voters)
+    summed = settle_by_sums([r.dimension for r in results], view, sheet=sheet, settings=settings)
+    results = [replace(r, dimension=d) for r, d in zip(results, summed, strict=True)]
     if isinstance(view.scale, Scale):
         told += _tell_too_close(view, results, sheet)
         told += [
