@@ -73,18 +73,30 @@ def decode(log_probabilities: Floats) -> tuple[NetCandidate, ...]:
 def _step(
     beams: dict[tuple[int, ...], tuple[float, float]], row: list[float], begun: list[int]
 ) -> dict[tuple[int, ...], tuple[float, float]]:
-    """Advance every prefix by one frame, in which `begun` are likely, and keep the best few."""
-    grown: dict[tuple[int, ...], list[float]] = {}
+    """Advance every prefix by one frame, in which `begun` are likely, and keep the best few.
+
+    What is less likely than every prefix is as it stands is not among them, unless it joins one.
+    """
+    stays = {
+        prefix: ((blank + other) * row[BLANK], other * row[prefix[-1]] if prefix else 0.0)
+        for prefix, (blank, other) in beams.items()
+    }
+    least = min(map(sum, stays.values())) if len(stays) >= BEAM else 0.0
+    grown: dict[tuple[int, ...], tuple[float, float]] = {}
+    parents = {prefix[:-1] for prefix in beams} if begun else set()
     for prefix, (blank, other) in beams.items():
         last = prefix[-1] if prefix else BLANK
-        sums = grown.setdefault(prefix, [0.0, 0.0])
-        sums[0] += (blank + other) * row[BLANK]
-        sums[1] += other * row[last] if prefix else 0.0
+        first, second = stays[prefix]
+        grown[prefix] = (first, second + grown[prefix][1] if prefix in grown else second)
+        joins = prefix in parents
         for k in begun:
-            sums = grown.setdefault((*prefix, k), [0.0, 0.0])
-            sums[1] += (blank if k == last else blank + other) * row[k]
-    best = sorted(grown.items(), key=lambda item: -sum(item[1]))[:BEAM]
-    return {prefix: (sums[0], sums[1]) for prefix, sums in best}
+            share = (blank if k == last else blank + other) * row[k]
+            if joins and (*prefix, k) in stays:
+                first, second = grown.get((*prefix, k), (0.0, 0.0))
+                grown[(*prefix, k)] = (first, second + share)
+            elif share >= least:
+                grown[(*prefix, k)] = (0.0, share)
+    return dict(sorted(grown.items(), key=lambda item: -(item[1][0] + item[1][1]))[:BEAM])
 
 
 def _as_candidates(
