@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
+
 from audit.dimensions.candidates import Candidate
 from audit.dimensions.crossings import on_arc
-from audit.dimensions.ink import Ink
+from audit.dimensions.ink import Floats, Ink
 from audit.dimensions.leaders import (
     MAX_BENDS,
     Leader,
@@ -29,6 +31,7 @@ from audit.dimensions.lines import MarkedLine, find_shaft
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Box, Point
+from audit.geometry.round_index import RoundIndex
 from audit.records import Arc, DimensionKind, End, EndKind
 
 ON_CIRCLE_PT = 1.0  # how far a tip may stand off the circle it points at
@@ -39,6 +42,8 @@ BARE_REACH_PT = 8.0  # a leader without arrowhead may stop this short of the cir
 BARE_DEG = 12.0
 MIN_LEADER_PT = 3.0
 MIN_RADIUS_PT = 1.0
+SAME_PT = 0.05  # between the centres of two pieces of one circle, and between their radii
+ON_RIM_PT = 0.5
 RING_PT = 4.0  # radius: terminators are smaller, holes seldom
 SHARED_STRENGTH = 0.95
 BARE_STRENGTH = 0.75
@@ -70,16 +75,19 @@ def find_radial(
 def _distinct_circles(arcs: Sequence[Arc]) -> list[Arc]:
     """One arc for each circle, the one drawn furthest round (outlines are drawn in pieces)."""
     kept: list[Arc] = []
+    index = RoundIndex()
     for arc in sorted(arcs, key=lambda a: -a.sweep):
         if arc.radius < MIN_RADIUS_PT:
             continue
+        alike = [kept[k] for k in index.alike(arc.centre, arc.radius, SAME_PT)]
         if not any(
-            arc.centre.distance(k.centre) < 0.05
-            and abs(arc.radius - k.radius) < 0.05
+            arc.centre.distance(k.centre) < SAME_PT
+            and abs(arc.radius - k.radius) < SAME_PT
             and (k.is_circle or abs(arc.start - k.start) < 1.0)
-            for k in kept
+            for k in alike
         ):
             kept.append(arc)
+            index.add(arc.centre, arc.radius)
     return kept
 
 
@@ -92,23 +100,21 @@ def _without_rings(arcs: list[Arc], lines: Sequence[MarkedLine]) -> list[Arc]:
         for p in marked.places
         if p.even is not None
     ]
+    drawn = [arc for arc in arcs if not arc.dashes]
+    rows = np.array([(*arc.centre, arc.radius) for arc in drawn]).reshape(-1, 3)
     return [
         arc
         for arc in arcs
         if arc.radius > RING_PT
-        or not (
-            any(p.distance(arc.centre) < 0.5 for p in ends)
-            or any(_has_on_rim(other, arc) for other in arcs)
-        )
+        or not (any(p.distance(arc.centre) < 0.5 for p in ends) or _is_on_rim(arc, rows))
     ]
 
 
-def _has_on_rim(large: Arc, small: Arc) -> bool:
-    return (
-        large.radius > 1.5 * small.radius
-        and not large.dashes
-        and abs(small.centre.distance(large.centre) - large.radius) < 0.5
-    )
+def _is_on_rim(small: Arc, rows: Floats) -> bool:
+    """Whether a circle stands on the rim of a larger one; rows of centre and radius."""
+    x, y, radius = rows.T
+    off = np.abs(np.hypot(x - small.centre.x, y - small.centre.y) - radius)
+    return bool(((off < ON_RIM_PT) & (radius > 1.5 * small.radius)).any())
 
 
 def _stands_on(mark: Mark, arc: Arc) -> bool:

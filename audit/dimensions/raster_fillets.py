@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from audit.dimensions.raster_arcs import DrawnArc
 from audit.dimensions.raster_lines import Dark, Floats, Pieces
 from audit.geometry import Point
+from audit.geometry.round_index import RoundIndex
 
 MAX_APART_PX = 160.0  # between the ends of the two lines, at the network's scale
 MIN_SIDE_PX = 20.0  # of the lines themselves
@@ -55,13 +56,18 @@ class _Corner:
 def find_fillets(dark: Dark, strokes: Pieces) -> list[DrawnArc]:
     """Find rounded corners between straight strokes; all in px of `dark`."""
     found: list[DrawnArc] = []
+    index = RoundIndex()
     # a chord of the arc looks like a short side with a gentler corner: long sides first
     for corner in sorted(_corners(strokes), key=lambda c: -c.side):
         radius = _radius(dark, corner)
         if radius is not None:
             arc = _as_arc(corner, radius)
-            if not any(_same(arc, other) for other in found):
+            # what is the same is larger by its own play at most
+            play = SAME_PX + SAME_SHARE * (radius + SAME_PX) / (1.0 - SAME_SHARE)
+            near = index.alike(arc.centre, radius, 1.001 * play)
+            if not any(_same(arc, found[k]) for k in near):
                 found.append(arc)
+                index.add(arc.centre, radius)
     return found
 
 

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import on_arc
@@ -68,10 +70,10 @@ def find_leaders(
     """
     rounds = _without_rings(arcs, terminators)
     points = np.array([t.point for t in terminators], float).reshape(-1, 2)
-    slashes = find_slashes(ink, terminators)
+    strokes = _long_strokes(ink, find_slashes(ink, terminators))
     found: list[tuple[Candidate, bool]] = []
     for arc in rounds:
-        for line in _lines_to(ink, arc, slashes):
+        for line in _lines_to(ink, arc, strokes):
             found += _on_line(ink, arc, line, (terminators, points))
     return _best_of_concentric(found)
 
@@ -120,23 +122,38 @@ def _is_ring(arc: Arc, terminators: Sequence[Terminator]) -> bool:
     return inside >= SURE_HEAD or inside > SURER * at_rim
 
 
-def _lines_to(ink: Ink, arc: Arc, slashes: Indices) -> list[Line]:
-    """Lines of strokes that run to or through a circle's centre, each once."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Strokes:
+    """Straight strokes, row by row: number, whether it is a tick, start, direction."""
+
+    which: Indices
+    slash: NDArray[np.bool_]
+    starts: Floats
+    units: Floats
+
+
+def _long_strokes(ink: Ink, slashes: Indices) -> _Strokes:
     which = ink.straight[ink.lengths[ink.straight] > MIN_STROKE_PT]
-    # a tick on the rim slants to its leader: what runs to the centre there is the leader itself
-    off = np.hypot(*(ink.middles[which] - np.array(arc.centre)).T)
-    which = which[~np.isin(which, slashes) | (np.abs(off - arc.radius) < AT_RIM_PT)]
-    d = np.array(arc.centre) - ink.ends[which, :2]
-    u = ink.units[which]
-    along = (d * u).sum(axis=1)
-    aside = np.abs(u[:, 0] * d[:, 1] - u[:, 1] * d[:, 0])
-    length = ink.lengths[which]
-    beyond = np.maximum(np.maximum(-along, along - length), 0.0)  # from its nearer end to the foot
+    return _Strokes(which, np.isin(which, slashes), ink.ends[which, :2], ink.units[which])
+
+
+def _lines_to(ink: Ink, arc: Arc, strokes: _Strokes) -> list[Line]:
+    """Lines of strokes that run to or through a circle's centre, each once."""
     reach = arc.radius + MARK_SIZE_PT
     across = np.clip(THROUGH_SHARE * arc.radius, THROUGH_PT, MOST_THROUGH_PT)
     ending = np.minimum(max(ENDING_PT, ENDING_SINE * arc.radius), 0.4 * arc.radius)
+    d = np.array(arc.centre) - strokes.starts
+    aside = np.abs(strokes.units[:, 0] * d[:, 1] - strokes.units[:, 1] * d[:, 0])
+    near = np.flatnonzero(aside < max(across, ending))
+    which, d, aside = strokes.which[near], d[near], aside[near]
+    # a tick on the rim slants to its leader: what runs to the centre there is the leader itself
+    off = np.hypot(*(ink.middles[which] - np.array(arc.centre)).T)
+    along = (d * strokes.units[near]).sum(axis=1)
+    length = ink.lengths[which]
+    beyond = np.maximum(np.maximum(-along, along - length), 0.0)  # from its nearer end to the foot
     allowed = np.where(beyond > 0.6 * arc.radius, ending, across)
-    good = (aside < allowed) & (beyond < reach)
+    good = ~strokes.slash[near] | (np.abs(off - arc.radius) < AT_RIM_PT)
+    good &= (aside < allowed) & (beyond < reach)
     kept: list[Line] = []
     for i in which[good][np.argsort(-length[good])]:
         line = ink.line_of(int(i))

@@ -8,9 +8,11 @@ import cv2
 import numpy as np
 import pytest
 
+from audit.dimensions.raster_fillets import find_fillets
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
 from audit.dimensions.raster_rounds import find_rounds
 from audit.geometry import Point
+from audit.geometry.round_index import RoundIndex
 from audit.networks.page import Terminator
 from tests.dimensions.test_raster import OVER, Drawing
 
@@ -99,3 +101,19 @@ def test_hatching_between_the_edges_of_a_narrow_part_makes_no_hole_of_it(every):
     sheet.head((160, 150), 0, size=12)
     tips = [Terminator(Point(160, 150), 0.0, 0.5)]
     assert [a for a in rounds(sheet, tips) if a.sweep == 360.0] == []
+
+
+def test_corners_are_told_from_alike_ones_as_if_all_were_compared(monkeypatch):
+    """On crossing strokes thrown at random, many of whose corners look round many times over."""
+    rng = np.random.default_rng(3)
+    sheet = Drawing(500, 500)
+    for x, y, turn in rng.uniform((40, 40, 0), (460, 460, 2 * np.pi), (90, 3)):
+        way = 45 * np.array([np.cos(turn), np.sin(turn)])
+        sheet.line((x - way[0], y - way[1]), (x + way[0], y + way[1]))
+    dark = np.asarray(1.0 - sheet.gray / 255.0, np.float32)
+    strokes = join_pieces(trace_pieces(dark), dark)
+    quick = find_fillets(dark, strokes)
+    monkeypatch.setattr(RoundIndex, "alike", lambda index, *_: range(index._count))
+    assert quick == find_fillets(dark, strokes)
+    monkeypatch.setattr(RoundIndex, "alike", lambda *_: [])
+    assert len(quick) < len(find_fillets(dark, strokes))
