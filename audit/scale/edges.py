@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from audit.records import Dimension, Edge, EndKind, PageKind, Settings, Sheet, View
 from audit.scale.pairs import drafting_floor, pairs_of_dimensions
-from audit.scale.solving import usual_misfit
+from audit.scale.solving import misfits, usual_misfits
 
 LEAST_OUTLINES = 5
 # How clearly the best edge must win: the log likelihood ratio, (sizes - fitted) times ln(misfit of
@@ -72,8 +72,9 @@ def _edge_of(
         if sum(p.source in thick for p in pairs) < LEAST_OUTLINES:
             return None
         count = len(pairs)
-        left.append((usual_misfit(pairs, page=sheet.kind, floor=floor), edge))
-    (best, edge), (second, _), *_ = sorted(left, key=lambda pair: pair[0])
+        left.append(misfits(pairs, page=sheet.kind, floor=floor))
+    usual = zip(usual_misfits(left), Edge, strict=True)
+    (best, edge), (second, _), *_ = sorted(usual, key=lambda pair: pair[0])
     free = count - FITTED - (len({p.view for p in pairs}) - 1)
     if free < 1:
         return None

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
 
 from audit.geometry import Point
-from audit.records import Edge, PageKind, Settings
+from audit.lengths import Length, Unit
+from audit.records import Edge, EndKind, PageKind, Settings
 from audit.scale import fix_scales
 from audit.scale.edges import settle_edges
-from tests.checks.simulated import Plan, simulate
+from tests.checks.simulated import Plan, reading_of, simulate
 
 WIDTH_PX = 4.7  # 0.6 mm at 200 dpi
 
@@ -122,3 +124,30 @@ def test_views_of_a_drawn_page_settle_each_their_own():
     page = replace(drawing.sheet, kind=PageKind.VECTOR)
     found = settle_edges(views, dimensions, sheet=page, settings=Settings())
     assert [v.edge for v in found] == [None, None]
+
+
+# Inches, and px at 200 dpi, of five sizes of a front; the line of the first ends 4 mm short.
+FRONT = (
+    (8.75, (1231.4, 496.2), (1233.5, 874.7), EndKind.OUTLINE),
+    (1.25, (1128.7, 568.0), (1078.5, 597.8), EndKind.OUTLINE),
+    (6.25, (941.8, 583.1), (943.2, 876.3), EndKind.EXTENSION),
+    (0.75, (1012.4, 909.8), (977.9, 908.7), EndKind.EXTENSION),
+    (5.5, (1233.0, 947.7), (978.1, 948.5), EndKind.EXTENSION),
+)
+
+
+def test_three_sizes_that_fit_exactly_by_one_edge_do_not_settle_it_against_four_that_fit_fairly():
+    drawing, base = drawn_to(Edge.CENTRE, np.random.default_rng(1), count=5, width=5.0)
+    dimensions = [
+        replace(
+            d,
+            ends=(
+                replace(d.ends[0], point=Point(*a), kind=kind, sigma=0.46),
+                replace(d.ends[1], point=Point(*b), sigma=0.46),
+            ),
+            reading=reading_of(Length(Fraction(inches), Unit.IN)),
+        )
+        for d, (inches, a, b, kind) in zip(base, FRONT, strict=True)
+    ]
+    [view] = settle_edges(drawing.views, dimensions, sheet=drawing.sheet, settings=Settings())
+    assert view.edge is None
