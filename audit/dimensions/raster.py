@@ -30,7 +30,7 @@ from audit.dimensions.raster_between_tails import find_between_tails
 from audit.dimensions.raster_bows import lead_bows
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_crossed import find_crossed
-from audit.dimensions.raster_ends import refine_ends
+from audit.dimensions.raster_ends import refine_ends, round_ends
 from audit.dimensions.raster_forms import (
     free_forms,
     keep_along_leaders,
@@ -62,6 +62,7 @@ from audit.dimensions.raster_marks import (
 )
 from audit.dimensions.raster_middles import doubt_off_middle
 from audit.dimensions.raster_one_headed import find_one_headed
+from audit.dimensions.raster_outer_tails import aim_by_tails
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -90,7 +91,7 @@ from audit.dimensions.vector import (
 from audit.geometry import Box, Point, project_onto
 from audit.networks.page import PageMaps, Terminator
 from audit.reading import TextLine
-from audit.records import Dimension, DimensionKind, End, EndKind, Reading, View
+from audit.records import Dimension, DimensionKind, End, Reading, View
 from audit.snapping import snap_angle
 
 Gray = NDArray[np.uint8]
@@ -101,8 +102,6 @@ DOUBLE_PT = 1.2  # two candidates whose ends are this near are one
 TIP_SCORE = 0.2  # of the network: fewer miss, more are false; pairs sort them out
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 MIN_SIGMA_PX = 0.03
-ROUND_SIGMA_PX = 0.06  # of the radius of a half or full circle, measured on drawn sheets
-WORST_SIGMA_PX = 2.0
 
 
 def find_in_picture(
@@ -157,8 +156,9 @@ def find_in_picture(
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
-    marks = aim_along_runs(
-        ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright
+    settled = settle_on_arcs(ink, marks)
+    marks = aim_by_tails(
+        ink, aim_along_runs(ink, settled, sized, maps, px_per_pt=px, upright=upright)
     )
     found = [
         *find_candidates(traced.page, ink, marks, sized),
@@ -304,7 +304,9 @@ def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float, *, askew: float) -
     points = [end.point for end in rough]
     is_radius = d.kind is DimensionKind.RADIUS
     if d.kind in ROUND and d.sweep is not None:
-        return replace(d, line=line, ends=_round_ends(rough, d.sweep, is_radius=is_radius))
+        stray = max(ink.waver * px, askew)
+        ends = round_ends(rough, d.sweep, is_radius=is_radius, stray=stray)
+        return replace(d, line=line, ends=ends)
     if d.kind is DimensionKind.ANGLE:
         snapped = snap_angle(gray, points[0], points[1], points[2])
         if not snapped.remark and snapped.ends[0].point.distance(points[0]) < 4.0 * px:
@@ -314,23 +316,6 @@ def _on_raster(gray: Gray, ink: Ink, d: Dimension, px: float, *, askew: float) -
         loose = tuple(replace(end, sigma=math.hypot(end.sigma, askew)) for end in ends)
         return replace(d, line=line, ends=loose)
     return replace(d, line=line, ends=rough)
-
-
-def _round_ends(ends: tuple[End, ...], sweep: float, *, is_radius: bool) -> tuple[End, ...]:
-    """Say how well a circle's radius is known: the shorter its arc, the worse.
-
-    The uncertainty stands on the rim, the centre carries none.
-    """
-    share = 1.0 - math.cos(math.radians(min(sweep, 180.0) / 2))
-    sigma = max(min(ROUND_SIGMA_PX / max(share, 1e-3), WORST_SIGMA_PX), ends[-1].sigma)
-    if is_radius:
-        centre, rim = ends
-        return (
-            replace(centre, kind=EndKind.CENTRE, sigma=0.0),
-            replace(rim, kind=EndKind.OUTLINE, sigma=sigma),
-        )
-    half = sigma * math.sqrt(2.0)  # twice the radius's uncertainty over the two ends
-    return tuple(replace(end, kind=EndKind.OUTLINE, sigma=half) for end in ends)
 
 
 def _end_in_px(end: End, px: float) -> End:

@@ -32,6 +32,8 @@ MOVED_PX, MOVED_PT = 0.8, 0.3  # lines move .01 to .1 px; by more where letters 
 CROSSED_PX = 5.0  # from the end as traced to where its lines cross
 COARSE_SIGMA_PX = 0.25  # of a stroke as traced, when it cannot be fitted again
 BY_HAND = 1.5  # times the waver that an end drawn by hand is off, measured on drawn sheets
+ROUND_SIGMA_PX = 0.06  # of the radius of a half or full circle, measured on drawn sheets
+WORST_SIGMA_PX = 2.0
 TIP_SIGMA_PX = 0.8  # the network's tips, measured on drawn sheets
 
 
@@ -72,6 +74,41 @@ def refine_ends(
     base = Line(a.x, a.y, (b.x - a.x) / far, (b.y - a.y) / far)
     middle = _fit_base(gray, ink, base, far, px_per_pt)
     return tuple(_refine(gray, ink, end, (base, middle), px_per_pt) for end in ends)
+
+
+def round_ends(
+    ends: tuple[End, ...], sweep: float, *, is_radius: bool, stray: float
+) -> tuple[End, ...]:
+    """Say how well a circle's radius is known: the shorter its arc, the worse.
+
+    The uncertainty stands on the rim, the centre carries none. A hand that strays by so much at the
+    middle of an arc draws another radius: of a quarter circle by more than three times as much.
+
+    Parameters
+    ----------
+    ends : tuple of End
+        Centre and rim of a radius, or both ends of a diameter, px.
+    sweep : float
+        Of the arc that is drawn, degrees.
+    is_radius : bool
+    stray : float
+        How far lines of the picture waver or lie askew, px, standard deviation.
+
+    Returns
+    -------
+    tuple of End
+    """
+    share = max(1.0 - math.cos(math.radians(min(sweep, 180.0) / 2)), 1e-3)
+    sigma = max(min(ROUND_SIGMA_PX / share, WORST_SIGMA_PX), ends[-1].sigma)
+    sigma = math.hypot(sigma, BY_HAND * stray / share)
+    if is_radius:
+        centre, rim = ends
+        return (
+            replace(centre, kind=EndKind.CENTRE, sigma=0.0),
+            replace(rim, kind=EndKind.OUTLINE, sigma=sigma),
+        )
+    half = sigma * math.sqrt(2.0)  # twice the radius's uncertainty over the two ends
+    return tuple(replace(end, kind=EndKind.OUTLINE, sigma=half) for end in ends)
 
 
 def _as_traced(ink: Ink, end: End, px: float) -> End:

@@ -11,7 +11,7 @@ import pytest
 
 from audit.dimensions.ink import Ink
 from audit.dimensions.lines import find_marked_lines
-from audit.dimensions.raster_ends import refine_ends
+from audit.dimensions.raster_ends import refine_ends, round_ends
 from audit.dimensions.raster_lines import join_pieces, trace_pieces
 from audit.dimensions.raster_marks import set_marks, without_tick_bends
 from audit.dimensions.raster_support import aim_even_marks
@@ -258,3 +258,42 @@ def test_where_lines_waver_their_ends_are_uncertain_for_that_already():
     assert measure_skewness(ink) > 0.3
     ink.waver = 0.1
     assert measure_skewness(ink) == 0.0
+
+
+def fitted_radius(points):
+    """Radius of the circle through points, by linear least squares (Kasa 1976, from memory)."""
+    table = np.column_stack([2 * points, np.ones(len(points))])
+    x, y, rest = np.linalg.lstsq(table, (points**2).sum(axis=1), rcond=None)[0]
+    return math.sqrt(rest + x**2 + y**2)
+
+
+def rim_sigma(sweep, stray, *, is_radius=True):
+    ends = tuple(
+        End(point=Point(x, 0.0), kind=EndKind.EXACT, sigma=0.03, line_width=1.0) for x in (0, 60)
+    )
+    return round_ends(ends, sweep, is_radius=is_radius, stray=stray)[1].sigma
+
+
+@pytest.mark.parametrize("sweep", [80.0, 90.0, 120.0, 180.0])
+def test_radii_of_arcs_drawn_by_hand_lie_within_their_uncertainty(sweep):
+    """Arcs of radius 60 that stray by 0.5 to either side, in about one wave."""
+    rng = np.random.default_rng(5)
+    along = np.linspace(0.0, 1.0, 60)
+    off = []
+    for _ in range(400):
+        waves, start = rng.uniform(0.5, 1.5), rng.uniform(0, 2 * math.pi)
+        radii = 60 + 0.5 * math.sqrt(2) * np.sin(2 * math.pi * waves * along + start)
+        turn = np.radians(sweep) * along
+        drawn = radii[:, None] * np.column_stack([np.cos(turn), np.sin(turn)])
+        off.append(fitted_radius(drawn) - 60)
+    sigma = rim_sigma(sweep, 0.5)
+    within = np.mean(np.abs(off) < 2 * sigma)
+    assert within > 0.93
+    assert np.sqrt(np.mean(np.square(off))) > 0.35 * sigma
+
+
+def test_a_radius_drawn_by_machine_is_as_sure_as_before_and_a_diameter_shares_it():
+    assert rim_sigma(180.0, 0.0) == pytest.approx(0.06)
+    assert rim_sigma(180.0, 0.5, is_radius=False) == pytest.approx(
+        math.sqrt(2) * rim_sigma(180.0, 0.5)
+    )
