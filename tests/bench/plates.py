@@ -30,7 +30,7 @@ from tests.bench.fates import fates
 from tests.bench.hand import Outcome, Seen, cells, judge_sheet
 from tests.bench.hand_sheets import Scanned
 from tests.bench.hand_views import Drawn
-from tests.bench.plates_scan import Picture, scan
+from tests.bench.plates_scan import Picture
 from tests.bench.plates_sheets import HALVES, PACKAGES, ink, make_plate
 from tests.bench.reader_hard import find_face
 from tests.bench.spreading import spread
@@ -62,7 +62,7 @@ def draw(job: Job) -> tuple[tuple[Drawn, ...], Picture, str]:
     planted = job.number % CLEAN != CLEAN - 1
     plate = make_plate(half, job.number, find_face=find_face, planted=planted)
     rng = np.random.default_rng([half.seed, job.number, job.dpi, job.bilevel])
-    picture = scan(ink(plate, rng), dpi=job.dpi, bilevel=job.bilevel, rng=rng)
+    picture = half.scan(ink(plate, rng), dpi=job.dpi, bilevel=job.bilevel, rng=rng)
     drawn = tuple(
         replace(d, ends=(picture.to_px(d.ends[0]), picture.to_px(d.ends[1]))) for d in plate.drawn
     )

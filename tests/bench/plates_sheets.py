@@ -6,20 +6,22 @@ seldom named, and the page is printed and scanned. Development and held-out plat
 things, in other faces, with other heads, layouts and ways to draw. Working drawings are more
 halves: views put together, sizes across the wood, several figures in one page's frames. The
 held-out one shows sheets as shops issued them: sections, holes, radii, numbered parts, stations.
-Two halves more ("real") show plans as makers buy or download them, each other things, faces, heads.
+Two halves more ("real") show plans as makers buy or download them, each other things, faces, heads;
+a third, held out, was drawn by somebody who did not know how the tool finds, with pens of his own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 
 import cv2
 import numpy as np
 
 from tests.bench import (
+    plates_real2_sheets,
+    plates_real2_ways,
     plates_real_held,
     plates_real_things,
     plates_shop_parts,
@@ -42,12 +44,17 @@ from tests.bench.plates_pen import (
     ink_letters,
     ink_mark,
 )
+from tests.bench.plates_real2_ink import Tint, ink_tint
+from tests.bench.plates_real2_scan import scan_bought
+from tests.bench.plates_real2_sheets import Bought
 from tests.bench.plates_real_paper import bend_marks, bend_sizes, warp_of
 from tests.bench.plates_real_pen import real_ways
 from tests.bench.plates_real_things import RealThing
 from tests.bench.plates_real_views import RealView
+from tests.bench.plates_scan import Picture, scan
 from tests.bench.plates_shop_things import ShopThing
 from tests.bench.plates_shop_views import ShopView
+from tests.bench.plates_slip import Slip
 from tests.bench.plates_text import CAPTIONS, HEADS, heading, paragraph
 from tests.bench.plates_things import Rows, Thing
 from tests.bench.plates_views import Manner, View
@@ -58,8 +65,6 @@ PAGES = ((152.0, 229.0), (178.0, 254.0), (203.0, 279.0))
 SHEETS = ((203.0, 267.0), (216.0, 279.0), (254.0, 343.0))  # that a shop or a magazine issued
 LARGER = 1.15  # letters of working drawings, to those of plates
 RULINGS = ("", "frame", "cells")
-SLIP = Fraction(6, 100)  # of a planted error
-WITHIN = (0.045, 0.08)  # what is left of it when the wrong number is rounded to a step
 ROUNDS = 4  # of finding the scale that fills the page, as a rule
 LARGEST = 9.0  # mm of paper to an inch
 STATED = (
@@ -70,6 +75,8 @@ STATED = (
 FULL = 28.0  # mm of paper to an inch: the largest of plans that are sold, small parts full size
 INKED = (-1, 5)  # px that ink spreads on such a plan, as a rule
 FindFace = Callable[[str], Path | None]
+MakeOwn = Callable[..., Bought]
+Scan = Callable[..., Picture]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +111,10 @@ class Half:
     real : bool
         Whether they are plans as makers buy them: later ways to draw, warped paper, ink that
         spread or faded.
+    own : callable, optional
+        What draws its sheets instead, from the seed on: then faces alone are told above.
+    scan : callable
+        What makes a picture of a page.
     """
 
     seed: int
@@ -122,6 +133,8 @@ class Half:
     lines: Sequence[int] = range(5, 12)
     rounds: int = ROUNDS
     real: bool = False
+    own: MakeOwn | None = None
+    scan: Scan = scan
 
     def hand(self, number: int) -> tuple[str, float, float]:
         """What a plate is lettered with: no thing keeps to one hand."""
@@ -265,11 +278,24 @@ HALVES = {
         rounds=6,
         real=True,
     ),
+    "real, held out": Half(
+        seed=60617,
+        things=(),
+        types=(),
+        hands=tuple((ways.face, ways.slant, ways.loose) for ways in plates_real2_ways.WAYS),
+        heads=(),
+        dashes=(),
+        framed=False,
+        own=plates_real2_sheets.make_bought,
+        scan=scan_bought,
+    ),
 }
 PACKAGES = (
     "npm: @fontsource/ architects-daughter, pangolin, rasa, libre-caslon-text, patrick-hand, "
     "gfs-didot, besley, zen-maru-gothic, kosugi-maru, nova-script, sorts-mill-goudy, libre-bodoni, "
-    "mate, mali, mynerve, judson, dekko, marvel; Debian: fonts-century-catalogue, fonts-beteckna, "
+    "mate, mali, mynerve, judson, dekko, marvel, electrolize, titillium-web, archivo-narrow, "
+    "pompiere, cutive-mono, gamja-flower, kavivanar, pathway-gothic-one, walter-turncoat; "
+    "Debian: fonts-century-catalogue, fonts-beteckna, "
     "fonts-averia-serif-gwf, fonts-eurofurence, fonts-okolaks, fonts-comic-neue, fonts-essays1743, "
     "fonts-routed-gothic, fonts-dustin, fonts-oxygen, fonts-paratype, fonts-humor-sans, "
     "fonts-dkg-handwriting, fonts-adf-gillius, fonts-sjfonts, fonts-urw-base35, "
@@ -281,7 +307,8 @@ PACKAGES = (
 class Plate:
     """A page before it is printed: marks and sizes in mm of the paper; `kind` says what drew it.
 
-    `spread` is how far ink runs, px; faint ink is drawn back.
+    `spread` is how far ink runs, px; faint ink is drawn back. `ruler` is how steady its
+    lines are, where the half's own draughtsman says so.
     """
 
     size: XY
@@ -289,24 +316,7 @@ class Plate:
     drawn: tuple[Drawn, ...]
     kind: str
     spread: int = 0
-
-
-class _Slip:
-    """Makes the n-th size that is asked for 6 % wrong."""
-
-    def __init__(self, rng: Rng, which: int) -> None:
-        self.way, self.left = int(rng.choice([-1, 1])), which
-
-    def __call__(self, right: Fraction) -> Fraction:
-        self.left -= 1
-        if self.left != 0:
-            return right
-        step = Fraction(1, 8) if right > 2 else Fraction(1, 32)
-        wrong = round(right * (1 + SLIP * self.way) / step) * step
-        if WITHIN[0] < abs(wrong / right - 1) < WITHIN[1]:
-            return wrong
-        self.left = 1  # a size too small for it: the next one
-        return right
+    ruler: Ruler | None = None
 
 
 def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -> Plate:
@@ -326,6 +336,11 @@ def make_plate(half: Half, number: int, *, find_face: FindFace, planted: bool) -
     -------
     Plate
     """
+    if half.own is not None:
+        own = half.own(half.seed, number, find_face=find_face, planted=planted)
+        return Plate(
+            size=own.size, marks=own.marks, drawn=own.drawn, kind=own.kind, ruler=own.ruler
+        )
     rng = np.random.default_rng([half.seed, number, 1])
     wide, high = half.pages[int(rng.integers(len(half.pages)))]
     if half.things[number % len(half.things)].__name__ in half.sideways:
@@ -366,8 +381,11 @@ def ink(plate: Plate, rng: Rng) -> Ink:
     wide, high = plate.size
     page = np.full((round(high * PX_PER_MM), round(wide * PX_PER_MM)), 255, np.uint8)
     ruler = Ruler(waver=float(rng.uniform(0.005, 0.035)), swell=float(rng.uniform(0.04, 0.12)))
+    ruler = plate.ruler or ruler
     for mark in plate.marks:
-        if isinstance(mark, Mark):
+        if isinstance(mark, Tint):
+            ink_tint(page, mark, ruler, rng)
+        elif isinstance(mark, Mark):
             ink_mark(page, mark, ruler, rng)
         else:
             ink_letters(page, mark)
@@ -399,7 +417,7 @@ def _fit(half: Half, number: int, manner: Manner, room: XY, *, planted: bool) ->
 
 def _views(half: Half, number: int, manner: Manner, scale: float, *, planted: bool) -> Rows:
     rng = np.random.default_rng([half.seed, number, 3])
-    plant = _Slip(rng, int(rng.integers(1, 7)) if planted else -1)
+    plant = Slip(rng, int(rng.integers(1, 7)) if planted else -1)
 
     def build(zoom: float) -> View:
         return half.pen(manner=manner, per_inch=scale * zoom, rng=rng, plant=plant)
