@@ -113,5 +113,6 @@ def _is_slip(dimension: Dimension) -> bool:
         return False
     if scaled.unit is Unit.DEG and slip.startswith(OTHER_SIDE):
         return False
-    # people halve fractions and take R for Ø; a whole number that is half of another is chance
-    return size.value.denominator > 1 or not slip.startswith(HALVES)
+    # people halve fractions and take R for Ø; but of a part that is alike on both sides half and
+    # whole are printed beside each other, so that twice as much is likelier another line's number
+    return size.value < 1 or not slip.startswith(HALVES)

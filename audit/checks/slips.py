@@ -96,9 +96,10 @@ def _guesses(callout: Callout, size: Length) -> Iterator[tuple[float, str]]:
         yield from _swapped(callout, size)
         return
     yield from _doubled(callout, size)
-    other = "millimetres" if size.unit is Unit.IN else "inches"
-    factor = 1 / MM_PER_INCH if size.unit is Unit.IN else MM_PER_INCH
-    yield float(printed * factor), f"read as {other} it fits"
+    if size.unit is Unit.MM:
+        yield float(printed * MM_PER_INCH), "read as inches it fits"
+    elif printed.denominator == 1 or callout.step > 0:  # nobody prints mm in shop fractions
+        yield float(printed / MM_PER_INCH), "read as millimetres it fits"
     if size.unit is Unit.IN:
         yield from _dropped_inch(size)
         yield from _other_denominator(size)

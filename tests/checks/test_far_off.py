@@ -48,8 +48,9 @@ def test_numbers_of_other_lines_make_no_view_that_is_not_to_scale():
     assert [f.code for f in judged(*good[:3], *far, near).findings] == ["V101"]
 
 
-def test_a_whole_number_that_is_half_of_another_is_chance():
-    assert verdict(read("4", 2.0)).why == NOT_ITS_LINE
+@pytest.mark.parametrize(("printed", "drawn"), [("4", 2.0), ("27/2", 6.75)])
+def test_half_of_more_than_an_inch_is_likelier_the_line_beside(printed, drawn):
+    assert verdict(read(printed, drawn)).why == NOT_ITS_LINE
 
 
 @pytest.mark.parametrize(
@@ -78,13 +79,13 @@ def test_a_length_known_to_a_third_of_itself_names_no_slip():
 @pytest.mark.parametrize(
     ("turn", "drawn", "due"),
     [
-        (45, 0.75, Verdict.NOT_CHECKED),  # as in an oblique drawing
-        (0, 0.75, Verdict.DISAGREES),
-        (45, 3.0, Verdict.DISAGREES),  # nothing is drawn longer for running backwards
+        (45, 0.375, Verdict.NOT_CHECKED),  # as in an oblique drawing
+        (0, 0.375, Verdict.DISAGREES),
+        (45, 1.5, Verdict.DISAGREES),  # nothing is drawn longer for running backwards
     ],
 )
 def test_a_slanted_length_half_as_long_as_printed_may_run_backwards(turn, drawn, due):
-    base = read("3/2", drawn)
+    base = read("3/4", drawn)
     first, last = base.ends
     far = first.point.distance(last.point)
     turned = first.point.moved(

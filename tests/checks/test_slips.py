@@ -42,6 +42,12 @@ def test_an_ordinary_difference_is_not_explained_away():
     assert name_slip(said("27/8"), 3.28, allowed=0.02) is None
 
 
+def test_a_shop_fraction_is_no_number_of_millimetres():
+    assert name_slip(said("717/32"), 0.882, allowed=0.02) is None
+    decimal = said("22.4", step=Fraction(1, 10))
+    assert name_slip(decimal, 0.882, allowed=0.02) == "read as millimetres it fits"
+
+
 def test_a_coarse_sheet_explains_nothing():
     """With U of half an inch half the slips would fit anything."""
     assert name_slip(said("3/4"), 1.5, allowed=0.5) is None
