@@ -1,6 +1,7 @@
 """Lettering by hand: single strokes or a handwritten face, fractions slanted, stacked or in line.
 
-The single-stroke alphabets are two draughtsmen's; each letter is bent a little each time.
+The single-stroke alphabets are two draughtsmen's, and those of the held-out sheets; each letter
+is bent a little each time.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from tests.bench.hand2_strokes import HANDS
 from tests.bench.hand_pen import PX_PER_MM, Hand, Ink, Pen, Rng
 
 Floats = NDArray[np.float64]
@@ -91,7 +93,7 @@ INCLINED = UPRIGHT | {
     "W": "0920374069",
     "Y": "0934 6910",
 }
-ALPHABETS = {"upright": UPRIGHT, "inclined": INCLINED}
+ALPHABETS = {"upright": UPRIGHT, "inclined": INCLINED, **HANDS}
 GRID_HIGH = 9.0
 ADVANCE = 8.0  # of the grid, from letter to letter
 FACE_PX = 120

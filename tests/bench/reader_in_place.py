@@ -4,8 +4,9 @@
 
 Every sheet is one writer's: texts on dimension lines, arrowheads and extension lines beside them,
 outlines near them; scanned like the sheets of `hand`, looked at by the page network and read as a
-check reads. Development writers have validation faces and the upright alphabet, held-out ones faces
-no training drew with and the inclined alphabet. Faces are looked for as `reader_hard` does.
+check reads. Development writers have validation faces, those of both development halves of `hand`
+and two alphabets; held-out ones have faces no training drew with and the hands of the held-out
+half. Faces are looked for as `reader_hard` does.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from audit.reading.find_text import find_text
 from audit.reading.near import TextSpot
 from audit.reading.network import NetworkReader
 from audit.records import Candidate
+from tests.bench.hand2_strokes import HANDS
 from tests.bench.hand_letters import ALPHABETS, Lettering, letter, paste
 from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Pen, Rng
 from tests.bench.hand_sheets import HALVES, SIZE_MM, HandSheet, Scanned, scan
@@ -36,9 +38,10 @@ CELL_MM, EDGE_MM = (46.0, 21.0), 12.0
 AWAY_MM = 3.5  # a spot whose middle is further from a text's is another text
 CONDITIONS = ((200, False), (300, False), (150, False), (200, True), (300, True))
 WRITERS = {
-    "development": (*FACES, "upright", "upright", "upright"),
-    "held out": (*HALVES["development 2"].faces, "architects-daughter-latin-400-normal",
-                 "PatrickHand_400Regular", "SteveHand", "inclined", "inclined"),
+    "development": (*FACES, "upright", "upright", "upright",
+                    *HALVES["development 2"].faces, "inclined", "inclined"),
+    "held out": (*HALVES["held out"].faces, "architects-daughter-latin-400-normal",
+                 "PatrickHand_400Regular", "SteveHand", *HANDS),
 }  # fmt: skip
 
 
