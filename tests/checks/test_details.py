@@ -9,7 +9,7 @@ import pytest
 from audit.checks.details import IN_A_DETAIL, doubt_details
 from audit.geometry import Point
 from audit.records import End, Verdict
-from tests.checks.test_agreement import judged, size
+from tests.checks.judging import judged, size
 
 TWICE = IN_A_DETAIL.format(times="2 times")
 

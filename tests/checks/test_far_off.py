@@ -12,7 +12,7 @@ from audit.checks.far_off import NOT_ITS_LINE
 from audit.lengths import Unit
 from audit.records import FoundBy, ReadBy, Settings, UserSet, Verdict
 from audit.scale import LeftOut, ScaledSheet
-from tests.checks.test_agreement import FULL, SHEET, angle, judged, size, verdict, view
+from tests.checks.judging import FULL, SHEET, angle, judged, size, verdict, view
 
 
 def read(printed, drawn, *, by=ReadBy.NET, **more):

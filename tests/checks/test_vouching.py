@@ -11,7 +11,7 @@ from audit.lengths import Mark
 from audit.lengths.around import BESIDE_LETTER, LOST_BRACKET
 from audit.records import Candidate, ReadBy, Verdict
 from audit.records.doubts import CUT_OTHERWISE, LIKE_A_ONE, MAY_BE_PART, NEARLY_TOUCHES, SECOND_SIZE
-from tests.checks.test_agreement import judged, size, verdict
+from tests.checks.judging import judged, size, verdict
 
 
 def heard(printed, drawn, *others, confidence=0.6, by=ReadBy.NET, **more):

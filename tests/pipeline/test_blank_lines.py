@@ -11,7 +11,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.pipeline.blank_lines import doubt_blank_lines
 from audit.scale.usable import SURELY_FOUND
-from tests.checks.test_agreement import size
+from tests.checks.judging import size
 
 PX_PER_MM = 8.0
 A, B = Point(50, 120), Point(650, 130)

@@ -10,7 +10,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.pipeline.half_fractions import doubt_half_fractions
-from tests.checks.test_agreement import size
+from tests.checks.judging import size
 
 OWN = Box(100, 96, 118, 126)  # a 2 under its bar
 ONE, FOOT = ((109, 66), (109, 90)), ((109, 134), (109, 158))

@@ -8,7 +8,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.pipeline.tiny_texts import doubt_tiny
-from tests.checks.test_agreement import size
+from tests.checks.judging import size
 
 
 def lettered(height, *, upright=False, **callout):
