@@ -62,7 +62,6 @@ from audit.dimensions.raster_marks import (
 )
 from audit.dimensions.raster_middles import doubt_off_middle
 from audit.dimensions.raster_one_headed import find_one_headed
-from audit.dimensions.raster_outer_tails import aim_by_tails
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -156,9 +155,8 @@ def find_in_picture(
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
-    settled = settle_on_arcs(ink, marks)
-    marks = aim_by_tails(
-        ink, aim_along_runs(ink, settled, sized, maps, px_per_pt=px, upright=upright)
+    marks = aim_along_runs(
+        ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright
     )
     found = [
         *find_candidates(traced.page, ink, marks, sized),
