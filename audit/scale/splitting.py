@@ -85,7 +85,7 @@ def split_views(
 
 def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float] | None:
     """Find the smaller group of two that agree on a scale each, and how much larger it is drawn."""
-    if len(own) < 2 * LEAST_EACH:
+    if len(own) < LEAST_EACH + LEAST_TWIN:
         return None
     logs = np.array([math.log(p.real / p.drawn) for p in own])
     widths = GATE * first_widths(own, floor)
@@ -98,7 +98,7 @@ def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float]
         return None
     off = float(np.median(logs[first]) - np.median(logs[second]))
     at_ratio = min(abs(off - math.log(r)) for r in RATIOS) <= SAME_RATIO
-    if agreed:
+    if agreed or (b < LEAST_EACH and is_agreed(a, len(own) - b, vouched=False)):
         # the view has a scale, and the others are wrong by it; unless all by one odd ratio
         if at_ratio or not _are_twins([p for p, i in zip(own, second, strict=True) if i], off):
             return None

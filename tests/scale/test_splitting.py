@@ -53,6 +53,18 @@ def test_two_sizes_wrong_by_one_odd_ratio_are_of_a_detail_that_stands_apart(fact
     assert split.ratio == pytest.approx(1 / factor, rel=1e-3)
 
 
+def test_a_detail_of_two_sizes_beside_a_view_of_three_is_a_part_too():
+    """Without its sizes the others agree: a wing, its rib drawn larger under it."""
+    few = merged(factor=2.61, first=3, second=2)
+    pairs, splits = split_views(few, floor=0.0)
+    assert ([p.view for p in pairs], len(splits)) == ([1] * 3 + [-1] * 2, 1)
+    one_wrong = [*merged(factor=2.61, first=4, second=2)]
+    one_wrong[0] = wrong(one_wrong[0], 1.06)
+    assert len(split_views(one_wrong, floor=0.0)[1]) == 1
+    two_wrong = [*one_wrong[:1], wrong(one_wrong[1], 1.3), *one_wrong[2:]]
+    assert split_views(two_wrong, floor=0.0)[1] == ()
+
+
 @pytest.mark.parametrize(
     "sizes",
     [
