@@ -173,8 +173,8 @@ def _times(whole: Length, share: float) -> Length:
 
 
 def _middle(dimension: Dimension) -> Point:
-    first, last = dimension.ends[0].point, dimension.ends[-1].point
-    return first.midpoint(last) if dimension.kind is DimensionKind.DIAMETER else first
+    across = dimension.kind is DimensionKind.DIAMETER
+    return dimension.middle if across else dimension.ends[0].point
 
 
 def _radius(dimension: Dimension) -> float:

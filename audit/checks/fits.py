@@ -446,7 +446,7 @@ def _wall(hole: Dimension, whole: Dimension) -> float:
     """Smallest distance from a hole to the ends of an overall size, in the sheet's frame."""
     (ax, ay), (bx, by) = whole.ends[0].point, whole.ends[1].point
     length = whole.ends[0].point.distance(whole.ends[1].point)
-    centre = hole.ends[0].point.midpoint(hole.ends[1].point)
+    centre = hole.middle
     radius = hole.ends[0].point.distance(hole.ends[1].point) / 2
     along = ((centre.x - ax) * (bx - ax) + (centre.y - ay) * (by - ay)) / length
     return min(along, length - along) - radius

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from audit.geometry import Box, Point
+from audit.geometry import Box
 from audit.lengths import Callout, Mark
 from audit.records import (
     Audit,
@@ -73,8 +73,8 @@ def _sharing(dimension: Dimension, dimensions: Iterable[Dimension]) -> list[Dime
     for other in dimensions:
         if other.view != dimension.view or other.kind is not DimensionKind.DIAMETER:
             continue
-        middle = _middle(other)
-        taken = any(_middle(d).distance(middle) <= ON_PLACE * size for d in found)
+        middle = other.middle
+        taken = any(d.middle.distance(middle) <= ON_PLACE * size for d in found)
         alike = abs(_drawn(other) - size) <= ON_PLACE * size
         if alike and not taken and any(p.distance(middle) <= ON_PLACE * size for p in places):
             found.append(other)
@@ -83,10 +83,6 @@ def _sharing(dimension: Dimension, dimensions: Iterable[Dimension]) -> list[Dime
 
 def _drawn(dimension: Dimension) -> float:
     return dimension.ends[0].point.distance(dimension.ends[1].point)
-
-
-def _middle(dimension: Dimension) -> Point:
-    return dimension.ends[0].point.midpoint(dimension.ends[1].point)
 
 
 def _is_sure(dimension: Dimension, audit: Audit) -> bool:

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from audit.geometry import Box, Point
 from audit.pipeline.placing import SnapGround
-from audit.pipeline.repeats import Ring, is_counted_hole, middle_of, part_by_view
-from audit.records import Dimension, View
+from audit.pipeline.repeats import Ring, count_holes, part_by_view
+from audit.records import Dimension, Repeats, View
 
 Floats = NDArray[np.float32]
 
@@ -54,22 +54,18 @@ def count_drawn_repeats(
     tuple of Dimension
         In the same order, with `repeats` where holes were counted.
     """
-    boxes = {view.id: view.box for view in views}
-    return tuple(
-        _counted(d, boxes[d.view], ground) if is_counted_hole(d) and d.view in boxes else d
-        for d in dimensions
-    )
+    return count_holes(dimensions, views, lambda d, view: _count(d, view, ground))
 
 
-def _counted(dimension: Dimension, view: Box, ground: SnapGround) -> Dimension:
+def _count(dimension: Dimension, view: Box, ground: SnapGround) -> Repeats | None:
     to_ground, to_frame = ground.from_frame, ground.image.to_frame
     ends = [to_ground.apply(end.point) for end in dimension.ends]
     own, radius = ends[0].midpoint(ends[1]), ends[0].distance(ends[1]) / 2
     where = Box.around([to_ground.apply(corner) for corner in view.corners])
     rings = find_rings(ground.image.pixels, own, radius, where=where)
     placed = [Ring(to_frame.apply(ring.centre), ring.whole) for ring in rings]
-    seen = part_by_view(middle_of(dimension), placed, view)
-    return replace(dimension, repeats=replace(seen, exact=False) if seen is not None else None)
+    seen = part_by_view(dimension.middle, placed, view)
+    return replace(seen, exact=False) if seen is not None else None
 
 
 def find_rings(

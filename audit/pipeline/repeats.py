@@ -7,7 +7,7 @@ the hole's radius is looked for all over its view.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audit.geometry import Box, Point
@@ -47,11 +47,37 @@ def count_repeats(
     tuple of Dimension
         In the same order, with `repeats` where holes were counted.
     """
+
+    def count(dimension: Dimension, view: Box) -> Repeats | None:
+        return part_by_view(dimension.middle, rings_of_size(dimension, arcs), view)
+
+    return count_holes(dimensions, views, count)
+
+
+def count_holes(
+    dimensions: Iterable[Dimension],
+    views: Iterable[View],
+    count: Callable[[Dimension, Box], Repeats | None],
+) -> tuple[Dimension, ...]:
+    """Count what is drawn of each hole that is printed with a number.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, in its views.
+    views : iterable of View
+        Of the sheet.
+    count : function
+        What is drawn of the hole of a dimension in the box of its view; `None`: unknown.
+
+    Returns
+    -------
+    tuple of Dimension
+        In the same order, with `repeats` where holes were counted.
+    """
     boxes = {view.id: view.box for view in views}
     return tuple(
-        replace(d, repeats=part_by_view(middle_of(d), rings_of_size(d, arcs), boxes[d.view]))
-        if is_counted_hole(d) and d.view in boxes
-        else d
+        replace(d, repeats=count(d, boxes[d.view])) if is_counted_hole(d) and d.view in boxes else d
         for d in dimensions
     )
 
@@ -75,11 +101,6 @@ def is_counted_hole(dimension: Dimension) -> bool:
         and dimension.sweep is not None
         and dimension.sweep >= WHOLE_DEG
     )
-
-
-def middle_of(dimension: Dimension) -> Point:
-    """Return the middle of a diameter."""
-    return dimension.ends[0].point.midpoint(dimension.ends[1].point)
 
 
 def rings_of_size(dimension: Dimension, arcs: Iterable[Arc]) -> list[Ring]:

@@ -198,3 +198,8 @@ class Dimension:
         if self.reading is None or self.reading.callout is None:
             return None
         return self.reading.callout.size
+
+    @property
+    def middle(self) -> Point:
+        """Half way between its first and its last end, in the sheet's frame: it has two or more."""
+        return self.ends[0].point.midpoint(self.ends[-1].point)

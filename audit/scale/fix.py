@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from audit.geometry import Point
 from audit.lengths import Unit
 from audit.records import (
     Dimension,
@@ -355,12 +354,8 @@ def _left_in_parts(
         )
         for split in splits
         for d in dimensions
-        if d.view == split.view and d.id not in done and d.ends and split.holds(_middle(d))
+        if d.view == split.view and d.id not in done and d.ends and split.holds(d.middle)
     )
-
-
-def _middle(dimension: Dimension) -> Point:
-    return dimension.ends[0].point.midpoint(dimension.ends[-1].point)
 
 
 def _with_scale(

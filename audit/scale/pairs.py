@@ -224,7 +224,7 @@ def _pair(dimension: Dimension, view: View, sheet: Sheet, settings: Settings) ->
         u_paper=drawn.u / times,
         u_real=rectangular(float(step.to(Unit.MM)) / 2),
         tolerance=full_tolerance(dimension, view, settings=settings, unit=Unit.MM),
-        middle=dimension.ends[0].point.midpoint(dimension.ends[-1].point),
+        middle=dimension.middle,
     )
 
 
