@@ -312,8 +312,15 @@ def _lines_of_even_marks(ink: Ink, marks: list[Mark]) -> list[Line]:
     lines = []
     even = [m for m in marks if not m.is_arrow]
     for mark in even:
-        lines += _strokes_through(ink, mark.point, 1.6 * mark.size + 1.5, mark.strokes)
+        through = _strokes_through(ink, mark.point, 1.6 * mark.size + 1.5, mark.strokes)
+        own = Line(*mark.point, mark.ux, mark.uy)
+        lines += [own, *_across(own, through)] if mark.tailed else through
     return lines
+
+
+def _across(own: Line, lines: Sequence[Line]) -> list[Line]:
+    """Those of some lines that do not run about along one."""
+    return [line for line in lines if own.turned_from(line.ux, line.uy) > AIMED_DEG]
 
 
 def _tick_crossings(ink: Ink) -> tuple[Indices, Indices]:

@@ -52,6 +52,7 @@ from audit.dimensions.raster_leaders import find_leaders
 from audit.dimensions.raster_letter_arcs import (
     without_centre_lines_as_texts,
     without_letter_arcs,
+    without_on_frames,
 )
 from audit.dimensions.raster_marks import (
     set_marks,
@@ -62,6 +63,7 @@ from audit.dimensions.raster_marks import (
 )
 from audit.dimensions.raster_middles import doubt_off_middle
 from audit.dimensions.raster_one_headed import find_one_headed
+from audit.dimensions.raster_outer_tails import aim_by_tails
 from audit.dimensions.raster_page import (
     DEFAULT_PX_PER_MM,
     TracedPage,
@@ -71,7 +73,7 @@ from audit.dimensions.raster_page import (
 from audit.dimensions.raster_sectors import find_sectors, merge_sectors, without_angle_arcs
 from audit.dimensions.raster_stubs import lead_stubs
 from audit.dimensions.raster_support import weigh_lines
-from audit.dimensions.raster_texts import align_slanted
+from audit.dimensions.raster_texts import turn_texts
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
 from audit.dimensions.raster_walked_leaders import with_walked
@@ -142,21 +144,24 @@ def find_in_picture(
     in_pt = [_text_in_pt(t, 1 / px) for t in texts]
     traced = with_texts(traced or trace_page(gray, maps, px_per_mm=px_per_mm), in_pt)
     ink = Ink(traced.page, waver=traced.waver)
-    cut, in_pt = in_pt, align_slanted(in_pt, ink, upright=upright)
+    cut, in_pt = turn_texts(in_pt, ink, upright=upright)
     sized = without_heads_as_texts(
         without_second_rows([classify(t) for t in in_pt]), traced.terminators
     )
     straight = traced.page.strokes.ends[~traced.page.strokes.curved]
     free = without_centre_lines_as_texts(without_fragments(sized), ink.arcs)
     sized = set_aside_compartments(free, straight)
-    marks = set_marks(ink, _seen_marks(traced, ink, in_pt, maps, px))
+    marks = set_marks(
+        ink, without_on_frames(_seen_marks(traced, ink, in_pt, maps, px), ink.arcs, free)
+    )
     arcs = without_tick_bends(aim_arcs(ink, marks), marks)
     arcs = without_letter_arcs(arcs, free)
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
-    marks = aim_along_runs(
-        ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright
+    marks = aim_by_tails(
+        ink,
+        aim_along_runs(ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright),
     )
     found = [
         *find_candidates(traced.page, ink, marks, sized),

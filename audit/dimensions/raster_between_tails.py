@@ -24,6 +24,7 @@ from audit.records import DimensionKind
 IN_LINE = 0.35  # letter heights from a number's middle to the line of its tails
 ROOM = 2.5  # letter heights from the number to what its tails begin on
 EDGE_PT, SQUARE_DEG = 12.0, 86.0  # of that: least length, more than a letter's, and its angle
+TOUCH_PT = 1.2  # that such a line may stop short: traces end in the middle of a mark on it
 MIDDLE = 0.15  # of the room, from its middle to the number's
 TAIL_PT = (1.4, 4.4)  # of a tail, from what it begins on: less than the shortest ones
 BARE_PT = 0.8  # half as wide as a line, between it and the number
@@ -88,7 +89,8 @@ def _edges(ink: Ink, way: Line, least: float, most: float) -> tuple[float, float
             continue
         (at, one), (at2, other) = (way.place(p) for p in ink.end_points(i))
         place = at + (at2 - at) * one / (one - other)
-        if one * other < 0.0 and least < abs(place) < most:
+        reaches = one * other < 0.0 or min(abs(one), abs(other)) < TOUCH_PT
+        if reaches and least < abs(place) < most:
             found[place > 0].append(place)
     return (max(found[0]), min(found[1])) if all(found) else None
 

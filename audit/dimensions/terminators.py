@@ -54,7 +54,8 @@ class Mark:
 
     `ux`, `uy` is the direction an arrowhead points in, zero for symmetric marks; `strokes` are the
     strokes it is drawn with (they are no extension lines); `sure` is how sure of it whoever saw it
-    is, 0 to 1: 1 where it was drawn.
+    is, 0 to 1: 1 where it was drawn. `tailed`: it measures along short lines outside alone, each of
+    which may lean a little: its direction is that to the other mark.
     """
 
     kind: MarkKind
@@ -64,6 +65,7 @@ class Mark:
     size: float
     strokes: frozenset[int] = frozenset()
     sure: float = 1.0
+    tailed: bool = False
 
     @property
     def is_arrow(self) -> bool:

@@ -34,6 +34,11 @@ def test_a_number_between_two_tails_measures_what_they_point_at():
     assert found() == [[100, 128]]
 
 
+def test_lines_that_end_in_the_marks_serve_as_well():
+    assert found(edges=[((x, 60), (x, 119.4)) for x in (100, 128)]) == [[100, 128]]
+    assert found(edges=[((x, 60), (x, 118.0)) for x in (100, 128)]) == []
+
+
 @pytest.mark.parametrize(
     "of",
     [

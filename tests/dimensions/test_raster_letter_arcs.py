@@ -7,11 +7,12 @@ import pytest
 from audit.dimensions.raster_letter_arcs import (
     without_centre_lines_as_texts,
     without_letter_arcs,
+    without_on_frames,
 )
 from audit.dimensions.texts import TextForm, classify
 from audit.geometry import Box, Point
 from audit.records import Arc
-from tests.dimensions.raster_builder import ink_of
+from tests.dimensions.raster_builder import ink_of, tip
 from tests.pipeline.test_abutting import piece
 
 TEXT = Box(100, 100, 160, 112)
@@ -29,6 +30,36 @@ TEXT = Box(100, 100, 160, 112)
 def test_ring_of_a_sign_is_no_circle(text, centre, radius, kept):
     arc = Arc(centre=Point(*centre), radius=radius, start=0.0, sweep=360.0, width=0.5, path=0)
     assert bool(without_letter_arcs([arc], [classify(piece(text, TEXT))])) is kept
+
+
+def end(x, radius, start, sweep):
+    return Arc(centre=Point(x, 106), radius=radius, start=start, sweep=sweep, width=0.5, path=0)
+
+
+FRAMED = classify(piece("22 1/2", TEXT))
+ROUND_END = end(160, 10.0, 270.0, 180.0)
+
+
+@pytest.mark.parametrize(
+    ("arc", "kept"),
+    [
+        (ROUND_END, False),
+        (end(100, 10.0, 90.0, 180.0), False),
+        (end(162, 10.0, 300.0, 90.0), False),  # half of it was traced
+        (end(160, 10.0, 90.0, 180.0), True),  # turned inwards: it would cross the text
+        (end(160, 10.0, 0.0, 360.0), True),  # a hole there
+        (end(160, 26.0, 270.0, 180.0), True),  # much larger than the text is high
+        (end(190, 10.0, 270.0, 180.0), True),  # off the text
+    ],
+)
+def test_round_end_of_a_frame_about_a_number_is_no_rim(arc, kept):
+    assert bool(without_letter_arcs([arc], [FRAMED])) is kept
+
+
+def test_weak_marks_on_such_an_end_are_none():
+    on, beyond, sure = tip(170, 106, 0.0, 0.3), tip(190, 106, 0.0, 0.3), tip(170, 106, 0.0, 0.9)
+    assert without_on_frames([on, beyond, sure], [ROUND_END], [FRAMED]) == [beyond, sure]
+    assert without_on_frames([on], [end(160, 10.0, 0.0, 360.0)], [FRAMED]) == [on]
 
 
 @pytest.mark.parametrize(
