@@ -1,4 +1,4 @@
-"""Held-out sheets drawn by hand: who drew them, what is on them, where it stands, what it says.
+"""More sheets drawn by hand: who drew them, what is on them, where it stands, what it says.
 
 Nothing here is shared with the sheets of `hand_parts` but the record of what was drawn.
 """
@@ -35,6 +35,15 @@ NOTES = (
     "MAKE 2", "MAKE 4", "OAK OR ASH", "SAND ALL EDGES", "BREAK SHARP CORNERS", "USE BRASS SCREWS",
     "ONE RIGHT ONE LEFT", "PAINT GREEN", "FIT TO SUIT", "DOWEL AND GLUE",
 )  # fmt: skip
+
+
+class Cast(NamedTuple):
+    """What sheets of one half are made of: people of `PEOPLE` and parts of `THINGS` by number."""
+
+    seed: int
+    faces: tuple[str, ...]
+    people: tuple[int, ...]
+    things: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,21 +96,22 @@ class Group:
         )  # fmt: skip
 
 
-def draw_page(seed: int, faces: tuple[str, ...], number: int, find: Find, *, planted: bool) -> Page:
+def draw_page(cast: Cast, number: int, find: Find, *, planted: bool) -> Page:
     """Draw one sheet; where `planted`, one of its numbers is about 6 % off."""
-    rng = np.random.default_rng([seed, number])
-    style = pick_style(number, Fonts(stems=faces, find=find), rng)
-    groups, places = plan_views(style, seed, number, rng, planted=planted)
+    rng = np.random.default_rng([cast.seed, number])
+    style = pick_style(number, cast.people, Fonts(stems=cast.faces, find=find), rng)
+    groups, places = plan_views(style, cast, number, rng, planted=planted)
     return _lay(style, groups, places, rng)
 
 
 def plan_views(
-    style: Style, seed: int, number: int, rng: Rng, *, planted: bool
+    style: Style, cast: Cast, number: int, rng: Rng, *, planted: bool
 ) -> tuple[Sequence[Group], Sequence[XY]]:
     """Draw the views of a sheet, not inked yet, and tell how far each is to be moved."""
-    turn = [2 * number % len(THINGS), (2 * number + 1) % len(THINGS)]  # every part is a first one
-    rest = [int(k) for k in rng.permutation(len(THINGS)) if k not in turn]
-    groups, places = _choose(style, [_Thing(seed, number, k) for k in (*turn, *rest)])
+    things = cast.things
+    turn = [things[(2 * number + k) % len(things)] for k in (0, 1)]  # every part is a first one
+    rest = [int(k) for k in rng.permutation(things) if k not in turn]
+    groups, places = _choose(style, [_Thing(cast.seed, number, k) for k in (*turn, *rest)])
     return (_plant(style, groups, rng) if planted else groups), places
 
 

@@ -1,8 +1,8 @@
-"""Six people of the held-out sheets: what they draw with and on, how they letter and dimension."""
+"""Six people who draw by hand: what they draw with and on, how they letter and dimension."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -68,10 +68,10 @@ class Fonts:
         return self.find(self.stems[turn % len(self.stems)])
 
 
-def pick_style(number: int, fonts: Fonts, rng: Rng) -> Style:
-    """Pick who drew a sheet: the six in turn, each round from another on (so is each scanned)."""
-    turn = number // len(PEOPLE)
-    return PEOPLE[(number + turn) % len(PEOPLE)](turn, fonts, rng)
+def pick_style(number: int, people: Sequence[int], fonts: Fonts, rng: Rng) -> Style:
+    """Pick who drew a sheet: people in turn, each round from another on (so is each scanned)."""
+    turn = number // len(people)
+    return PEOPLE[people[(number + turn) % len(people)]](turn, fonts, rng)
 
 
 def _script(hand: str, rng: Rng, tool: Tool, *, lean: float, fraction: str, high: XY) -> Script:

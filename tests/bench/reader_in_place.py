@@ -26,7 +26,6 @@ from audit.reading.find_text import find_text
 from audit.reading.near import TextSpot
 from audit.reading.network import NetworkReader
 from audit.records import Candidate
-from tests.bench.hand2_strokes import HANDS
 from tests.bench.hand_letters import ALPHABETS, Lettering, letter, paste
 from tests.bench.hand_pen import PX_PER_MM, XY, Hand, Pen, Rng
 from tests.bench.hand_sheets import HALVES, SIZE_MM, HandSheet, Scanned, scan
@@ -39,9 +38,10 @@ AWAY_MM = 3.5  # a spot whose middle is further from a text's is another text
 CONDITIONS = ((200, False), (300, False), (150, False), (200, True), (300, True))
 WRITERS = {
     "development": (*FACES, "upright", "upright", "upright",
-                    *HALVES["development 2"].faces, "inclined", "inclined"),
+                    *HALVES["development 2"].faces, "inclined", "inclined",
+                    *HALVES["development 3"].faces, "school", "bench"),
     "held out": (*HALVES["held out"].faces, "architects-daughter-latin-400-normal",
-                 "PatrickHand_400Regular", "SteveHand", *HANDS),
+                 "PatrickHand_400Regular", "SteveHand", "tracer"),
 }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The held-out sheets of `tests.bench hand` hold what their truth says, and are nobody's training.
+"""Sheets of `hand2_sheets`: they hold what their truth says, and are nobody's training.
 
 What is drawn is read back from the pictures by their ink alone, never by the tool.
 """
@@ -14,7 +14,7 @@ import pytest
 from audit.training.reader.faces import FAMILIES
 from tests.bench import hand_parts
 from tests.bench.hand2_drafts import spell
-from tests.bench.hand2_sheets import plan_views, slipped
+from tests.bench.hand2_sheets import Cast, plan_views, slipped
 from tests.bench.hand2_strokes import HANDS, OTHERWISE
 from tests.bench.hand2_styles import PEOPLE, Fonts, pick_style
 from tests.bench.hand2_things import THINGS
@@ -22,15 +22,17 @@ from tests.bench.hand_letters import INCLINED, UPRIGHT
 from tests.bench.hand_pen import PX_PER_MM
 from tests.bench.hand_sheets import HALVES, in_px, make_sheet, scan
 
-HALF = HALVES["held out"]
-OTHERS = [half for label, half in HALVES.items() if label != "held out"]
+HALF = HALVES["development 3"]
+HELD = HALVES["held out"]
+OLD = [half for half in HALVES.values() if not half.people]
+NOTHING = Fonts(stems=("",), find=lambda stem: None)
 NUMBERS = range(14)
 
 
 @pytest.fixture(scope="module")
 def drawn():
-    """A ruled and a squared sheet, a plate and a copy, lettered in strokes for want of faces."""
-    return {n: make_sheet(HALF, n, find_face=lambda stem: None, planted=True) for n in (0, 2, 5, 6)}
+    """Two ruled sheets, a plate and a copy, lettered in strokes for want of faces."""
+    return {n: make_sheet(HALF, n, find_face=lambda stem: None, planted=True) for n in (0, 1, 2, 6)}
 
 
 def test_ends_of_lengths_stand_on_ink(drawn):
@@ -89,9 +91,10 @@ def test_lengths_are_true_to_one_scale_a_view_but_for_a_drafter_s_slips(drawn):
             assert abs(d.length_mm - float(np.median(near)) * float(d.right)) < 2.0
 
 
+@pytest.mark.parametrize("half", [HALF, HELD])
 @pytest.mark.parametrize("number", NUMBERS)
-def test_one_number_of_a_sheet_is_about_6_percent_off(number):
-    sizes = _planned(number, planted=True)
+def test_one_number_of_a_sheet_is_about_6_percent_off(half, number):
+    sizes = _planned(half, number, planted=True)
     wrong = [d for d in sizes if d.printed != d.right]
     assert len(wrong) == 1
     assert 0.045 < abs(float(wrong[0].printed / wrong[0].right) - 1) < 0.08
@@ -99,7 +102,7 @@ def test_one_number_of_a_sheet_is_about_6_percent_off(number):
 
 
 def test_nothing_is_wrong_where_nothing_is_planted():
-    sizes = _planned(3, planted=False)
+    sizes = _planned(HALF, 3, planted=False)
     assert sizes
     assert all(d.printed == d.right for d in sizes)
 
@@ -122,10 +125,10 @@ def test_a_scan_shows_the_ends_where_the_truth_puts_them(drawn):
 
 
 def test_no_training_drew_with_the_faces_and_no_other_half_has_them():
-    for stem in HALF.faces:
+    for stem in (*HALF.faces, *HELD.faces):
         file = f"{stem}.woff"
         assert not [p for p, *_ in FAMILIES if re.match(p, file)]
-        assert not any(stem in half.faces for half in OTHERS)
+        assert sum(stem in half.faces for half in HALVES.values()) == 1
     file = "short-stack-latin-400-normal.woff"  # one of a development half: the list names it
     assert [p for p, *_ in FAMILIES if re.match(p, file)]
 
@@ -149,20 +152,27 @@ def test_every_figure_has_its_strokes_inside_the_grid():
                 assert len(digits) >= 4
 
 
-def test_six_people_draw_and_no_one_is_scanned_in_one_way_only():
-    fonts = Fonts(stems=HALF.faces, find=lambda stem: None)
+@pytest.mark.parametrize("half", [HALF, HELD])
+def test_three_people_draw_and_no_one_is_scanned_in_one_way_only(half):
     by = {}
-    for number in range(12):
-        style = pick_style(number, fonts, np.random.default_rng(0))
+    for number in range(9):
+        style = pick_style(number, half.people, NOTHING, np.random.default_rng(0))
         by.setdefault(style.name, set()).add(number % 3)
-    assert len(by) == len(PEOPLE) == 6
-    assert all(len(ways) == 2 for ways in by.values())
+    assert len(by) == 3
+    assert all(len(ways) == 3 for ways in by.values())
+
+
+def test_the_halves_share_no_people_and_no_parts():
+    assert not set(HALF.people) & set(HELD.people)
+    assert not set(HALF.things) & set(HELD.things)
+    assert sorted((*HALF.people, *HELD.people)) == list(range(len(PEOPLE)))
+    assert sorted((*HALF.things, *HELD.things)) == list(range(len(THINGS)))
+    assert not any(half.people for half in OLD)
 
 
 def test_sizes_are_spelled_as_people_do():
     """1'-0 1/4" has its nought; common practice, no source."""
-    fonts = Fonts(stems=HALF.faces, find=lambda stem: None)
-    habit = pick_style(3, fonts, np.random.default_rng(0)).habit
+    habit = pick_style(1, HELD.people, NOTHING, np.random.default_rng(0)).habit
     assert habit.spell == "foot"
     assert spell(Fraction(49, 4), habit) == "1'-0 1/4\""
     assert spell(Fraction(61, 2), habit) == "2'-6 1/2\""
@@ -175,11 +185,12 @@ def test_a_slip_is_a_whole_sixteenth_or_none():
     assert slipped(Fraction(1, 8), 1) is None
 
 
-def _planned(number, *, planted):
+def _planned(half, number, *, planted):
     """Sizes of a sheet, drawn and not inked."""
-    rng = np.random.default_rng([HALF.seed, number])
-    style = pick_style(number, Fonts(stems=HALF.faces, find=lambda stem: None), rng)
-    groups, _ = plan_views(style, HALF.seed, number, rng, planted=planted)
+    rng = np.random.default_rng([half.seed, number])
+    style = pick_style(number, half.people, Fonts(stems=half.faces, find=lambda stem: None), rng)
+    cast = Cast(half.seed, half.faces, half.people, half.things)
+    groups, _ = plan_views(style, cast, number, rng, planted=planted)
     return [d for group in groups for draft, _ in group.drafts for d in draft.drawn]
 
 
