@@ -25,6 +25,7 @@ STEP = 0.03  # of ln(x/y): printed sizes find their stretch from so far
 MOST_STEPS = 5
 WITHIN = 3.0  # standard uncertainties of the stretch that are tried
 WRONG_MM = 20.0  # of paper: a size that agrees with nothing may be off by as much (judgement)
+FINEST_MM = 0.01  # of paper: no photo shows less (judgement)
 MORE = 1.5  # sizes' worth by which a stretch must be better: one wrong size fits any stretch
 LEAST_AGREEING = 6
 
@@ -86,25 +87,26 @@ def _scaled(found: FoundSheet, sheet: Sheet, settings: Settings) -> ScaledSheet:
     return fix_scales(sheet, found.views, dimensions=found.dimensions, settings=settings)
 
 
-def _scales(scaled: ScaledSheet) -> list[Scale]:
-    scales = [v.scale for v in scaled.views if isinstance(v.scale, Scale)]
-    return [s for s in scales if s.source is ScaleFrom.CONSENSUS]
+def _agreed(scaled: ScaledSheet) -> list[tuple[Scale, float]]:
+    """Scales on which sizes agreed, each with how far its view's sizes scatter, mm of paper."""
+    found = [(v.scale, v.drafting or 0.0) for v in scaled.views if isinstance(v.scale, Scale)]
+    return [one for one in found if one[0].source is ScaleFrom.CONSENSUS]
 
 
 def _worth(scaled: ScaledSheet) -> _Worth:
     """Say how well sizes agree: the more there are of them, and the closer, the better."""
-    scales = _scales(scaled)
-    if not scales:
+    agreed = _agreed(scaled)
+    if not agreed:
         return _Worth(0, 0.0)
-    most = max(s.agreeing for s in scales)
-    scatter = statistics.median(v.drafting for v in scaled.views if v.drafting is not None)
+    most = max(scale.agreeing for scale, _ in agreed)
+    scatter = max(statistics.median(scatter for _, scatter in agreed), FINEST_MM)
     return _Worth(most, math.log(WRONG_MM / min(scatter, WRONG_MM)))
 
 
 def _measures(scaled: ScaledSheet) -> bool:
     """Whether the printed sizes measure the stretch themselves."""
-    scales = _scales(scaled)
-    return bool(scales) and not any(s.isotropic for s in scales)
+    agreed = _agreed(scaled)
+    return bool(agreed) and not any(scale.isotropic for scale, _ in agreed)
 
 
 def _unsure(sheet: Sheet, u_stretch: float) -> Sheet:

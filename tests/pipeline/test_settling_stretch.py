@@ -15,7 +15,7 @@ from audit.pipeline.settling_stretch import settle_stretch
 from audit.records import Scale, Settings
 from audit.scale import fix_scales
 from tests.checks.simulated import reading_of
-from tests.pipeline.test_settling_paper import flat_by, known, looked_at
+from tests.pipeline.test_settling_paper import dimension, flat_by, known, looked_at
 
 
 def laid_wrong(stretch, *, u=0.03):
@@ -88,3 +88,23 @@ def test_known_sizes_rule_and_other_ways_to_lie_flat_are_left_alone():
     assert settle_stretch(held, laid, Settings()) == held
     other = replace(laid, u_stretch=0.0)
     assert settle_stretch(seen_on(other), other, Settings()).sheet == other.sheet
+
+
+def test_views_whose_sizes_agree_on_nothing_leave_the_others_to_decide():
+    laid = laid_wrong(0.06, u=0.04)
+    found = seen_on(laid)
+    (view,), made = found.views, list(found.dimensions)
+    for number in (2, 3, 4):
+        for k, size in enumerate((31, 87, 53, 200, 12, 140)):
+            at = (20.0 + 9 * k, 30.0 * number)
+            one = dimension(100 * number + k, at, (at[0] + 40.0, at[1]), size)
+            made.append(replace(one, view=number))
+    others = tuple(replace(view, id=number) for number in (2, 3, 4))
+    settled = settle_stretch(
+        replace(found, views=(view, *others), dimensions=tuple(made)), laid, Settings()
+    )
+    scaled = fix_scales(
+        settled.sheet, settled.views, dimensions=settled.dimensions, settings=Settings()
+    )
+    assert any(v.drafting == 0.0 for v in scaled.views)
+    assert scaled.views[0].scale.agreeing == 16
