@@ -266,7 +266,8 @@ def _cut(
 def _cleaned(crop: Gray, own: Mask, inked: Mask, paper: float) -> Gray:
     """Whiten all ink that is not a text's own."""
     near = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    foreign = (cv2.dilate(inked.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0) & ~near
+    strange = np.asarray(inked & ~own, np.uint8)
+    foreign = (cv2.dilate(strange, np.ones((5, 5), np.uint8)) > 0) & ~near
     return np.where(foreign, np.uint8(round(paper)), crop).astype(np.uint8)
 
 

@@ -307,7 +307,9 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
     boxes += [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[points].tolist()]
     part = keep[labels] | ((through[labels] | joined) & mask)
     near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    foreign = (cv2.dilate(ink, np.ones((5, 5), np.uint8)) > 0) & ~near
+    # the seam of its own ink stays: where a picture is blurred that is ink, too
+    strange = np.where(part, 0, ink).astype(np.uint8)
+    foreign = (cv2.dilate(strange, np.ones((5, 5), np.uint8)) > 0) & ~near
     index, spots = BoxIndex(boxes), []
     for row in [part for whole in rows_of(boxes, bars) for part in _parted(whole, upright)]:
         box, mine = _around(row), set(row)

@@ -155,6 +155,16 @@ def test_what_is_no_point_at_the_foot_of_a_text_is_none_of_it(at):
     assert spot.box.x0 > 46
 
 
+def test_nothing_of_blurred_figures_soft_seam_is_whitened():
+    gray = paper()
+    cv2.putText(gray, "65", (60, 110), FONT, 0.9, (20,), 2)
+    mask = np.zeros(gray.shape, bool)
+    mask[84:116, 56:104] = True
+    alone = cv2.GaussianBlur(gray, (0, 0), 2.5)
+    (spot,) = tight_spots(alone, mask, np.eye(2, 3), angle=0.0)
+    assert cv2.matchTemplate(alone, spot.crop, cv2.TM_SQDIFF).min() == 0.0
+
+
 def test_a_text_cut_askew_is_cut_straight_too():
     gray = paper()
     cv2.putText(gray, "17", (160, 110), FONT, 0.9, (20,), 2)
