@@ -19,6 +19,7 @@ from audit.sheets.lean import NoLean
 from audit.sheets.papers import Paper, find_paper
 from audit.sheets.photo import (
     flatten_by_paper,
+    flatten_by_shape,
     flatten_by_strokes,
     propose_papers,
     shape_of_border,
@@ -184,9 +185,22 @@ def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
     if len(choices) == 1:
         return LaidFlat(sheet=choices[0].sheet, findings=choices[0].findings)
     proposed = LaidFlat(sheet=sheet, findings=(_propose(sheet, border, papers),))
-    edge = border if border.sure else None
-    own = _by_strokes(plan, sheet, edge)
-    return replace(own if isinstance(own, LaidFlat) else proposed, choices=choices)
+    if choices:
+        return replace(_by_shape(sheet, border, papers), choices=choices)
+    own = _by_strokes(plan, sheet, border if border.sure else None)
+    return own if isinstance(own, LaidFlat) else proposed
+
+
+def _by_shape(sheet: Sheet, border: Border, papers: Sequence[Paper]) -> LaidFlat:
+    """Lay a photo flat by an edge that papers of several shapes fit, whichever of them it is."""
+    flat, shape = flatten_by_shape(sheet, border)
+    text = (
+        f"{sheet.name} was made flat by {border.kind}, found by itself; it may be "
+        f"{' or '.join(p.name for p in papers[:3])}. Which it is, and how large, the photo does "
+        "not tell: say --paper, or give a known size."
+    )
+    u_stretch = shape.u / shape.ratio
+    return LaidFlat(sheet=flat, findings=(_note("D106", text, sheet),), u_stretch=u_stretch)
 
 
 def _by_strokes(
@@ -197,7 +211,8 @@ def _by_strokes(
     An edge of no usual shape tells at least where the paper is; else the strokes do. `unused`: the
     paper that was named, whose edge is not all seen.
     """
-    done = flatten_by_strokes(sheet, plan.gray(sheet).pixels)
+    within = edge.corners if edge is not None else ()
+    done = flatten_by_strokes(sheet, plan.gray(sheet).pixels, within=within)
     if isinstance(done, NoLean):
         return done
     flat, lean = done

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import Delaunay
 
 from audit.errors import BadPlace
 from audit.geometry import Box, NotInvertible, Point, Transform
@@ -161,6 +163,38 @@ def flatten_by_paper(sheet: Sheet, border: Border, paper: Paper) -> Flattened:
     return flatten_by_border(sheet, border, width, height)
 
 
+def flatten_by_shape(sheet: Sheet, border: Border) -> tuple[Sheet, Shape]:
+    """Make a sheet metric by the edge of paper of which only the shape is measured, not known.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    border : Border
+
+    Returns
+    -------
+    sheet : Sheet
+        On paper of a guessed size; how wide it is to its height is as uncertain as its shape.
+    shape : Shape
+
+    Raises
+    ------
+    BadPlace
+        If no rectangle can look like that.
+    """
+    shape = shape_of_border(sheet, border)
+    a, b, c, d = border.corners
+    area = abs((c.x - a.x) * (d.y - b.y) - (c.y - a.y) * (d.x - b.x)) / 2
+    high = math.sqrt(area / shape.ratio) * 25.4 / GUESSED_DPI
+    size = (_mm(high * shape.ratio), _mm(high))
+    done = flatten_by_border(sheet, border, *size)
+    return replace(done.sheet, paper_known=False), shape
+
+
+def _mm(value: float) -> Length:
+    return Length(Fraction(value).limit_denominator(1000), Unit.MM)
+
+
 def flatten_by_corners(
     sheet: Sheet,
     gray: NDArray[np.uint8],
@@ -212,7 +246,9 @@ def flatten_by_corners(
     )
 
 
-def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Lean] | NoLean:
+def flatten_by_strokes(
+    sheet: Sheet, gray: NDArray[np.uint8], *, within: Sequence[Point] = ()
+) -> tuple[Sheet, Lean] | NoLean:
     """Make a photo flat by its own long strokes, most of which are level or plumb on the paper.
 
     Parameters
@@ -220,6 +256,8 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
     sheet : Sheet
         A picture: its frame is px.
     gray : ndarray of uint8, shape (rows, columns)
+    within : sequence of Point
+        Corners of the paper, where they are seen: strokes outside are the table's.
 
     Returns
     -------
@@ -230,7 +268,10 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
     """
     if max(gray.shape) > MOST_PX:
         return NoLean(reason="the picture is too long to be a photo")
-    lean = find_lean(find_strokes(gray), sheet.box)
+    strokes = find_strokes(gray)
+    if within:
+        strokes = strokes[_are_within(strokes.mean(axis=1), within)]
+    lean = find_lean(strokes, sheet.box)
     if isinstance(lean, NoLean):
         return lean
     mm = 25.4 / GUESSED_DPI
@@ -244,6 +285,11 @@ def flatten_by_strokes(sheet: Sheet, gray: NDArray[np.uint8]) -> tuple[Sheet, Le
         scatter=max(UNSEEN * lean.scatter, LEAST_SCATTER * diagonal),
     )
     return done, lean
+
+
+def _are_within(places: Array, corners: Sequence[Point]) -> NDArray[np.bool_]:
+    """Tell which places a figure without dents holds."""
+    return np.asarray(Delaunay(np.array(corners)).find_simplex(places) >= 0)
 
 
 def _trace(gray: NDArray[np.uint8], corners: Sequence[Point], *, reach: float) -> list[Side] | None:

@@ -14,7 +14,15 @@ from audit.lengths import Length, Unit
 from audit.pipeline.laying_flat import lay_flat, parse_paper
 from audit.records import UserSet
 from audit.sheets import KnownRectangle, LoadedPlan, load_plan, parse_rectangle
-from tests.sheets.camera import PAPERS_MM, Photo, photograph
+from tests.sheets.camera import (
+    PAPERS_MM,
+    Camera,
+    Photo,
+    aim,
+    draw_sheet,
+    photograph,
+    photograph_page,
+)
 
 SEED = 43  # a barrel lens and planks
 
@@ -190,3 +198,36 @@ def test_a_paper_whose_edge_is_not_all_seen_is_not_used_and_that_is_said(cropped
     assert not laid.sheet.paper_known
     assert not laid.sheet.to_paper.is_affine
     assert "was not used, give a known size" in laid.findings[0].text
+
+
+AMBIGUOUS = 16
+BETWEEN = (424.0, 279.4)  # mm: cut a little off tabloid, its shape is nearly that of ARCH B as well
+
+
+@pytest.fixture(scope="module")
+def ambiguous(tmp_path_factory) -> Iterator[tuple[Camera, LoadedPlan]]:
+    """A photo of a sheet whose edge is plain to see and fits papers of two shapes."""
+    rng = np.random.default_rng(AMBIGUOUS)
+    camera = aim(BETWEEN, (800, 600), rng)
+    page, _ = draw_sheet(BETWEEN, rng, border=True)
+    pixels = photograph_page(page, BETWEEN, camera, (800, 600), rng, backgrounds=("planks",))
+    folder = tmp_path_factory.mktemp("ambiguous")
+    cv2.imwrite(str(folder / "photo.png"), pixels)
+    with load_plan([folder / "photo.png"]) as loaded:
+        yield camera, loaded
+
+
+def test_an_edge_that_papers_of_two_shapes_fit_still_makes_the_photo_flat(ambiguous):
+    camera, plan = ambiguous
+    laid = lay_flat(plan, plan.sheet(1))
+    assert len(laid.choices) == 2
+    assert not laid.sheet.paper_known
+    assert [f.code for f in laid.findings] == ["D106"]
+    assert "it may be" in laid.findings[0].text
+    mm = np.array([(x, y) for x in (40, 200, 380) for y in (40, 140, 240)], float)
+    seen = laid.sheet.to_paper.apply_many(camera.see(mm))
+    columns = np.column_stack([mm, np.ones(len(mm))])
+    fit = np.linalg.lstsq(columns, seen, rcond=None)[0]
+    across, down = (float(np.hypot(*row)) for row in fit[:2])
+    assert np.abs(seen - columns @ fit).max() < 0.002 * np.ptp(seen, axis=0).max()
+    assert abs(np.log(across / down)) < 3 * laid.u_stretch

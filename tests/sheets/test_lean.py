@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from skimage.transform import AffineTransform
 
-from audit.geometry import Box, Transform
+from audit.geometry import Box, Point, Transform
 from audit.isolation import GrayImage
 from audit.sheets.flat import flatten
 from audit.sheets.lean import Lean, NoLean, find_lean
@@ -196,3 +196,24 @@ def test_strokes_lie_where_they_were_drawn():
     assert len(found) == 2  # both sides of it
     assert np.abs(found[..., 1] - 1000.5).max() < 6
     assert found[..., 0].min() == pytest.approx(500, abs=12)
+
+
+def test_lines_of_the_table_do_not_hide_how_the_paper_leans():
+    """On the paper lines are square to each other, on the table beside it they run all ways."""
+    rng = np.random.default_rng(5)
+    page = np.full((1200, 1600), 230, np.uint8)
+    corners = np.array([(500, 300), (1100, 340), (1160, 900), (420, 860)], float)
+    square = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
+    onto = cv2.getPerspectiveTransform(square, corners.astype(np.float32))
+    for k in np.linspace(0.1, 0.9, 9):
+        for line in ([(k, 0.05), (k, 0.95)], [(0.05, k), (0.95, k)]):
+            a, b = cv2.perspectiveTransform(np.array([line], np.float32), onto)[0]
+            cv2.line(page, tuple(map(int, a)), tuple(map(int, b)), 60, 3, cv2.LINE_AA)
+    for _ in range(160):
+        side, x, y, way = rng.integers(2), *rng.uniform(0, 1, 3)
+        start = np.array([x * 260 + 1250 * side, y * 1200])
+        end = start + 130 * np.array([np.cos(way * np.pi), np.sin(way * np.pi)])
+        cv2.line(page, tuple(start.astype(int)), tuple(end.astype(int)), 60, 3, cv2.LINE_AA)
+    assert isinstance(flatten_by_strokes(PHOTO, page), NoLean)
+    within = [Point(*map(float, c)) for c in corners]
+    assert not isinstance(flatten_by_strokes(PHOTO, page, within=within), NoLean)
