@@ -27,6 +27,7 @@ MIN_DARK = 0.12  # fainter is no ink
 SAME_WIDTH = 0.4  # relative: stations whose width differs more met something else
 MIN_STATIONS = 3
 BIN_DEG = 2
+BINS_BESIDE = 3
 APART_PX = 1.0  # pieces of one stroke lie this near to one line, plus a share of its width
 APART_SHARE = 0.3
 WAVERS = 2.0  # standard deviations of waver that pieces may lie further apart
@@ -203,7 +204,8 @@ def join_pieces(pieces: Pieces, dark: Dark, *, waver: float = 0.0) -> Pieces:
     for i in range(len(pieces)):
         if not free[i]:
             continue
-        group = _group(pieces, i, bins.near(i, free), dark, apart=APART_PX + WAVERS * waver)
+        near = bins.near(i)
+        group = _group(pieces, i, near[free[near]], dark, apart=APART_PX + WAVERS * waver)
         free[group] = False
         end, width = _joined(pieces, group, i)
         ends.append(end)
@@ -213,51 +215,55 @@ def join_pieces(pieces: Pieces, dark: Dark, *, waver: float = 0.0) -> Pieces:
 
 
 class _Bins:
-    """Pieces by direction, each bin sorted by its distance from the origin."""
+    """Pieces by direction, each bin sorted by its distance from the origin.
+
+    `bounds` says, of each piece, where what may lie on its line begins and ends in each bin that is
+    near its own.
+    """
 
     def __init__(self, pieces: Pieces) -> None:
         e = pieces.ends
-        self.ends = e
-        self.turn = np.degrees(np.arctan2(e[:, 3] - e[:, 1], e[:, 2] - e[:, 0])) % 180.0
-        self.middle = (e[:, :2] + e[:, 2:]) / 2
-        self.size = float(np.abs(e).max(initial=1.0))
+        turn = np.degrees(np.arctan2(e[:, 3] - e[:, 1], e[:, 2] - e[:, 0])) % 180.0
+        middle = (e[:, :2] + e[:, 2:]) / 2
+        size = float(np.abs(e).max(initial=1.0))
         count = 180 // BIN_DEG
-        own = np.round(self.turn / BIN_DEG).astype(int) % count
-        self.bins: list[tuple[Indices, Floats]] = []
+        self.own = np.round(turn / BIN_DEG).astype(int) % count
+        self.bins: list[Indices] = []
+        self.bounds = np.zeros((len(e), 2 * BINS_BESIDE + 1, 2), np.intp)
         for b in range(count):
-            part = np.flatnonzero(own == b)
-            far = self._offset(self.middle[part], b * BIN_DEG)
+            part = np.flatnonzero(self.own == b)
+            far = self._offset(middle[part], b * BIN_DEG)
             order = np.argsort(far)
-            self.bins.append((part[order], far[order]))
+            self.bins.append(part[order])
+            step = (b - self.own + count // 2) % count - count // 2
+            near = np.flatnonzero(np.abs(step) <= BINS_BESIDE)
+            at = self._offset(middle[near], b * BIN_DEG)
+            lean = np.abs(np.sin(np.radians(turn[near] - b * BIN_DEG)))
+            room = np.minimum(lean, 0.12) * size + 4.0
+            bounds = np.searchsorted(far[order], np.column_stack([at - room, at + room]))
+            self.bounds[near, step[near] + BINS_BESIDE] = bounds
 
     @staticmethod
     def _offset(points: Floats, degrees: float) -> Floats:
         a = math.radians(degrees)
         return np.asarray(math.cos(a) * points[:, 1] - math.sin(a) * points[:, 0])
 
-    def near(self, i: int, free: NDArray[np.bool_]) -> Indices:
-        """Free pieces that may lie on the line of one."""
-        base = round(self.turn[i] / BIN_DEG)
-        found = []
-        for step in range(-3, 4):
-            part, far = self.bins[(base + step) % len(self.bins)]
-            if not len(part):
-                continue
-            degrees = ((base + step) % len(self.bins)) * BIN_DEG
-            at = float(self._offset(self.middle[i : i + 1], degrees)[0])
-            lean = abs(math.sin(math.radians(self.turn[i] - degrees)))
-            room = min(lean, 0.12) * self.size + 4.0
-            low, high = np.searchsorted(far, (at - room, at + room))
-            found.append(part[low:high])
-        which = np.concatenate(found) if found else np.zeros(0, np.intp)
-        return np.asarray(which[free[which]], np.intp)
+    def near(self, i: int) -> Indices:
+        """Pieces that may lie on the line of one."""
+        first = int(self.own[i]) - BINS_BESIDE
+        return np.concatenate(
+            [
+                self.bins[(first + k) % len(self.bins)][low:high]
+                for k, (low, high) in enumerate(self.bounds[i].tolist())
+            ]
+        )
 
 
 def _group(pieces: Pieces, i: int, near: Indices, dark: Dark, *, apart: float) -> Indices:
     """Pieces that continue piece `i` along its line."""
     e = pieces.ends
     origin = e[i, :2]
-    length = float(pieces.lengths[i])
+    length = float(np.hypot(*(e[i, 2:] - origin)))
     u = (e[i, 2:] - origin) / max(length, 1e-9)
     d0, d1 = e[near, :2] - origin, e[near, 2:] - origin
     t0, t1 = d0 @ u, d1 @ u
@@ -303,7 +309,7 @@ def _inked(dark: Dark, origin: Floats, u: Floats, span: tuple[float, float]) -> 
 def _along(dark: Dark, origin: Floats, u: Floats, t: Floats) -> Floats:
     """Darkness along a line, the most within half a px to either side."""
     x, y = origin[0] + t * u[0], origin[1] + t * u[1]
-    best = np.zeros(len(t))
+    best = np.zeros(x.shape)
     h, w = dark.shape
     for side in (-0.5, 0.0, 0.5):
         column = np.floor(x - u[1] * side).astype(int)
@@ -316,7 +322,7 @@ def _along(dark: Dark, origin: Floats, u: Floats, t: Floats) -> Floats:
 def _joined(pieces: Pieces, group: Indices, i: int) -> tuple[list[float], float]:
     """Fit one stroke to its pieces, the long ones counting most."""
     e = pieces.ends[group]
-    weights = pieces.lengths[group]
+    weights = pieces.take(group).lengths
     origin = pieces.ends[i, :2]
     u = pieces.ends[i, 2:] - origin
     u = u / max(float(np.hypot(*u)), 1e-9)
@@ -363,17 +369,14 @@ def meet_at_corners(strokes: Pieces, *, reach: float) -> Pieces:
 
 def _stretched(strokes: Pieces, dark: Dark) -> Pieces:
     """Follow both ends of every stroke to where its ink ends."""
-    ends = strokes.ends.copy()
+    lengths = strokes.lengths
+    long = lengths >= 1e-6
+    u = (strokes.ends[:, 2:] - strokes.ends[:, :2])[long] / lengths[long, None]
     t = np.arange(0.5, STRETCH_PX, 1.0)
-    for k in range(len(ends)):
-        delta = ends[k, 2:] - ends[k, :2]
-        length = float(np.hypot(*delta))
-        if length < 1e-6:
-            continue
-        u = delta / length
-        for base, sign in ((0, -1.0), (2, 1.0)):
-            values = _along(dark, ends[k, base : base + 2], u * sign, t)
-            paper = np.flatnonzero(values < MIN_DARK * 2)
-            reach = float(paper[0]) if len(paper) else float(STRETCH_PX)
-            ends[k, base : base + 2] += u * sign * reach
+    ends = strokes.ends.copy()
+    for base, ways in ((0, -u), (2, u)):
+        tips = ends[long, base : base + 2]
+        paper = _along(dark, tips.T[..., None], ways.T[..., None], t) < MIN_DARK * 2
+        reach = np.where(paper.any(axis=1), paper.argmax(axis=1), STRETCH_PX)
+        ends[long, base : base + 2] = tips + ways * reach[:, None]
     return Pieces(ends, strokes.widths)

@@ -48,6 +48,7 @@ CLEAR_PROBES = 6  # the arc stops this far before a text
 EXACT_PT = 0.02
 ON_CIRCLE_PT = 2.5
 ANGLE_ARC_PT, ANGLE_ARC_SHARE = 2.5, 0.12  # how badly a short arc may have been fitted
+LONGEST_CHORD = 0.8  # of its radius, one bit of it
 CHORD_PT = 1.0  # how far off an arc the ends of its bits may lie
 STRAIGHT_PT, SQUARE_DEG = 20.0, 4.0  # no arc is as straight, or it is a large one
 ABOUT_PT = 80.0  # either side of a mark: a line broken for its text goes on within
@@ -113,17 +114,21 @@ def find_sectors(
 
 def chords_of(ink: Ink) -> frozenset[int]:
     """Strokes that are bits of circles and arcs."""
-    e = ink.ends
-    found: set[int] = set()
+    order = np.argsort(ink.ends[:, 0])
+    e, lengths = ink.ends[order], ink.lengths[order]
+    found = np.zeros(len(order), np.bool_)
     for arc in ink.arcs:
+        most = LONGEST_CHORD * arc.radius
+        reach = arc.radius + CHORD_PT + most**2 / (8 * arc.radius)
+        low, high = np.searchsorted(e[:, 0], (arc.centre.x - reach, arc.centre.x + reach))
+        part, long = e[low:high], lengths[low:high]
         first, last = (
-            np.abs(np.hypot(e[:, k] - arc.centre.x, e[:, k + 1] - arc.centre.y) - arc.radius)
+            np.abs(np.hypot(part[:, k] - arc.centre.x, part[:, k + 1] - arc.centre.y) - arc.radius)
             for k in (0, 2)
         )
-        bulge = ink.lengths**2 / (8 * arc.radius)
-        on = (np.maximum(first, last) < CHORD_PT + bulge) & (ink.lengths < 0.8 * arc.radius)
-        found.update(np.flatnonzero(on).tolist())
-    return frozenset(found)
+        bulge = long**2 / (8 * arc.radius)
+        found[low:high] |= (np.maximum(first, last) < CHORD_PT + bulge) & (long < most)
+    return frozenset(order[found].tolist())
 
 
 def _legs(ink: Ink, terminators: Sequence[Terminator], chords: frozenset[int]) -> _Legs:
