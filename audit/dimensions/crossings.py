@@ -111,8 +111,7 @@ def _parts_of_edge(ink: Ink, line: Line, along: float) -> list[tuple[float, floa
     """Nearest strokes square to a line, before it and behind it: gap, place along it, number."""
     which = ink.straight_near(line.at(along), EDGE_GAP_PT + CLOSE_PT, longer=LONG_PT)
     e, u = ink.ends[which], ink.units[which]
-    x, y = e[:, ::2] - line.x, e[:, 1::2] - line.y
-    at, aside = x * line.ux + y * line.uy, y * line.ux - x * line.uy
+    at, aside = line.places(e.reshape(-1, 2, 2))
     near = np.argmin(np.abs(aside), axis=1)[:, None]
     place = np.take_along_axis(at, near, axis=1)[:, 0]
     gap = np.take_along_axis(aside, near, axis=1)[:, 0]

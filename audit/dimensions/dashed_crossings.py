@@ -40,8 +40,7 @@ def find_dashed(ink: Ink, line: Line, along: float) -> tuple[float, int] | None:
     """
     which = ink.straight_near(line.at(along), REACH_PT + CLOSE_PT, longer=LONG_PT)
     e, u = ink.ends[which], ink.units[which]
-    at = (e[:, ::2] - line.x) * line.ux + (e[:, 1::2] - line.y) * line.uy
-    aside = (e[:, 1::2] - line.y) * line.ux - (e[:, ::2] - line.x) * line.uy
+    at, aside = line.places(e.reshape(-1, 2, 2))
     gap = np.abs(aside).min(axis=1)
     square = np.abs(u[:, 0] * line.ux + u[:, 1] * line.uy) < math.cos(math.radians(SQUARE_DEG))
     room = AIMED_PT + 2 * ink.waver + AIMED_SINE * gap

@@ -119,7 +119,7 @@ def text_spans(
     if not len(places):
         return []
     line = marked.line
-    aside = np.abs(line.ux * (places[:, 1] - line.y) - line.uy * (places[:, 0] - line.x))
+    aside = np.abs(line.places(places)[1])
     spans = []
     for i in map(int, np.flatnonzero(aside < TEXT_ASIDE_PT)):
         t = texts[i].line

@@ -48,6 +48,11 @@ class Line:
         dx, dy = p[0] - self.x, p[1] - self.y
         return dx * self.ux + dy * self.uy, self.ux * dy - self.uy * dx
 
+    def places(self, points: Floats) -> tuple[Floats, Floats]:
+        """Return (along, aside) of the points of an array (..., 2): `place` for all of them."""
+        dx, dy = points[..., 0] - self.x, points[..., 1] - self.y
+        return dx * self.ux + dy * self.uy, self.ux * dy - self.uy * dx
+
     def turned_from(self, ux: float, uy: float) -> float:
         """Return the angle to another direction, 0 to 90 degrees."""
         cross = abs(self.ux * uy - self.uy * ux)
@@ -135,17 +140,14 @@ class Ink:
         which = self._fan.near(line)
         e, u = self.ends[which], self.units[which]
         cross = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
-        off0 = np.abs(line.ux * (e[:, 1] - line.y) - line.uy * (e[:, 0] - line.x))
-        off1 = np.abs(line.ux * (e[:, 3] - line.y) - line.uy * (e[:, 2] - line.x))
+        along, off = line.places(e.reshape(-1, 2, 2))
         slack = SIN_COLLINEAR + (0.1 + 2 * self.waver + beside) / np.maximum(
             self.lengths[which], 1.0
         )
         play = COLLINEAR_PT + self.play + beside
-        part = (off0 < play) & (off1 < play) & (cross < slack)
-        chosen = np.sort(which[part])
-        t0 = (self.ends[chosen, 0] - line.x) * line.ux + (self.ends[chosen, 1] - line.y) * line.uy
-        t1 = (self.ends[chosen, 2] - line.x) * line.ux + (self.ends[chosen, 3] - line.y) * line.uy
-        return chosen, np.column_stack([np.minimum(t0, t1), np.maximum(t0, t1)])
+        part = np.flatnonzero((np.abs(off) < play).all(axis=1) & (cross < slack))
+        part = part[np.argsort(which[part])]
+        return which[part], np.sort(along[part], axis=1)
 
 
 class _Fan:

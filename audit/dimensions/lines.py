@@ -108,10 +108,9 @@ def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
     found: list[Line] = []
     tried: set[tuple[int, int]] = set()
     for line in lines:
-        dx, dy = grid.points[:, 0] - line.x, grid.points[:, 1] - line.y
-        along, aside = dx * line.ux + dy * line.uy, np.abs(line.ux * dy - line.uy * dx)
+        along, aside = line.places(grid.points)
         room = ON_LINE_PT + ink.play + np.minimum(LOOSE_SINE * np.abs(along), LOOSE_PT)
-        near = np.flatnonzero(aside < room)
+        near = np.flatnonzero(np.abs(aside) < room)
         for i, j in pairwise(near[np.argsort(along[near])].tolist()):
             (ax, ay), (bx, by) = grid.points[i], grid.points[j]
             far = math.hypot(bx - ax, by - ay)
@@ -150,10 +149,8 @@ class _MarkGrid:
     def on(self, line: Line) -> Iterable[Mark]:
         if not self.marks:
             return ()
-        aside = np.abs(
-            line.ux * (self.points[:, 1] - line.y) - line.uy * (self.points[:, 0] - line.x)
-        )
-        return (self.marks[int(i)] for i in np.flatnonzero(aside < self.play))
+        _, aside = line.places(self.points)
+        return (self.marks[int(i)] for i in np.flatnonzero(np.abs(aside) < self.play))
 
 
 def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
@@ -440,8 +437,8 @@ def _ticks_on(
     if not spans:
         return []
     m, u = ink.middles[pool], ink.units[pool]
-    aside = np.abs(line.ux * (m[:, 1] - line.y) - line.uy * (m[:, 0] - line.x))
-    short = aside < TICK_ASIDE_PT
+    _, aside = line.places(m)
+    short = np.abs(aside) < TICK_ASIDE_PT
     sine = np.abs(u[:, 0] * line.uy - u[:, 1] * line.ux)
     short &= (sine > math.sin(math.radians(MIN_TICK_DEG))) & (
         sine < math.sin(math.radians(MAX_TICK_DEG))
