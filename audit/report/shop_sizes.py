@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
 from audit.checks.missing import implied_thickness
 from audit.checks.parts import PlanPart
@@ -203,7 +204,8 @@ def _largest(part: PlanPart, way: str, ground: SizeGround) -> FinishedSize:
         if drawing.view is not None and drawing.view.kind not in FLAT:
             continue
         lengths = [d for d in drawing.dimensions if _runs(d, way, ground)]
-        whole = [d for d in lengths if not _is_passed(d, lengths, ground)]
+        reached = np.array([e.point for d in lengths for e in d.ends]).reshape(-1, 2)
+        whole = [d for d in lengths if not _is_passed(d, reached, ground)]
         partial = partial or len(whole) < len(lengths)
         whole += [d for d in drawing.dimensions if _is_outline(d, drawing.dimensions, ground)]
         sizes = (_from_dimension("L", d, ground) for d in whole)
@@ -218,19 +220,21 @@ def _runs(dimension: Dimension, way: str, ground: SizeGround) -> bool:
     return is_length and ground.features.get(dimension.id, "").startswith(way)
 
 
-def _is_passed(dimension: Dimension, others: Iterable[Dimension], ground: SizeGround) -> bool:
-    """Whether another size of its direction reaches past it: it is then not that of the whole."""
+def _is_passed(dimension: Dimension, reached: NDArray[np.float64], ground: SizeGround) -> bool:
+    """Whether another size of its direction reaches past it: it is then not that of the whole.
+
+    `reached` is where the sizes of its direction end, (n, 2) in the sheet's frame.
+    """
     sheet = next((s for s in ground.audit.sheets if s.id == dimension.sheet), None)
     if sheet is None or len(dimension.ends) < 2:
         return False
-    first, last = (np.array(sheet.to_paper.apply(e.point)) for e in dimension.ends[:2])
+    first, last = sheet.to_paper.apply_many(np.array([e.point for e in dimension.ends[:2]]))
     span = float(np.hypot(*(last - first)))
     if span == 0.0:
         return False
     along = (last - first) / span
-    ends = [sheet.to_paper.apply(e.point) for d in others for e in d.ends]
-    reach = [float((np.array(p) - first) @ along) for p in ends]
-    return min(reach) < -PASSED * span or max(reach) > (1 + PASSED) * span
+    reach = (sheet.to_paper.apply_many(reached) - first) @ along
+    return bool(reach.min() < -PASSED * span or reach.max() > (1 + PASSED) * span)
 
 
 def _is_outline(dimension: Dimension, others: Iterable[Dimension], ground: SizeGround) -> bool:
