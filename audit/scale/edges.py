@@ -11,15 +11,23 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from audit.records import Dimension, Edge, EndKind, PageKind, Settings, Sheet, View
 from audit.scale.pairs import drafting_floor, pairs_of_dimensions
 from audit.scale.solving import misfits, usual_misfits
+from audit.uncertainty.measure import ON_THE_MEASURE
 
 LEAST_OUTLINES = 5
 # How clearly the best edge must win: the log likelihood ratio, (sizes - fitted) times ln(misfit of
-# the next best over its own). Simulated views settled wrongly once in a hundred or less.
-CLEARLY = 5.0
+# the next best over its own). Simulated views settled wrongly once in a hundred or less. Of the
+# middle of the line less does: most are drawn so.
+CLEARLY = {
+    edge: 5.0 - (math.log(2 * ON_THE_MEASURE / (1 - ON_THE_MEASURE)) if edge is Edge.CENTRE else 0)
+    for edge in Edge
+}
 FITTED = 2  # a scale each way
+EXACT_MM = 1e-4  # of paper; no drawing fits better
 
 
 def settle_edges(
@@ -73,9 +81,11 @@ def _edge_of(
             return None
         count = len(pairs)
         left.append(misfits(pairs, page=sheet.kind, floor=floor))
-    usual = zip(usual_misfits(left), Edge, strict=True)
-    (best, edge), (second, _), *_ = sorted(usual, key=lambda pair: pair[0])
     free = count - FITTED - (len({p.view for p in pairs}) - 1)
     if free < 1:
         return None
-    return edge if best <= second * math.exp(-CLEARLY / free) else None
+    usual = np.maximum(usual_misfits(left), EXACT_MM)
+    likely = -free * np.log(usual)
+    second, best = np.sort(likely)[-2:]
+    edge = tuple(Edge)[int(likely.argmax())]
+    return edge if best - second >= CLEARLY[edge] else None

@@ -40,7 +40,7 @@ from audit.records import (
     Sheet,
 )
 from audit.uncertainty.metric import real_changes, real_matrix
-from audit.uncertainty.propagation import combine, expand, rectangular
+from audit.uncertainty.propagation import combine, expand
 
 Array = NDArray[np.float64]
 
@@ -48,6 +48,10 @@ EXACT_FLOOR_PT = 0.01  # vector ends: rounding of coordinates as written in PDF 
 SNAPPED_FLOOR_PX = 0.05  # best that was measured for a stroke on a clean render
 FREE_FLOOR_PX = 1.0  # a click on nothing
 FREE_FLOOR_PT = 0.25
+# Of lines that are drawn on the measure itself, as dividers and programs set it off; the others are
+# drawn with one of their edges on it, inside as often as outside (judgement, no source).
+ON_THE_MEASURE = 0.9
+_EDGE_STRAYS = math.sqrt(1 - ON_THE_MEASURE)
 LEAST_COSINE = 0.2  # an extension line nearly along the length fixes it no better than 5 sigma
 
 # Share of the sheet's diagonal over which the error of a rectified photo changes its mind:
@@ -383,7 +387,7 @@ def _measure_length(
         Contribution("rectification", factor * rectification(paper_length, sheet)),
         Contribution("stretch", value * stretch),
         Contribution("drafting", factor * drafting),
-        Contribution("edge", rectangular(half_widths) if edge is None else 0.0),
+        Contribution("edge", half_widths * _EDGE_STRAYS if edge is None else 0.0),
         Contribution("fold", factor * folding(a.point, b.point, sheet)),
     )
     shift = {Edge.INSIDE: -half_widths, Edge.OUTSIDE: half_widths}.get(edge, 0.0) if edge else 0.0
