@@ -17,6 +17,7 @@ import numpy as np
 from audit.dimensions.candidates import ArcPlace, Candidate, TextPlace
 from audit.dimensions.ink import covered
 from audit.dimensions.pairing import cheapest_pairs, joined_groups
+from audit.dimensions.text_places import distance_to_text
 from audit.dimensions.texts import SizeText, TextForm
 
 MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
@@ -107,6 +108,7 @@ def _solve(
         spots = {
             j: spot.cost + odd
             for j in _texts_near(candidate, boxes, heights)
+            if _may_take(candidate, texts[j])
             for spot, odd in [(_best_spot(candidate, texts[j], upright, usual), other[j])]
             if spot is not None and odd is not None and spot.cost + odd < NO_TEXT
         }
@@ -130,6 +132,12 @@ def _solve(
         if len(kept) == len(left):
             return kept
         left = {m.candidate for m in kept}
+
+
+def _may_take(candidate: Candidate, text: SizeText) -> bool:
+    """Whether a text is the one that a candidate was found by, if it was found by one."""
+    own = candidate.number
+    return own is None or distance_to_text(text, own) == 0.0
 
 
 def _is_divided(candidate: Candidate, texts: Sequence[SizeText]) -> bool:

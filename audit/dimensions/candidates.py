@@ -70,6 +70,8 @@ class Candidate:
         Strong enough to be reported when no text is found for it.
     wants : frozenset of str
         What the text must be: "length", "radius", "diameter", "angle".
+    number : Point or None
+        The middle of the number that it was found by: it takes no other.
     sweep : float or None
         Degrees of arc drawn, for radius and diameter.
     """
@@ -90,4 +92,5 @@ class Candidate:
     parted: bool = False
     alone: bool = False
     wants: frozenset[str]
+    number: Point | None = None
     sweep: float | None = None

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -88,7 +88,7 @@ def find_beside(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
     ]
     parted = {n for n, _ in found if PARTED.search(texts[n].line.text)}
     return [
-        _candidate(edge, number)
+        replace(_candidate(edge, number), number=texts[number].line.centre)
         for number, edge in found
         if number in parted or len(parted) >= HABIT
     ]

@@ -7,6 +7,7 @@ on it, both in line with the number: so a narrow part is measured, whatever its 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -77,7 +78,8 @@ def _between(
     if aside is None:
         return None
     line = Line(way.x - aside * way.uy, way.y + aside * way.ux, way.ux, way.uy)
-    return _candidate(ink, line, edges, maps, px_per_pt)
+    found = _candidate(ink, line, edges, maps, px_per_pt)
+    return None if found is None else replace(found, number=t.centre)
 
 
 def _edges(ink: Ink, way: Line, least: float, most: float) -> tuple[float, float] | None:

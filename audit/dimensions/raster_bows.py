@@ -127,7 +127,8 @@ def _led_to(
 
 def _with_text(candidate: Candidate, text: SizeText) -> Candidate:
     strength = max(candidate.strength, STRENGTH)
-    return replace(candidate, places=(place_of_text(text),), strength=strength)
+    own = place_of_text(text)
+    return replace(candidate, places=(own,), strength=strength, number=text.line.centre)
 
 
 def _at(line: Line, along: float, aside: float) -> Point:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -99,7 +99,8 @@ def find_crossed(
                 continue
             drawn = _have_marks(ink, halves, marks, maps, px_per_pt * maps.factor)
             strength = (IN if broken else ON) * (MARKED if drawn else 1.0)
-            found.append(_candidate(halves, pair, strength=strength))
+            made = _candidate(halves, pair, strength=strength)
+            found.append(replace(made, number=text.line.centre))
             break
     return found
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -82,8 +83,11 @@ def find_one_headed(
             found.append(_candidate(ink, line, on(line), beside(line), look, headed=mark))
     for size in sizes:
         line_at = _broken_line(ink, size)
+        made = None
         if line_at is not None:
-            found.append(_candidate(ink, line_at, on(line_at), [size], look, headed=None))
+            made = _candidate(ink, line_at, on(line_at), [size], look, headed=None)
+        if made is not None:
+            found.append(replace(made, number=size.line.centre))
     return [c for c in found if c is not None and _is_called(c, maps, px_per_pt)]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.ink import Line
@@ -68,3 +70,17 @@ def test_far_text_is_nobodys():
 
 def test_no_candidates_no_matches():
     assert assign_texts([], [text("1", 0, 0)], upright=0) == []
+
+
+def test_a_line_found_by_its_number_takes_no_other_though_a_stray_one_takes_that():
+    narrow = replace(candidate(100, 130, 100, claim="narrow"), number=Point(115, 100))
+    stray = candidate(104, 126, 110, claim="stray")
+    texts = [text("7/8", 115, 100.5), text("1 3/16", 84, 100)]
+    assert pairs([replace(narrow, number=None), stray], texts) == {0: 1, 1: 0}
+    assert pairs([narrow, stray], texts)[0] == 0
+
+
+def test_a_line_found_by_its_number_takes_it_also_when_it_was_cut_anew():
+    narrow = replace(candidate(100, 130, 100, claim="narrow"), number=Point(112, 99))
+    assert pairs([narrow], [text("7/8", 115, 100)]) == {0: 0}
+    assert pairs([narrow], [text("7/8", 124, 100)]) == {}
