@@ -78,7 +78,8 @@ def find_linear(
 def _without_figures(marked: MarkedLine, texts: Sequence[SizeText], places: Floats) -> MarkedLine:
     """Leave out what was taken for a mark amid a number that stands in the line.
 
-    Where another line runs through the number too, a stroke of a figure looks like a head.
+    Where another line runs through the number too, a stroke of a figure looks like a head; but not
+    like two sure ones that meet tip to tip.
     """
     if not marked.places or all(m.sure >= 1.0 for p in marked.places for m in p.marks):
         return marked
@@ -88,11 +89,18 @@ def _without_figures(marked: MarkedLine, texts: Sequence[SizeText], places: Floa
     kept = tuple(
         p
         for p in marked.places
-        if not any(
+        if _meet_tip_to_tip(p)
+        or not any(
             a < p.along < b and b - a > AS_A_HEAD * max(m.size for m in p.marks) for a, b in spans
         )
     )
     return marked if len(kept) == len(marked.places) else replace(marked, places=kept)
+
+
+def _meet_tip_to_tip(place: Place) -> bool:
+    """Whether two sure arrowheads point at a place from both sides."""
+    heads = (place.forward, place.backward)
+    return all(m is not None and m.sure >= SURE for m in heads)
 
 
 def _bodies(marked: MarkedLine) -> list[tuple[float, float]]:

@@ -23,6 +23,7 @@ from audit.reading import TextLine
 from audit.records import DimensionKind
 
 WHOLE = re.compile(r"^\d{2,3}$")  # a single stroke is too often read as a 1
+_INCHES = re.compile("[/⁄'\"]")  # no angle has a fraction bar or a mark of feet or inches
 DIAMETER_SIGN, DEGREE_SIGN = re.compile("[Ø⌀∅]"), re.compile("[°º]")
 DRAWN = 0.8  # strength of an angle whose arc is drawn between its legs, where its text stands
 SURE = 0.75  # strength of a candidate that may claim such a text
@@ -115,7 +116,9 @@ def lean_on_arcs(texts: Sequence[SizeText], candidates: Sequence[Candidate]) -> 
 
 def _leaning(text: SizeText, arcs: Sequence[ArcPlace]) -> SizeText:
     line = text.line
-    if line.length > SHORT * line.height:
+    if line.length > SHORT * line.height or (
+        text.form is TextForm.LENGTH and _INCHES.search(line.text)
+    ):
         return text
     for arc in arcs:
         if not stands_on_arc(arc, text):

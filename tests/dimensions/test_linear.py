@@ -385,6 +385,18 @@ def test_a_head_amid_the_number_of_a_line_is_a_stroke_of_a_figure(at, parted):
     assert ((100, 300) in spans) is not parted
 
 
+def test_two_sure_heads_tip_to_tip_part_a_line_though_a_number_was_cut_with_one():
+    xs = (100.0, 190.0, 300.0)
+    ink = ink_of([((100.0, 100.0), (300.0, 100.0)), *[((x, 60.0), (x, 140.0)) for x in xs]])
+    heads = [
+        level_head(x, way, sure=0.8)
+        for x, way in zip((100.0, 190.0, 190.0, 300.0), (-1.0, 1.0, -1.0, 1.0), strict=True)
+    ]
+    found = find_linear(ink, find_marked_lines(ink, heads), [text_at("3 1/2", (200.0, 100.0))])
+    spans = {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
+    assert spans == {(100, 190), (190, 300)}
+
+
 @pytest.mark.parametrize("texts", [("1", "4", "1"), ("", "4", "")])
 def test_weak_heads_between_numbers_part_a_line_as_sure_ones_do(texts):
     """The longer span forgives more that a number stands off its middle."""

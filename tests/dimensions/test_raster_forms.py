@@ -63,8 +63,14 @@ def test_text_between_the_legs_of_an_angle_with_its_arrowheads_outside_is_left_a
 
     outside = find_sectors(ink_of(LEGS), marks, maps_of(draw), px_per_pt=PX)
     assert len(outside) == 1
-    (kept,) = lean_on_arcs([text_at("1/2", on(25, RADIUS), angle=-40.0)], outside)
+    (kept,) = lean_on_arcs([text_at("50", on(25, RADIUS), angle=-40.0)], outside)
     assert kept.line.angle == -40.0
+
+
+def test_inches_on_what_looks_like_the_arc_of_an_angle_are_not_turned():
+    texts = [text_at(said, on(25, RADIUS + 8), angle=-40.0) for said in ("7/8", '5"', "50")]
+    turned = [t.line.angle != -40.0 for t in lean_on_arcs(texts, an_angle())]
+    assert turned == [False, False, True]
 
 
 def test_a_text_cut_along_a_leader_is_not_turned_to_another_line():
