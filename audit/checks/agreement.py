@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from audit.checks.closed_sums import settle_by_sums
 from audit.checks.details import doubt_details, tell_details
-from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off
+from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off, doubt_swapped
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import (
     AT_TOLERANCE,
@@ -168,10 +168,8 @@ def _look_at_view(
     """Decide what holds for a view as a whole before single sizes are told."""
     sheet = scaled.sheet
     doubted = doubt_details([r.dimension for r in results])
-    asked = [
-        replace(r, dimension=_doubt_far_off(d, view, scaled))
-        for r, d in zip(results, doubted, strict=True)
-    ]
+    doubted = doubt_swapped([_doubt_far_off(d, view, scaled) for d in doubted])
+    asked = [replace(r, dimension=d) for r, d in zip(results, doubted, strict=True)]
     if view.id not in scaled.backed and _is_not_to_scale(results, asked, view):
         return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))

@@ -9,7 +9,9 @@ texts are exact, and what a person placed or read stands.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 from audit.checks.slips import name_slip
 from audit.lengths import MM_PER_INCH, Unit, parse_callouts
@@ -46,12 +48,51 @@ def doubt_far_off(dimension: Dimension, view: View) -> Dimension:
         return dimension
     if _spans_one_step(dimension):
         return _not_compared(dimension, ONE_STEP)
-    placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
-    if placed or reading.by not in (ReadBy.NET, ReadBy.TESSERACT):
-        return dimension
-    if not _is_far(dimension, view) or _is_slip(dimension):
+    if not _is_by_tool(dimension) or not _is_far(dimension, view) or _is_slip(dimension):
         return dimension
     return _not_compared(dimension, NOT_ITS_LINE)
+
+
+def doubt_swapped(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Ask about two sizes that are wrong, but each right on the line of the other.
+
+    Two numbers that were taken for each other's are one mistake, and likelier the tool's.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one view, judged.
+
+    Returns
+    -------
+    tuple of Dimension
+        In their order; both not checked, where a tool found them on a picture.
+    """
+    off = [d for d in dimensions if d.verdict is Verdict.DISAGREES and _is_by_tool(d)]
+    swapped = {
+        d.id
+        for a, b in combinations(off, 2)
+        if _fits_line_of(a, b) and _fits_line_of(b, a)
+        for d in (a, b)
+    }
+    return tuple(_not_compared(d, NOT_ITS_LINE) if d.id in swapped else d for d in dimensions)
+
+
+def _fits_line_of(dimension: Dimension, other: Dimension) -> bool:
+    printed, scaled = dimension.printed, other.scaled
+    if printed is None or scaled is None or Unit.DEG in (printed.unit, scaled.unit):
+        return False
+    allowed = (other.tolerance or 0.0) + scaled.expanded
+    return abs(float(printed.to(scaled.unit)) - scaled.value) <= allowed
+
+
+def _is_by_tool(dimension: Dimension) -> bool:
+    """Whether a tool found the line and read its text off a picture, and no person said so."""
+    reading = dimension.reading
+    if reading is None or reading.confirmed:
+        return False
+    placed = dimension.found_by is not FoundBy.TOOL or UserSet.ENDS in dimension.user_set
+    return not placed and reading.by in (ReadBy.NET, ReadBy.TESSERACT)
 
 
 def _not_compared(dimension: Dimension, why: str) -> Dimension:

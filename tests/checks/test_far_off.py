@@ -124,3 +124,15 @@ def test_a_sum_on_the_line_of_one_step_is_no_alarm(drawn, due):
     said = replace(base.reading, text="4X 25 (=100)")
     got = verdict(replace(base, reading=said), settings=Settings(unit=Unit.MM))
     assert got.verdict is due
+
+
+def test_two_numbers_that_fit_on_the_line_of_the_other_are_asked_about():
+    """1/2 and 9/16 side by side, each taken for the other's."""
+    right = [read("3", 3.0, number=k) for k in range(5)]
+    pair = [read("1/2", 0.5625, number=20), read("9/16", 0.5, number=21)]
+    done = judged(*right, *pair)
+    assert [d.why for d in done.dimensions[5:]] == [NOT_ITS_LINE] * 2
+    alone = judged(*right, pair[0], read("9/16", 0.53, number=21))
+    assert {d.verdict for d in alone.dimensions[5:]} == {Verdict.DISAGREES}
+    placed = [replace(d, user_set=frozenset({UserSet.ENDS})) for d in pair]
+    assert {d.verdict for d in judged(*right, *placed).dimensions[5:]} == {Verdict.DISAGREES}
