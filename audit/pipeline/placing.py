@@ -120,9 +120,11 @@ def _as_paper(image: GrayImage, sheet: Sheet) -> GrayImage:
 
     The edge of a shadow is taken for ink where paper beside it is the measure.
     """
-    if sheet.to_paper.is_affine:
-        return lay_dark_on_light(_turned_over(image) if sheet.mirrored else image)
-    flat = lay_dark_on_light(flatten(image, sheet=sheet))
+    leans = not sheet.to_paper.is_affine
+    straight = _turned_over(image) if sheet.mirrored and not leans else image
+    flat = lay_dark_on_light(flatten(straight, sheet=sheet))
+    if not leans and (sheet.paper_known or sheet.frame is not Frame.PX):
+        return flat  # a scanner has light of its own
     return GrayImage(pixels=even_light(flat.pixels), to_frame=flat.to_frame)
 
 

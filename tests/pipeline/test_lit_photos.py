@@ -20,12 +20,15 @@ EDGE, SOFT_PX = 500.0, 8.0
 LIGHT = 1.0 - 0.45 / (1.0 + np.exp((np.arange(WIDE) - EDGE) / SOFT_PX))
 
 
-def ground_of(pixels, folder):
+def ground_of(pixels, folder, *, to_paper=LEANS, dpi=None):
     path = folder / "photo.png"
-    Image.fromarray(pixels.astype(np.uint8)).save(path)
+    told = {} if dpi is None else {"dpi": (dpi, dpi)}
+    Image.fromarray(pixels.astype(np.uint8)).save(path, **told)
     with load_plan([path]) as plan:
         (sheet,) = plan.sheets
-        return prepare_ground(plan, replace(sheet, to_paper=LEANS, paper_known=False)).image
+        if to_paper is not None:
+            sheet = replace(sheet, to_paper=to_paper, paper_known=False)
+        return prepare_ground(plan, sheet).image
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +54,17 @@ def test_the_edge_of_a_shadow_is_no_ink(drawn, tmp_path):
         assert darkness_beside(dark, in_shade) < darkness_beside(bright, in_shade) + 0.05
     on_line = (EDGE - 40, 201.5)
     assert darkness_beside(dark, on_line) > 0.8 * darkness_beside(bright, on_line)
+
+
+def test_a_photo_taken_from_straight_above_is_lit_like_any_other(drawn, tmp_path):
+    shaded = ground_of(drawn * LIGHT, tmp_path, to_paper=None)
+    assert max(darkness_beside(shaded, (EDGE - off, 400)) for off in (0, 40, 80, 120)) < 0.05
+
+
+def test_a_scan_keeps_the_light_it_was_made_with(drawn, tmp_path):
+    scan = drawn * LIGHT
+    ground = ground_of(scan, tmp_path, to_paper=None, dpi=300)
+    assert (ground.pixels == scan.astype(np.uint8)).all()
 
 
 def test_a_photo_of_light_lines_on_dark_keeps_all_its_lines(drawn, tmp_path):
