@@ -48,6 +48,8 @@ TAIL_GAP_PT = 6.0  # between the end of a size, or its arrowhead, and its tail; 
 SHORTEST_TAIL_PT, LONGEST_TAIL_PT = 4.0, 40.0  # beyond it
 AT_MARK_PT = 4.0  # from a slash or dot to where its tail begins: traces stop at its rim
 BARE, TAILED = 0.1, 0.4  # share drawn between them; and as much as tails say instead
+ODD_ONE = 0.75  # what is left of the strength of one with a doubtful dot amid arrowheads
+BLANK = 0.3  # what is left of the strength of a long line that is hardly drawn
 TAILS_ONLY = 0.4  # what is left of the strength of a line of which only tails are drawn
 
 
@@ -69,7 +71,8 @@ def find_linear(
         spans = [*marked.spans, *text_spans(marked, texts, places), *_bodies(marked)]
         filled = merge_spans(np.array(spans, float).reshape(-1, 2), 0.3)
         for i, j in _pairs(marked, crossings, arrowed=arrowed):
-            candidate = _candidate(ink, marked, (index, i, j), (crossings[i], crossings[j]), filled)
+            at, under = (index, i, j), (crossings[i], crossings[j])
+            candidate = _candidate(ink, marked, at, under, filled, arrowed=arrowed)
             if candidate is not None:
                 found.append(replace(candidate, parted=j > i + 1))
     return found
@@ -187,6 +190,8 @@ def _candidate(
     at: tuple[int, int, int],
     crossings: tuple[Crossing | None, Crossing | None],
     filled: list[tuple[float, float]],
+    *,
+    arrowed: bool,
 ) -> Candidate | None:
     index, i, j = at
     a, b = marked.places[i], marked.places[j]
@@ -201,10 +206,14 @@ def _candidate(
     if best is None:
         return None
     strength, left, right = best
+    if arrowed and any(role == EVEN and mark.sure < SURE for role, mark in (left, right)):
+        strength *= ODD_ONE
     drawn = covered(filled, a.along, b.along) / (b.along - a.along)
     shown = max(drawn, TAILED) if _is_tailed(marked, (i, j), (left, right), drawn) else drawn
     strength *= _support(left, right, crossings, shown)
     strength *= _blankness((left[0], right[0]), drawn, b.along - a.along)
+    if b.along - a.along > FAR_PT and _share_inked(marked, a.along, b.along) < BARE:
+        strength *= BLANK
     if left[0] == right[0] == INSIDE and b.along - a.along < max(left[1].size, right[1].size):
         strength *= NO_ROOM
     tails = INSIDE in (left[0], right[0]) and _are_tails(marked, i, j, filled)
@@ -238,11 +247,17 @@ def _candidate(
     )
 
 
+def _share_inked(marked: MarkedLine, low: float, high: float) -> float:
+    """How much of a stretch is drawn, heads included; numbers may be those of other lines."""
+    inked = merge_spans(np.array([*marked.spans, *_bodies(marked)], float).reshape(-1, 2), 0.3)
+    return covered(inked, low, high) / (high - low)
+
+
 def _blankness(roles: tuple[str, str], drawn: float, length: float) -> float:
     """What is left of the strength of a long stretch of which little is drawn."""
     outside = roles == (OUTSIDE, OUTSIDE)
     room, least = (ROOMY_PT, UNDRAWN_ROOMY) if outside else (FAR_PT, UNDRAWN)
-    return 0.3 if drawn < least and length > room else 1.0
+    return BLANK if drawn < least and length > room else 1.0
 
 
 def _are_tails(marked: MarkedLine, i: int, j: int, filled: list[tuple[float, float]]) -> bool:

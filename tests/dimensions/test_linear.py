@@ -484,3 +484,37 @@ def test_a_head_that_was_read_as_a_figure_is_still_a_head():
     )
     spans = {tuple(sorted(round(e.point.x) for e in c.ends)) for c in found}
     assert {(100, 200), (200, 300)} <= spans
+
+
+def strongest(dot, *, drawn=(), texts=(), heads=0):
+    """How strong the size from a dot at 100 to an arrowhead outside at 300 is."""
+    strokes = [*drawn, ((300.0, 100.0), (320.0, 100.0))]
+    strokes += [((x, 60.0), (x, 140.0)) for x in (100, 300)]
+    ys = [200.0 + 20.0 * k for k in range(heads)]
+    strokes += [((100.0, y), (180.0, y)) for y in ys] + [
+        ((x, 190.0), (x, 400.0)) for x in (100, 180)
+    ]
+    marks = [replace(dot, point=Point(100.0, 100.0)), level_head(300.0, -1.0, sure=0.8)]
+    for y in ys:
+        for x, way in ((100.0, -1.0), (180.0, 1.0)):
+            marks.append(replace(level_head(x, way, sure=0.9), point=Point(x, y)))
+    found = find_linear(ink_of(strokes), find_marked_lines(ink_of(strokes), marks), texts)
+    own = [c for c in found if sorted(round(e.point.x) for e in c.ends) == [100, 300]]
+    return max((c.strength for c in own), default=0.0)
+
+
+def test_numbers_in_a_row_are_no_line_from_one_view_to_another():
+    """A long line is broken for its one number; what is all numbers is the sizes of a chain."""
+    dot = Mark(kind=MarkKind.DOT, point=Point(0.0, 0.0), size=4.0, sure=0.4)
+    numbers = [text_at("4 3/4", (x, 100.0), height=10.0) for x in (140.0, 200.0, 260.0)]
+    assert strongest(dot, texts=numbers) < 0.3
+    assert strongest(dot, texts=numbers[:1], drawn=[((160.0, 100.0), (300.0, 100.0))]) > 0.3
+
+
+def test_a_doubtful_dot_amid_arrowheads_is_a_weak_end():
+    line = [((100.0, 100.0), (300.0, 100.0))]
+    weak, sure = (
+        Mark(kind=MarkKind.DOT, point=Point(0.0, 0.0), size=4.0, sure=s) for s in (0.4, 0.8)
+    )
+    assert strongest(weak, drawn=line, heads=6) < 0.8 * strongest(weak, drawn=line)
+    assert strongest(sure, drawn=line, heads=6) == strongest(sure, drawn=line)
