@@ -51,10 +51,10 @@ def test_two_heads_with_little_between_are_no_line():
     assert places(1.2, kept=2) == 1
 
 
-def facing(left, right, *, way):
+def facing(left, right, *, way, far=20.0):
     """Two heads on about one line, each with the short line behind it, turned so far up."""
     marks, drawn = [], []
-    for x, up, sign in ((100.0, left, way), (120.0, right, -way)):
+    for x, up, sign in ((100.0, left, way), (100.0 + far, right, -way)):
         turned = (sign * math.cos(up), -sign * math.sin(up))
         marks.append(
             Mark(
@@ -73,6 +73,12 @@ def facing(left, right, *, way):
 @pytest.mark.parametrize("way", [1.0, -1.0])
 def test_short_lines_behind_two_heads_are_one_though_they_point_past_each_other(way):
     assert facing(0.05, 0.05, way=way) == 2
+
+
+@pytest.mark.parametrize(("far", "marks"), [(55.0, 2), (75.0, 1)])
+def test_heads_outside_may_stand_several_of_their_short_lines_apart(far, marks):
+    """A number beside one of them has all the room it wants; heads further apart are strangers."""
+    assert facing(0.04, 0.04, way=1.0, far=far) == marks
 
 
 def test_lines_that_run_clearly_another_way_are_not_one():
