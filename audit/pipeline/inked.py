@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.geometry.levels import level_at
 from audit.reading.near import Gray
 
 INK_SHARE = 0.45  # of full ink
@@ -22,6 +23,6 @@ def find_ink(crop: Gray) -> NDArray[np.bool_]:
     -------
     (h, w) bool array
     """
-    paper = float(np.percentile(crop, 90))
-    full = paper - float(np.percentile(crop, 2))
+    paper = level_at(crop, 90)
+    full = paper - level_at(crop, 2)
     return np.asarray(paper - crop.astype(np.float32) > INK_SHARE * full)

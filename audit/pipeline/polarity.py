@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.geometry.levels import level_at
 from audit.isolation import GrayImage
 
 Gray = NDArray[np.uint8]
@@ -55,5 +56,5 @@ def is_light_on_dark(gray: Gray) -> bool:
             for band in bands
         ]
     )
-    dark, light = np.percentile(off, [FEW, 100.0 - FEW])
+    dark, light = (level_at(off, share) for share in (FEW, 100.0 - FEW))
     return bool(light > LEAST_CONTRAST and light > CLEARLY * -dark)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from audit.geometry import Box, Point
 from audit.geometry.box_index import BoxIndex
+from audit.geometry.levels import level_at
 from audit.networks.page import PageMaps, run_page
 from audit.reading.bars import bars_of
 from audit.reading.ends import cut_wider
@@ -201,7 +202,7 @@ def _without_lines(gray: Gray, crop: Gray, centre: Point, *, angle: float, heigh
 
 
 def _ink_in(crop: Gray, mask: Mask) -> NDArray[np.uint8]:
-    paper = float(np.percentile(crop, 90))
+    paper = level_at(crop, 90)
     depth = (paper - crop.astype(np.float32)) * mask
     return np.asarray(depth > max(INK_SHARE * float(depth.max()), FAINTEST / 2), np.uint8)
 
@@ -279,7 +280,7 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
     list of TextSpot
         One for every row of text.
     """
-    paper = float(np.percentile(crop, 90))
+    paper = level_at(crop, 90)
     depth = paper - crop.astype(np.float32)
     if not mask.any() or float(depth[mask].max()) < FAINTEST:
         return []

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Box, Point, direction_deg
+from audit.geometry.levels import level_at
 
 Gray = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -158,7 +159,7 @@ def find_ink(gray: Gray, *, scale: float) -> Mask:
         cv2.GaussianBlur(closed, (0, 0), 3.0), (gray.shape[1], gray.shape[0])
     ).astype(np.int16)
     depth = paper - gray.astype(np.int16)
-    strong = float(np.percentile(depth, 99.5))
+    strong = level_at(depth, 99.5)
     return np.where(depth > max(28.0, 0.42 * strong), 255, 0).astype(np.uint8)
 
 

@@ -21,6 +21,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from audit.geometry.levels import level_at
 from audit.networks.at_once import cores, each_at_once
 from audit.records import Candidate, ReadBy
 
@@ -153,7 +154,7 @@ def _prepare(crop: Gray) -> Gray:
     factor = float(np.clip(CAP_HEIGHT_PX / max(height, 1.0), 0.3, 4.0))
     interpolation = cv2.INTER_CUBIC if factor > 1 else cv2.INTER_AREA
     scaled = cv2.resize(crop, None, fx=factor, fy=factor, interpolation=interpolation)
-    paper = int(np.percentile(scaled, 90))
+    paper = int(level_at(np.asarray(scaled, np.uint8), 90))
     padded = cv2.copyMakeBorder(
         scaled, MARGIN_PX, MARGIN_PX, MARGIN_PX, MARGIN_PX, cv2.BORDER_CONSTANT, value=(paper,)
     )

@@ -16,3 +16,6 @@ def test_a_level_is_what_numpy_says_to_the_bit(percent):
             gray = rng.integers(0, top, shape, np.uint8)
             assert level_at(gray, percent) == float(np.percentile(gray, percent))
             assert level_at(gray[:, ::2], percent) == float(np.percentile(gray[:, ::2], percent))
+            for least in (-255, -1, 0, 7):
+                off = rng.integers(least, least + top, shape, np.int16)
+                assert level_at(off, percent) == float(np.percentile(off, percent))
