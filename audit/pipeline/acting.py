@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from audit.errors import BadPlace, BadUsage
 from audit.geometry import Box, Point, project_onto
 from audit.lengths import Length, Unit, is_size_like, parse_length, parse_lengths
+from audit.pipeline.lookup import counted_on, find_sheet, find_view
 from audit.pipeline.placing import SnapGround, end_in_frame, snap_row
-from audit.pipeline.texts import counted_as
 from audit.reading import read_typed, vote
 from audit.records import (
     Audit,
@@ -28,9 +28,7 @@ from audit.records import (
     Reading,
     Sheet,
     SheetText,
-    StatementKind,
 )
-from audit.scale import plan_unit
 from audit.sheets import check_on_sheet
 from audit.snapping import SnapKind, snap_point
 from audit.snapping.points import FREE_SIGMA_PX
@@ -82,61 +80,6 @@ class Placing:
     points: tuple[Point, ...]
     free: frozenset[int] = frozenset()
     text: str = ""
-
-
-def find_sheet(audit: Audit, number: int) -> Sheet:
-    """Return a sheet of an audit.
-
-    Raises
-    ------
-    BadPlace
-        If there is no such sheet.
-    """
-    for sheet in audit.sheets:
-        if sheet.id == number:
-            return sheet
-    raise BadPlace(f"there is no sheet {number}", advice="look at the list of sheets")
-
-
-def find_dimension(audit: Audit, number: int) -> Dimension:
-    """Return a dimension of an audit.
-
-    Raises
-    ------
-    BadUsage
-        If there is no such dimension.
-    """
-    for dimension in audit.dimensions:
-        if dimension.id == number:
-            return dimension
-    raise BadUsage(f"there is no dimension {number}", advice="look at the audit as it is now")
-
-
-def unit_of(audit: Audit, sheet: int) -> Unit | None:
-    """Tell what a bare number counts on a sheet: as set, as printed there, or on other sheets."""
-    own = [d for d in audit.dimensions if d.sheet == sheet]
-    known = {k.length.unit for k in audit.known_sizes}
-    settled = audit.settings.length_unit or plan_unit(own) or plan_unit(audit.dimensions)
-    return settled or (known.pop() if len(known) == 1 else None)
-
-
-def counted_on(audit: Audit, sheet: int) -> Unit | None:
-    """Tell what the numbers printed on a sheet count: as a note there says, else as `unit_of`.
-
-    Where no note does, as the numbers there, or on other sheets, were taken: a stated scale tells
-    centimetres as well.
-    """
-    if audit.settings.unit is not None:
-        return audit.settings.unit
-    said = {
-        s.form.unit
-        for s in audit.statements
-        if s.sheet == sheet and s.kind is StatementKind.UNIT and s.form is not None
-    } & {Unit.CM, Unit.M}
-    if len(said) == 1:
-        return said.pop()
-    own = [d for d in audit.dimensions if d.sheet == sheet and d.printed is not None]
-    return counted_as(own or audit.dimensions) or unit_of(audit, sheet)
 
 
 def snap_at(ground: SnapGround, near: Point, *, reach: float) -> SnapSeen:
@@ -316,26 +259,6 @@ def _drop_taken(made: Dimension, own: Sequence[Dimension]) -> Dimension:
         return made
     taken = any(d.reading is not None and _overlap(d.reading.box, made.reading.box) for d in own)
     return replace(made, reading=None) if taken else made
-
-
-def find_view(audit: Audit, sheet: Sheet, ends: Sequence[End]) -> int:
-    """Number of the smallest view around a dimension's middle, else of the nearest one; 0: none."""
-    return view_at(audit, sheet, Box.around([end.point for end in ends]).centre)
-
-
-def view_at(audit: Audit, sheet: Sheet, middle: Point) -> int:
-    """Number of the smallest view around a place, else of the nearest one; 0: none."""
-    views = [v for v in audit.views if v.sheet == sheet.id]
-    around = [v for v in views if v.box.contains(middle)]
-    if around:
-        return min(around, key=lambda v: v.box.width * v.box.height).id
-    return min(views, key=lambda v: _off(v.box, middle)).id if views else 0
-
-
-def _off(box: Box, point: Point) -> float:
-    dx = max(box.x0 - point.x, 0.0, point.x - box.x1)
-    dy = max(box.y0 - point.y, 0.0, point.y - box.y1)
-    return math.hypot(dx, dy)
 
 
 def read_near(

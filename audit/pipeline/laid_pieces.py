@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from audit.errors import AuditError
 from audit.geometry import Box
 from audit.lengths import Unit
-from audit.pipeline.acting import unit_of
 from audit.pipeline.cropping import cut_crop
 from audit.pipeline.laying import Laid, LaidEdge, lay_piece
+from audit.pipeline.lookup import unit_of
 from audit.pipeline.placing import prepare_ground
 from audit.pipeline.unpacking import OpenedAudit
 from audit.records import Block, Crop, Heading, LaidPiece, Paragraph, SideBySide, View

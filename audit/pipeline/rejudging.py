@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from audit.pipeline.acting import counted_on, find_view, unit_of
 from audit.pipeline.creases import still_holds
 from audit.pipeline.judging import join_judged
+from audit.pipeline.lookup import counted_on, find_view, unit_of
 from audit.pipeline.sheet import FoundSheet, judge_sheet
 from audit.pipeline.texts import YOU_SAY, SheetUnit, with_unit
 from audit.pipeline.unit_and_scale import is_likely, told_by_settings

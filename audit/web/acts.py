@@ -14,7 +14,7 @@ from audit.errors import BadUsage, TooLarge, one_line
 from audit.geometry import Box, Point
 from audit.isolation import Limits
 from audit.lengths import Unit
-from audit.pipeline import acting
+from audit.pipeline import acting, lookup
 from audit.pipeline.same_lines import find_printed_twin
 from audit.records import Dimension, DimensionKind, Verdict
 from audit.store import (
@@ -114,7 +114,7 @@ def add_known_size(desk: At, wanted: m.AddKnown) -> m.DoneJson:
     """Give a known size: two places and the true length between them."""
     audit = desk.at(wanted.revision)
     placing = _placing(wanted.sheet, DimensionKind.DISTANCE, wanted)
-    sheet = acting.find_sheet(audit, wanted.sheet)
+    sheet = lookup.find_sheet(audit, wanted.sheet)
     acting.check_placing(placing, sheet)
     known = acting.make_known(desk.plans.ground(sheet), audit, placing, wanted.length)
     return m.DoneJson(revision=desk.record(AddKnownSize(known=known), revision=wanted.revision))
@@ -133,7 +133,7 @@ def remove_known_size(desk: At, number: int, revision: SeenRevision) -> m.DoneJs
 def add_dimension(desk: At, wanted: m.AddDimension) -> m.DoneJson:
     """Place a dimension; the text beside it is read. One that is there already is only named."""
     audit = desk.at(wanted.revision)
-    sheet = acting.find_sheet(audit, wanted.sheet)
+    sheet = lookup.find_sheet(audit, wanted.sheet)
     placing = _placing(sheet.id, wanted.kind, wanted, wanted.text)
     acting.check_placing(placing, sheet)
     made, twin = acting.make_dimension(desk.plans.ground(sheet), audit, placing)
@@ -167,8 +167,8 @@ def remove_dimension(desk: At, number: int, revision: SeenRevision) -> m.DoneJso
 def move_points(desk: At, number: int, wanted: m.MovePoints) -> m.DoneJson:
     """Put the points of a dimension somewhere else."""
     audit = desk.at(wanted.revision)
-    dimension = acting.find_dimension(audit, number)
-    sheet = acting.find_sheet(audit, dimension.sheet)
+    dimension = lookup.find_dimension(audit, number)
+    sheet = lookup.find_sheet(audit, dimension.sheet)
     kind = dimension.kind if dimension.kind in acting.PLACEABLE else DimensionKind.DISTANCE
     placing = _placing(sheet.id, kind, wanted)
     acting.check_placing(placing, sheet)
@@ -181,7 +181,7 @@ def move_points(desk: At, number: int, wanted: m.MovePoints) -> m.DoneJson:
 def type_reading(desk: At, number: int, wanted: m.TypeReading) -> m.DoneJson:
     """Confirm or retype what is printed; null: nothing is."""
     audit = desk.at(wanted.revision)
-    dimension = acting.find_dimension(audit, number)
+    dimension = lookup.find_dimension(audit, number)
     text = (wanted.text or "").strip()
     reading = acting.type_reading(audit, dimension, text) if text else None
     entry = CorrectReading(dimension=number, reading=reading)
@@ -192,7 +192,7 @@ def type_reading(desk: At, number: int, wanted: m.TypeReading) -> m.DoneJson:
 def decide(desk: At, number: int, wanted: m.MakeDecision) -> m.DoneJson:
     """Choose what to build to."""
     audit = desk.at(wanted.revision)
-    decision = make_decision(audit, acting.find_dimension(audit, number), wanted)
+    decision = make_decision(audit, lookup.find_dimension(audit, number), wanted)
     revision = desk.record(Decide(decision=decision), revision=wanted.revision)
     opened = [
         f.text for f in desk.file.load().findings if f.code == OPENED and number in f.dimensions
@@ -218,10 +218,10 @@ def set_standing(desk: At, number: int, wanted: m.SetStanding) -> m.DoneJson:
 def set_tolerance(desk: At, number: int, wanted: m.SetTolerance) -> m.DoneJson:
     """Give one dimension a tolerance of its own, or take it away."""
     audit = desk.at(wanted.revision)
-    dimension = acting.find_dimension(audit, number)
+    dimension = lookup.find_dimension(audit, number)
     text = (wanted.tolerance or "").strip()
     is_angle = dimension.kind is DimensionKind.ANGLE
-    unit = Unit.DEG if is_angle else acting.unit_of(audit, dimension.sheet)
+    unit = Unit.DEG if is_angle else lookup.unit_of(audit, dimension.sheet)
     tolerance = acting.type_length(text, unit=unit) if text else None
     if tolerance is not None and (tolerance.unit is Unit.DEG) != is_angle:
         raise BadUsage(

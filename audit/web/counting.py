@@ -5,9 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from audit.geometry import Box, Transform
-from audit.pipeline import acting
-from audit.pipeline.acting import view_at
+from audit.pipeline import lookup
 from audit.pipeline.counting import printed_count
+from audit.pipeline.lookup import view_at
 from audit.records import Audit, Sheet
 from audit.snapping.alike import find_alike
 from audit.web import sheet_models as v
@@ -26,7 +26,7 @@ router = APIRouter()
 def find_alike_places(desk: At, number: int, wanted: v.AskAlike) -> v.FoundAlike:
     """Find what looks like the one a box was drawn around, turned or a little larger too."""
     audit = desk.file.load()
-    sheet = acting.find_sheet(audit, number)
+    sheet = lookup.find_sheet(audit, number)
     box = box_in(sheet, wanted.box)
     hits = find_hits(desk.plans, sheet, box, audit=audit, wanted=wanted)
     printed, text = printed_count(audit, sheet, [box, *(_around(h, box) for h in hits)])

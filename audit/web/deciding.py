@@ -8,7 +8,8 @@ from fractions import Fraction
 from audit.checks import VOUCHED
 from audit.errors import BadUsage
 from audit.lengths import Length, Unit, parse_length
-from audit.pipeline.acting import type_length, unit_of
+from audit.pipeline.acting import type_length
+from audit.pipeline.lookup import unit_of
 from audit.records import Audit, Decision, Dimension, Finding, Verdict
 from audit.report.phrases import spell_length
 from audit.web import models as m

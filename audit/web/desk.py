@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.errors import AuditError, BadUsage, NotReadable, StaleRevision
-from audit.pipeline.acting import find_sheet
 from audit.pipeline.keeping import tell_versions
+from audit.pipeline.lookup import find_sheet
 from audit.pipeline.rejudging import rejudge
 from audit.pipeline.viewing import NO_SCALE_YET
 from audit.records import Audit, Finding, Sheet, View

@@ -11,7 +11,8 @@ from audit.checks.parts import PlanPart, find_parts
 from audit.checks.same_as import check_links, propose_links
 from audit.errors import BadUsage
 from audit.lengths import Length, Unit
-from audit.pipeline.acting import find_dimension, type_length, unit_of
+from audit.pipeline.acting import type_length
+from audit.pipeline.lookup import find_dimension, unit_of
 from audit.records import Audit, Dimension, Link, Part
 from audit.report.naming import name_features, name_views
 from audit.report.phrases import spell_length

@@ -16,7 +16,8 @@ from sse_starlette.sse import EventSourceResponse
 
 from audit.errors import BadPlace
 from audit.geometry import Box, Point
-from audit.pipeline.acting import find_sheet, snap_at
+from audit.pipeline.acting import snap_at
+from audit.pipeline.lookup import find_sheet
 from audit.pipeline.marking import mark_up_audit
 from audit.report import to_csv, to_markdown, to_result, write_json
 from audit.store import open_audit

@@ -11,7 +11,7 @@ from fastapi import APIRouter
 from audit.errors import BadUsage
 from audit.geometry import Point
 from audit.lengths import Unit
-from audit.pipeline import acting
+from audit.pipeline import lookup
 from audit.pipeline.laying import Laid, LaidEdge, lay_piece
 from audit.records import Audit, DrawnCount, LaidPiece, Sheet
 from audit.report.laid import say_edge, spell_piece
@@ -33,7 +33,7 @@ MM_PER_IN = 25.4
 def try_piece(desk: At, number: int, wanted: v.PieceBody) -> v.LaidJson:
     """Lay a piece of a given size on a view: its outline, and the overhang at each edge."""
     audit = desk.file.load()
-    sheet = acting.find_sheet(audit, number)
+    sheet = lookup.find_sheet(audit, number)
     piece = _piece(audit, sheet, wanted, name="piece")
     laid = lay_piece(
         desk.plans.ground(sheet),
@@ -41,7 +41,7 @@ def try_piece(desk: At, number: int, wanted: v.PieceBody) -> v.LaidJson:
         sheet=measure_folds(sheet, audit.known_sizes),
         view=find_view(audit, piece.view),
     )
-    unit = acting.unit_of(audit, number) or piece.width.unit
+    unit = lookup.unit_of(audit, number) or piece.width.unit
     return show_laid(laid, piece, unit)
 
 
@@ -49,7 +49,7 @@ def try_piece(desk: At, number: int, wanted: v.PieceBody) -> v.LaidJson:
 def keep_piece(desk: At, number: int, wanted: v.KeepPiece) -> m.DoneJson:
     """Keep a laid piece; one of the same name is replaced."""
     audit = desk.at(wanted.revision)
-    sheet = acting.find_sheet(audit, number)
+    sheet = lookup.find_sheet(audit, number)
     name = " ".join(wanted.name.split()) or _free("piece", (p.name for p in audit.pieces))
     entry = LayPiece(piece=_piece(audit, sheet, wanted, name=name))
     revision = desk.record(entry, revision=wanted.revision)
@@ -66,7 +66,7 @@ def drop_piece(desk: At, name: s.Name, revision: SeenRevision) -> m.DoneJson:
 def keep_count(desk: At, number: int, wanted: v.KeepCount) -> m.DoneJson:
     """Keep what was counted on a sheet; one of the same name is replaced."""
     audit = desk.at(wanted.revision)
-    sheet = acting.find_sheet(audit, number)
+    sheet = lookup.find_sheet(audit, number)
     name = " ".join(wanted.name.split()) or _free("count", (c.name for c in audit.drawn_counts))
     made = DrawnCount(
         name=name,
@@ -92,10 +92,10 @@ def _free(word: str, names: Iterable[str]) -> str:
 
 def _piece(audit: Audit, sheet: Sheet, wanted: v.PieceBody, *, name: str) -> LaidPiece:
     centre = Point(*wanted.centre)
-    view = acting.view_at(audit, sheet, centre)
+    view = lookup.view_at(audit, sheet, centre)
     if view == 0:
         raise BadUsage("there is no view here", advice="lay the piece on a view")
-    unit = acting.unit_of(audit, sheet.id)
+    unit = lookup.unit_of(audit, sheet.id)
     width, height = parse_size(wanted.size, shape=wanted.shape, unit=unit)
     return LaidPiece(
         name=name,

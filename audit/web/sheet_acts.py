@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from audit.errors import BadUsage
 from audit.geometry import Box, Point
 from audit.lengths import Length, Unit
-from audit.pipeline import acting
+from audit.pipeline import acting, lookup
 from audit.pipeline.flattening import flatten_by
 from audit.pipeline.folding import add_fold, change_fold, drop_fold
 from audit.pipeline.laying_flat import say_flatness
@@ -39,7 +39,7 @@ NO_ANGLE = "write 1/64 in or 0.5 mm"
 def add_view(desk: At, wanted: v.AddViewBody) -> m.DoneJson:
     """Draw a view by hand; what lies in its box goes over to it."""
     audit = desk.at(wanted.revision)
-    sheet = acting.find_sheet(audit, wanted.sheet)
+    sheet = lookup.find_sheet(audit, wanted.sheet)
     made = View(
         id=0,
         sheet=sheet.id,
@@ -58,7 +58,7 @@ def edit_view(desk: At, number: int, wanted: v.EditViewBody) -> m.DoneJson:
     view = find_view(audit, number)
     box = None
     if wanted.box is not None:
-        box = _box_on(acting.find_sheet(audit, view.sheet), wanted.box)
+        box = _box_on(lookup.find_sheet(audit, view.sheet), wanted.box)
     title = None if wanted.title is None else " ".join(wanted.title.split())
     stated = None if wanted.stated_scale is None else wanted.stated_scale.strip()
     entry = EditView(view=number, kind=wanted.kind, box=box, title=title, stated_scale=stated)
@@ -77,7 +77,7 @@ def set_view_tolerance(desk: At, number: int, wanted: v.SetViewToleranceBody) ->
     """Give a view a tolerance of its own, or take it away."""
     audit = desk.at(wanted.revision)
     view = find_view(audit, number)
-    tolerance = _length(wanted.tolerance or "", unit=acting.unit_of(audit, view.sheet))
+    tolerance = _length(wanted.tolerance or "", unit=lookup.unit_of(audit, view.sheet))
     entry = SetViewTolerance(view=number, tolerance=tolerance)
     return m.DoneJson(revision=desk.record(entry, revision=wanted.revision))
 
@@ -94,8 +94,8 @@ def assign_view(desk: At, number: int, wanted: v.AssignViewBody) -> m.DoneJson:
 def flatten_sheet(desk: At, number: int, wanted: v.FlattenBody) -> m.DoneJson:
     """Make a photo flat from the four corners of a rectangle whose two sides are known."""
     audit = desk.at(wanted.revision)
-    sheet = acting.find_sheet(audit, number)
-    unit = acting.unit_of(audit, number)
+    sheet = lookup.find_sheet(audit, number)
+    unit = lookup.unit_of(audit, number)
     sizes = [_length(text, unit=unit) for text in (wanted.width, wanted.height)]
     if sizes[0] is None or sizes[1] is None:
         raise BadUsage("a rectangle has two sides", advice="give both, such as 11 in and 8 1/2 in")
@@ -112,9 +112,9 @@ def flatten_sheet(desk: At, number: int, wanted: v.FlattenBody) -> m.DoneJson:
 def mark_fold(desk: At, number: int, wanted: v.FoldBody) -> m.DoneJson:
     """Mark a fold or taped joint through two places, and how far its sides may be shifted."""
     audit = desk.at(wanted.revision)
-    step = _length(wanted.step, unit=acting.unit_of(audit, number))
+    step = _length(wanted.step, unit=lookup.unit_of(audit, number))
     points = [Point(x, y) for x, y in wanted.points]
-    entry = add_fold(acting.find_sheet(audit, number), points, step=step)
+    entry = add_fold(lookup.find_sheet(audit, number), points, step=step)
     revision = desk.record(entry, revision=wanted.revision)
     return m.DoneJson(revision=revision, says="What runs across it was judged anew")
 
@@ -123,15 +123,15 @@ def mark_fold(desk: At, number: int, wanted: v.FoldBody) -> m.DoneJson:
 def edit_fold(desk: At, number: int, fold: int, wanted: v.EditFoldBody) -> m.DoneJson:
     """Say how far the sides of a fold may be shifted; empty: not known."""
     audit = desk.at(wanted.revision)
-    step = _length(wanted.step, unit=acting.unit_of(audit, number))
-    entry = change_fold(acting.find_sheet(audit, number), fold, step=step)
+    step = _length(wanted.step, unit=lookup.unit_of(audit, number))
+    entry = change_fold(lookup.find_sheet(audit, number), fold, step=step)
     return m.DoneJson(revision=desk.record(entry, revision=wanted.revision))
 
 
 @router.delete("/api/sheets/{number}/folds/{fold}")
 def remove_fold(desk: At, number: int, fold: int, revision: SeenRevision) -> m.DoneJson:
     """Take a fold away."""
-    entry = drop_fold(acting.find_sheet(desk.at(revision), number), fold)
+    entry = drop_fold(lookup.find_sheet(desk.at(revision), number), fold)
     return m.DoneJson(revision=desk.record(entry, revision=revision))
 
 
@@ -142,7 +142,7 @@ def change_known(desk: At, number: int, wanted: v.ChangeKnown) -> m.DoneJson:
     if not 0 <= number < len(audit.known_sizes):
         raise BadUsage(f"there is no known size {number}", advice="look at the sheet as it is now")
     known = audit.known_sizes[number]
-    length = acting.type_length(wanted.length, unit=acting.counted_on(audit, known.sheet))
+    length = acting.type_length(wanted.length, unit=lookup.counted_on(audit, known.sheet))
     if length.unit is Unit.DEG:
         raise BadUsage("a known size is a length", advice="write 4 in or 100 mm")
     entry = ChangeKnownSize(known=known, becomes=replace(known, length=length))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from audit.geometry import Box, Point
 from audit.lengths import Unit
-from audit.pipeline.acting import unit_of
+from audit.pipeline.lookup import unit_of
 from audit.records import (
     CODES,
     Audit,

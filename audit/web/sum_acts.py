@@ -19,7 +19,7 @@ from audit.checks.sums import (
 )
 from audit.errors import AuditError, BadUsage
 from audit.pipeline import summing
-from audit.pipeline.acting import unit_of
+from audit.pipeline.lookup import unit_of
 from audit.records import Audit, ChainLeg, HandChain
 from audit.store import RemoveChain, SetChain
 from audit.web import models as m

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.lengths import Length, Unit, spell_decimal
-from audit.pipeline.acting import unit_of
+from audit.pipeline.lookup import unit_of
 from audit.records import Audit, NoScale, ScaleFrom, View
 from audit.report.phrases import spell_gap, spell_length, with_unit
 
