@@ -219,6 +219,7 @@ def find_in_picture(
         traced.page,
         drawn,
         [t for k, t in enumerate(in_pt) if k not in used],
+        lettering=in_pt,
         sheet=sheet,
         upright=upright,
         breaks=find_gaps(ink, measured=[d.line for d in drawn], texts=[t.box for t in in_pt]),

@@ -22,7 +22,7 @@ from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, VectorPage
 
 CELL_PT = 4.0
-JOIN_PT = 10.0  # geometry closer than this belongs together
+JOIN_PT = 10.0  # geometry closer than about this belongs together; views stand 16 pt apart
 BORDER_SHARE = 0.55  # of the sheet's side: a line this long near the edge is the border
 EDGE_SHARE = 0.12
 BORDER_LEAN = 0.005  # a border on a scan leans by this share of its length
@@ -75,7 +75,7 @@ class Regions:
         drawn_ink = ~_under_texts(x, y, lettering)
         self.x, self.y = x[drawn_ink], y[drawn_ink]
         self._inked = cv2.dilate(self._grid(self.x, self.y), np.ones((3, 3), np.uint8))
-        self.labels = self._label(self.x, self.y, math.ceil(JOIN_PT / CELL_PT / 2))
+        self.labels = self._label(self.x, self.y, round(JOIN_PT / CELL_PT / 2))
         self.parent = list(range(int(self.labels.max(initial=0)) + 1))
         self._merge_inside()
 

@@ -67,16 +67,17 @@ def lay_out(
     *,
     sheet: int,
     upright: float,
+    lettering: Sequence[TextLine] = (),
     breaks: Sequence[BreakPair] = (),
     halves: frozenset[int] = frozenset(),
 ) -> Layout:
     """Group a page into views, and give each dimension its view.
 
-    `texts` are those that belong to no dimension; `halves` the ids of dimensions that end past a
-    centre line.
+    `texts` are those that belong to no dimension; `lettering` are texts of dimensions whose letters
+    are strokes of the page; `halves` the ids of dimensions that end past a centre line.
     """
     measured = [p for d in dimensions for p in reach_of(d)]
-    labels = Regions(page, ink, measured, dimensions=dimensions, lettering=texts)
+    labels = Regions(page, ink, measured, dimensions=dimensions, lettering=[*texts, *lettering])
     for dimension in dimensions:
         labels.join(dimension)
     labels.part_figures(

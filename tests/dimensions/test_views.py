@@ -10,6 +10,7 @@ from scipy import ndimage
 
 from audit.dimensions.ink import Ink
 from audit.dimensions.regions import Regions, label_regions
+from audit.dimensions.views import lay_out
 from audit.geometry import Box, Point
 from audit.reading.pdf_text import TextLine
 from audit.records import ViewKind
@@ -43,6 +44,15 @@ def test_a_view_of_two_parts_has_both_their_titles():
     builder.text("NOTES:", (231, 304))
     [view] = builder.find().views
     assert view.title == "BASE / LID"
+
+
+@pytest.mark.parametrize(("apart", "views"), [(8.0, 1), (17.0, 2)])
+def test_views_six_millimetres_apart_are_two(apart, views):
+    builder = PageBuilder()
+    for x in (80, 230 + apart):
+        builder.rectangle((x, 200, x + 150, 290))
+        builder.dimension(x, x + 150, 170, "4", foot=26)
+    assert len(builder.find().views) == views
 
 
 @pytest.mark.parametrize(
@@ -135,6 +145,22 @@ def test_letters_traced_as_lines_are_no_part_of_a_view():
     [view] = builder.find().views
     assert view.title == "CAM ROD"
     assert view.box.y1 < 295
+
+
+def test_the_number_of_a_size_traced_as_lines_joins_no_views():
+    builder = PageBuilder()
+    for x in (80, 260):
+        builder.rectangle((x, 200, x + 150, 290))
+    for x in range(234, 256, 4):
+        builder.line((x, 240), (x, 250))
+    page = builder.page()
+    quad = Point(232, 252), Point(258, 252), Point(258, 238), Point(232, 238)
+    number = TextLine(text="3 1/2", box=Box(232, 238, 258, 252), angle=0.0, quad=quad, height=14.0)
+    layouts = [
+        lay_out(page, Ink(page), [], [], sheet=1, upright=0.0, lettering=lettering)
+        for lettering in ([], [number])
+    ]
+    assert [len(layout.views) for layout in layouts] == [1, 2]
 
 
 def test_count_under_a_view_is_not_its_title():
