@@ -26,13 +26,14 @@ from audit.training.reader.faces import STROKE_FONTS, STROKE_WRONG, UNICASE, WRO
 log = logging.getLogger(__name__)
 
 ARC_STEPS = 8  # points inside an arc of a single-stroke font
+CURLY = "’”"  # what many print for foot and inch marks
 
 
 def cut_down(source: Path, target: Path) -> str:
-    """Write the font with only our characters; return those it really draws."""
+    """Write the font with only our characters; return those it really draws, `CURLY` among them."""
     font = TTFont(source, lazy=True)
     known = font.getBestCmap()
-    wanted = [c for c in CHARACTERS if ord(c) in known and c != "⁄"]
+    wanted = [c for c in (*CHARACTERS, *CURLY) if ord(c) in known and c != "⁄"]
     options = subset.Options(hinting=False, layout_features=["kern"], notdef_outline=True)
     options.drop_tables += ["GSUB", "DSIG", "FFTM"]
     cutter = subset.Subsetter(options)
@@ -183,7 +184,8 @@ def gather(out: Path, folders: list[Path]) -> None:
             {
                 "file": name, "family": family, "group": group, "role": part,
                 "cap": capital_height(out / name),
-                "characters": "".join(c for c in characters if c not in wrong),
+                "characters": "".join(c for c in characters if c not in wrong + CURLY),
+                "curly": set(CURLY) <= set(characters),
                 "unicase": family in UNICASE or is_unicase(out / name, characters),
             }
         )  # fmt: skip

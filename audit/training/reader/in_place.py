@@ -36,7 +36,7 @@ def draw_in_place(rng: Rng, page: Page, *, look: str, cap_px: float) -> np.ndarr
     if rng.random() < CLUTTERED:
         crowding.add_clutter(rng, page, window, crowding.ON_SHEETS)
     aim = aim_at(rng, page, window, cap_px=cap_px)
-    picture = scanning.scan(rng, aim.take(page.ink), look=look)
+    picture = scanning.scan(rng, aim.take(page.ink), look=look, cap_px=cap_px)
     text = aim.take(own)
     taken = text if rng.random() > MISTAKEN else with_marks(rng, text, aim.take(page.ink))
     spots = tight_spots(picture, blot(rng, taken, cap_px=cap_px), np.eye(2, 3), angle=0.0)

@@ -36,6 +36,9 @@ SMOOTH_STEPS = 5
 # Signs that a hand font may have drawn as single strokes, whatever it has itself.
 SIGNS = "\"'°Ø±#×/-"
 PRIMES = "\"'-"
+# How often marks are printed curly where the face has that, an inch mark as two foot marks.
+CURLY_SHARE, TWO_SHARE = 0.35, 0.12
+CURLED = str.maketrans("'\"", "’”")
 
 
 class Pen(Protocol):
@@ -251,7 +254,7 @@ class OutlineFont:
     """A font file with what the generator must know about it.
 
     `cap` is the capital height over the font size; `characters` those it draws; `unicase` tells
-    that small letters look like capitals.
+    that small letters look like capitals, `curly` that it has curly marks.
     """
 
     path: str
@@ -260,6 +263,7 @@ class OutlineFont:
     cap: float
     characters: str
     unicase: bool
+    curly: bool = False
 
     def writes(self, text: str) -> bool:
         """Whether it draws every letter and figure (signs can be drawn by hand)."""
@@ -284,6 +288,8 @@ class OutlinePen:
             # Old type has primes and dashes of its own.
             self.borrowed = PRIMES
         self.stroke.thick = float(rng.uniform(0.09, 0.14))
+        self.curled = font.curly and rng.random() < CURLY_SHARE
+        self.doubled = rng.random() < TWO_SHARE
 
     def line_width(self, cap: float) -> int:
         """Width of its lines, px."""
@@ -296,13 +302,13 @@ class OutlinePen:
         """Split a text into runs that the font draws (True) and signs that it lacks."""
         single = self.track != 0 or self.dance != 0
         runs: list[tuple[str, bool]] = []
-        for c in text:
+        for c in text.replace('"', "''") if self.doubled else text:
             has = c == " " or (c in self.font.characters and c not in self.borrowed)
             if runs and runs[-1][1] and has and not single:
                 runs[-1] = (runs[-1][0] + c, True)
             else:
                 runs.append((c, has))
-        return runs
+        return [(r.translate(CURLED) if has and self.curled else r, has) for r, has in runs]
 
     def width(self, text: str, cap: float) -> float:
         """Advance of the text, px."""
@@ -365,6 +371,7 @@ def read_manifest(folder: Path, roles: Sequence[str]) -> tuple[OutlineFont, ...]
             cap=row["cap"],
             characters=row["characters"],
             unicase=row["unicase"],
+            curly=row.get("curly", False),
         )
         for row in rows
         if row["role"] in roles

@@ -37,7 +37,7 @@ PLACED_SHARE = 0.58  # of those: sizes as they stand on dimension lines
 PEN_SHARES = (0.34, 0.18, 0.48)
 # Least capital height by look, px: half-size prints at 150 dpi go down to this; the figures of a
 # stack are smaller than the capitals.
-SMALLEST_CAP_PX = {"clean": 8.5, "grey": 9.5, "bilevel": 11.5, "photo": 11.5}
+SMALLEST_CAP_PX = {"clean": 8.5, "grey": 9.5, "bilevel": 11.5, "photo": 11.5, "coarse": 13.0}
 STACK_MORE_PX = 3.5
 LARGEST_CAP_PX = 42.0
 
@@ -298,7 +298,7 @@ def _draw_cut(
     if not clean and by_hand and rng.random() < 0.07:
         clutter.guide_lines(rng, page, window)
     seen = aim_at(rng, page, window, cap_px=cap_px).take(page.ink)
-    picture = scanning.scan(rng, seen, look=look)
+    picture = scanning.scan(rng, seen, look=look, cap_px=cap_px)
     return ground(rng, picture) if not clean and rng.random() < 0.06 else picture
 
 

@@ -6,8 +6,11 @@ import cv2
 import numpy as np
 
 Rng = np.random.Generator
-LOOKS = ("clean", "grey", "bilevel", "photo")
-LOOK_WEIGHTS = (0.26, 0.31, 0.27, 0.16)
+LOOKS = ("clean", "grey", "bilevel", "photo", "coarse")
+LOOK_WEIGHTS = (0.21, 0.25, 0.24, 0.12, 0.18)
+# Of a picture that was taken too coarse: capital height, px, and how many times coarser at most.
+COARSEST_CAP_PX, COARSEST = 8.5, 3.0
+ENLARGED = (cv2.INTER_CUBIC, cv2.INTER_CUBIC, cv2.INTER_LINEAR, cv2.INTER_LANCZOS4)
 
 
 def inked(rng: Rng, ink: np.ndarray) -> np.ndarray:
@@ -158,6 +161,37 @@ def look_photo(rng: Rng, ink: np.ndarray) -> np.ndarray:
     return compressed(rng, picture, 25) if rng.random() < 0.8 else picture
 
 
+def look_coarse(rng: Rng, ink: np.ndarray, cap_px: float) -> np.ndarray:
+    """Taken too coarse, by a phone from afar or saved small for the web, and enlarged again."""
+    most = min(COARSEST, max(cap_px / COARSEST_CAP_PX, 1.0))
+    factor = float(np.exp(rng.uniform(0.0, np.log(most))))
+    shift = rng.uniform(0, 1, 2)
+    small = max(4, round(ink.shape[1] / factor)), max(4, round(ink.shape[0] / factor))
+    matrix = np.array([[1 / factor, 0, shift[0] - 0.5], [0, 1 / factor, shift[1] - 0.5]])
+    soft = blurred(ink.astype(np.float32), 0.4 * factor)  # what one of its px takes in
+    taken = cv2.warpAffine(soft, matrix, small, flags=cv2.INTER_LINEAR)
+    picture = paper_and_ink(rng, np.minimum(taken, 255), contrast=rng.uniform(0.3, 0.95))
+    picture = blurred(picture, rng.uniform(0.0, 1.3))
+    if rng.random() < 0.5:
+        picture = uneven_light(rng, picture)
+    picture = to_bytes(picture + noise(rng, picture.shape, rng.uniform(0, 6)))
+    if rng.random() < 0.4:
+        picture = sharpened(rng, picture)
+    picture = compressed(rng, picture, 45) if rng.random() < 0.9 else picture
+    back = cv2.invertAffineTransform(matrix)
+    how = ENLARGED[int(rng.integers(len(ENLARGED)))]
+    whole = (ink.shape[1], ink.shape[0])
+    picture = cv2.warpAffine(picture, back, whole, flags=how, borderMode=cv2.BORDER_REPLICATE)
+    return compressed(rng, picture, 70) if rng.random() < 0.25 else picture
+
+
+def sharpened(rng: Rng, picture: np.ndarray) -> np.ndarray:
+    """Sharpen as phones and scanners do: light seams around ink."""
+    wide = picture.astype(np.float32)
+    soft = blurred(wide, rng.uniform(0.7, 2.0))
+    return to_bytes(wide + rng.uniform(0.3, 1.6) * (wide - soft))
+
+
 _MAKERS = {"clean": look_clean, "grey": look_grey, "bilevel": look_bilevel, "photo": look_photo}
 
 
@@ -166,6 +200,9 @@ def draw_look(rng: Rng) -> str:
     return LOOKS[int(rng.choice(len(LOOKS), p=LOOK_WEIGHTS))]
 
 
-def scan(rng: Rng, ink: np.ndarray, *, look: str | None = None) -> np.ndarray:
-    """Picture of an ink mask under one of `LOOKS`, random when not named."""
-    return _MAKERS[look or draw_look(rng)](rng, inked(rng, ink))
+def scan(rng: Rng, ink: np.ndarray, *, look: str | None = None, cap_px: float = 20.0) -> np.ndarray:
+    """Picture of an ink mask under one of `LOOKS`, random when not named; capitals' height, px."""
+    seen = look or draw_look(rng)
+    if seen == "coarse":
+        return look_coarse(rng, inked(rng, ink), cap_px)
+    return _MAKERS[seen](rng, inked(rng, ink))
