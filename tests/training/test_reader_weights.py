@@ -5,6 +5,7 @@ What runs the packed weights is another engine than the one they are trained wit
 
 from __future__ import annotations
 
+import hashlib
 import queue
 from importlib import resources
 from pathlib import Path
@@ -13,11 +14,12 @@ import numpy as np
 import pytest
 
 torch = pytest.importorskip("torch")
-pytest.importorskip("onnx")
+onnx = pytest.importorskip("onnx")
 
-from audit.networks.reader import FIRST  # noqa: E402  # only where it can be trained
-from audit.training.reader import mean, together  # noqa: E402
-from audit.training.reader.network import ReaderNetwork, load_network  # noqa: E402
+from audit.networks.reader import FIRST, THIRD  # noqa: E402  # only where it can be trained
+from audit.training.reader import blend, mean, together  # noqa: E402
+from audit.training.reader.network import ReaderNetwork, is_large, load_network  # noqa: E402
+from audit.training.reader.pack import pack_model  # noqa: E402
 from audit.training.reader.restore import enlarge, layers, restore  # noqa: E402
 
 
@@ -124,3 +126,42 @@ def test_a_run_that_is_behind_holds_up_no_other(monkeypatch):
     for chunk in range(3):
         shared.put(chunk)
     assert (behind.qsize(), other.qsize()) == (1, 3)
+
+
+def packed_file(name):
+    return Path(str(resources.files("audit.networks").joinpath(f"weights/{name}.npz")))
+
+
+def test_a_large_network_is_restored_as_large():
+    third = restore(packed_file("reader-third"), [ink(crops())])
+    assert is_large(third.state_dict())
+    packed = THIRD._run(crops())
+    with torch.no_grad():
+        logits = third(ink(crops())).numpy()
+    again = logits.reshape(len(logits), -1, packed.shape[2], logits.shape[-1])
+    again = again.transpose(0, 3, 1, 2).reshape(packed.shape)
+    assert np.abs(again - packed).max() < 2e-3 * np.abs(packed).max()
+
+
+def test_a_blend_lies_between_packed_networks_by_their_shares(tmp_path):
+    second, other, target = packed_file("reader-second"), tmp_path / "o.npz", tmp_path / "t.npz"
+    model = blend.read_model(second)
+    for tensor in blend.tensors_of(model):
+        value = onnx.numpy_helper.to_array(tensor)
+        tensor.CopyFrom(onnx.numpy_helper.from_array(value * np.float32(3), tensor.name))
+    other.write_bytes(pack_model(model))
+    digest = blend.blend(target, [(0.75, second), (0.25, other)])
+    assert digest == hashlib.sha256(target.read_bytes()).hexdigest()
+    before, after = (blend.tensors_of(blend.read_model(p)) for p in (second, target))
+    for one, mixed in zip(before, after, strict=True):
+        values = onnx.numpy_helper.to_array(one)
+        steps = np.abs(values).max() / 50 + 1e-6  # bytes hold 127 either way
+        assert np.abs(onnx.numpy_helper.to_array(mixed) - 1.5 * values).max() < steps
+
+
+def test_only_networks_of_one_build_are_blended_and_shares_add_up(tmp_path):
+    first, second = packed_file("reader"), packed_file("reader-second")
+    with pytest.raises(ValueError, match="built differently"):
+        blend.blend(tmp_path / "t.npz", [(0.5, first), (0.5, second)])
+    with pytest.raises(ValueError, match="add up"):
+        blend.blend(tmp_path / "t.npz", [(0.5, first), (0.4, first)])

@@ -21,8 +21,16 @@ LARGE = 4096  # weights; together the smaller ones are a hundredth
 
 def pack_file(source: Path, target: Path) -> str:
     """Write `source` packed; return the sha256 of what was written."""
-    model, large = onnx.load(source), []
+    model = onnx.load(source)
     widen(model)
+    data = pack_model(model)
+    target.write_bytes(data)
+    return hashlib.sha256(data).hexdigest()
+
+
+def pack_model(model: onnx.ModelProto) -> bytes:
+    """Pack a network whose weights are not halved."""
+    large = []
     for tensor in model.graph.initializer:
         values = numpy_helper.to_array(tensor)
         if values.dtype.kind == "f":
@@ -31,9 +39,7 @@ def pack_file(source: Path, target: Path) -> str:
             if values.ndim > 1 and values.size >= LARGE:
                 large.append(values.reshape(len(values), -1))
     graph = model.SerializeToString()
-    data = pack(graph, {find_once(graph, values.tobytes()): values for values in large})
-    target.write_bytes(data)
-    return hashlib.sha256(data).hexdigest()
+    return pack(graph, {find_once(graph, values.tobytes()): values for values in large})
 
 
 def find_once(graph: bytes, part: bytes) -> int:

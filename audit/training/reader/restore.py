@@ -61,9 +61,11 @@ def layers(network: nn.Module) -> list[tuple[nn.Conv2d, nn.BatchNorm2d | None]]:
 
 
 def restore(path: Path, batches: list[Tensor], added: int = len(ADDED)) -> ReaderNetwork:
-    """Network that answers as the export does, ready to be trained."""
-    network = ReaderNetwork(added).eval()
-    convolutions, values = layers(network), exported(path)
+    """Network that answers as the export does, as large as that, ready to be trained."""
+    network, values = ReaderNetwork(added).eval(), exported(path)
+    if len(values) > len(layers(network)):
+        network = ReaderNetwork(added, large=True).eval()
+    convolutions = layers(network)
     missing = len(convolutions) - len(values)
     blocks = [layers(network.look[k]) for k in ADDED[added - missing // 2 : added]]
     fresh = [pair for block in blocks for pair in block]
