@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from audit.checks.closed_sums import settle_by_sums
+from audit.checks.contradictions import tell_contradictions
 from audit.checks.details import doubt_details, tell_details
 from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off, doubt_swapped
 from audit.checks.limits import shown_by, tell_limits
@@ -122,6 +123,7 @@ def judge(
         findings += told
         judged.update({r.dimension.id: r.dimension for r in results})
     ordered = tuple(judged.get(d.id, _without_view(d)) for d in own)
+    findings += tell_contradictions(scaled, own, settings=settings)
     findings += tell_limits(views, ordered, sheet=sheet, unit=unit)
     findings += tell_unsure(ordered, sheet=sheet, settings=settings)
     findings += tell_details(ordered, sheet=sheet)
