@@ -18,6 +18,7 @@ import numpy as np
 
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.ink import Ink, Line, merge_spans
+from audit.dimensions.raster_bent_edges import BentEdge, follow_edge
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.records import DimensionKind, End, EndKind
@@ -130,7 +131,7 @@ def _nearest(
     away: tuple[float, float],
     along: tuple[float, float],
     size: tuple[float, float],
-) -> tuple[float, Line] | None:
+) -> tuple[float, int] | None:
     """Nearest stroke along a text's side that passes before its middle, and how far off it is.
 
     `size` is the text's height and how long it is along that side.
@@ -157,26 +158,36 @@ def _nearest(
             continue
         if best is None or off < best[0]:
             best = (off, i)
-    return None if best is None else (best[0], ink.line_of(best[1]))
+    return best
 
 
-def _edge(ink: Ink, line: Line, centre: Point, reach: float, height: float) -> _Edge | None:
-    """Find the longest stretch between two square corners whose middle a text stands at."""
+def _drawn(ink: Ink, stroke: int, centre: Point) -> BentEdge | None:
+    """Find the edge that a stroke is part of, where a text stands beside it."""
+    if ink.waver > 0:
+        return follow_edge(ink, stroke)
+    line = ink.line_of(stroke)
     strokes, pieces = ink.on_line(line)
-    if not len(strokes):
-        return None
-    middle, aside = line.place(centre)
-    span = next(
-        ((a, b) for a, b in merge_spans(pieces, GAP_PT) if a - 0.5 < middle < b + 0.5), None
-    )
-    if span is None or span[1] - span[0] < max(MIN_EDGE_PT, SHORTEST * 2 * reach):
+    middle, _ = line.place(centre)
+    spans = merge_spans(pieces, GAP_PT) if len(strokes) else []
+    span = next(((a, b) for a, b in spans if a - 0.5 < middle < b + 0.5), None)
+    if span is None:
         return None
     own = frozenset(
         int(i)
         for i, (a, b) in zip(strokes, pieces, strict=True)
         if a < span[1] + GAP_PT and b > span[0] - GAP_PT
     )
-    corners = _corners(ink, line, span, own)
+    return BentEdge(line, *span, own)
+
+
+def _edge(ink: Ink, stroke: int, centre: Point, reach: float, height: float) -> _Edge | None:
+    """Find the longest stretch between two square corners whose middle a text stands at."""
+    drawn = _drawn(ink, stroke, centre)
+    if drawn is None or drawn.high - drawn.low < max(MIN_EDGE_PT, SHORTEST * 2 * reach):
+        return None
+    line, own = drawn.line, drawn.strokes
+    middle, aside = line.place(centre)
+    corners = _corners(ink, line, (drawn.low, drawn.high), own)
     best: tuple[float, float, float] | None = None
     for one, two in combinations(corners, 2):
         low, high = one.at, two.at

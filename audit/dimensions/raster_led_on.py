@@ -45,12 +45,26 @@ def lead_on(ink: Ink, line: Line, start: float, bridged: Sequence[tuple[float, f
             break
         reach = run[1] - run[0]
         own = strokes[(pieces[:, 0] > run[0] - FURTHER_PT) & (pieces[:, 1] < run[1] + FURTHER_PT)]
-        line = _fitted(ink, own, line) if len(own) > 1 else line
+        line = fit_strokes(ink, own, line) if len(own) > 1 else line
     return line
 
 
-def _fitted(ink: Ink, which: Indices, line: Line) -> Line:
-    """Line of least squares through strokes, the longer the weightier."""
+def fit_strokes(ink: Ink, which: Indices, line: Line) -> Line:
+    """Fit a line through strokes by least squares, the longer the weightier.
+
+    Parameters
+    ----------
+    ink : Ink
+    which : (n,) array
+        Strokes.
+    line : Line
+        About along them.
+
+    Returns
+    -------
+    Line
+        The same way, from the foot of the same point on.
+    """
     weights = np.repeat(ink.lengths[which], 2)
     points = ink.ends[which].reshape(-1, 2)
     middle = np.average(points, axis=0, weights=weights)

@@ -20,6 +20,14 @@ def edges(lines, *texts):
     return [sorted(tuple(map(float, end.point)) for end in c.ends) for c in found]
 
 
+def by_hand(lines, *texts):
+    """The like on a sheet whose lines waver."""
+    ink = ink_of(lines)
+    ink.waver = 0.14
+    found = find_beside(ink, list(texts))
+    return [sorted(tuple(map(float, end.point)) for end in c.ends) for c in found]
+
+
 def test_size_under_the_middle_of_an_edge_tells_its_length():
     (edge,) = edges(BOX, text_at("2 1/4", (202, 210)))
     assert edge == [pytest.approx((100, 200)), pytest.approx((300, 200))]
@@ -81,3 +89,24 @@ def test_a_neighbour_that_a_scan_left_a_millimetre_short_still_makes_a_corner(ga
     ]
     short[2] = ((300, 200), (100, 200))
     assert len(edges(short, text_at("2 1/4", (202, 210)))) == found
+
+
+def bent(*foot):
+    """A box by hand whose foot runs over some places."""
+    return [*BOX[:2], ((100, 200), (100, 100)), *pairwise([(300, 200), *foot, (100, 200)])]
+
+
+BOWED = bent((240, 203.5), (160, 203))
+UNDER = text_at("2 1/4", (202, 214))
+
+
+def test_an_edge_that_bows_is_followed_from_piece_to_piece_where_a_hand_drew():
+    (edge,) = by_hand(BOWED, UNDER)
+    assert edge == [pytest.approx((100, 202), abs=1.5), pytest.approx((300, 202), abs=1.5)]
+    assert not edges(BOWED, UNDER)
+
+
+def test_what_goes_on_from_a_corner_by_hand_does_not_lengthen_the_edge():
+    more = [((300, 200), (300, 225)), ((100, 200), (100, 225)), ((300, 200), (330, 201))]
+    (edge,) = by_hand(BOWED + more, text_at("1 1/8", (320, 150)))
+    assert edge == [pytest.approx((300, 100), abs=1.5), pytest.approx((300, 200), abs=3.0)]
