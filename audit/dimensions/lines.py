@@ -33,7 +33,8 @@ AIMED_DEG = 25.0
 SAME_TICK_PT = 2.5
 WAVERS_PT = 0.05  # from this waver on lines by hand are sought between their marks
 LOOSE_PT = 3.0  # how far off a piece of a line, led on, its next mark may stand
-BESIDE_PT = 0.8  # how much further a piece of such a line may lie off it
+BESIDE_PT = 0.8  # how much further a piece of such a line may lie off it,
+BOW, MOST_BOW_PT = 0.015, 1.6  # or this share of its length: long lines bow more
 DRAWN = 0.25  # share of a line between two marks
 LED_SINE = 0.02  # of 1.1 degrees: so far a dash of a line may be turned from it
 LED_DRAWN = 0.5  # share of such a line that is drawn
@@ -89,23 +90,25 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
         *(ink.line_of(int(j)) for j in np.unique(crossed)),
     ]
     between = _between_marks(ink, lines, grid) if ink.waver >= WAVERS_PT else []
-    by_hand = set(map(id, between))
-    lines = _distinct([*between, *lines])
+    by_hand = {id(line): beside for line, beside in between}
+    lines = _distinct([*(line for line, _ in between), *lines])
     # a tick that is known to measure along one line is no tick of another, and a head holds none
     aimed = [i for m in marks if m.is_arrow or m.ux or m.uy for i in m.strokes]
     pool = np.setdiff1d(ticks, np.array(aimed, np.intp))
     found = []
     for line in lines:
-        beside = BESIDE_PT if id(line) in by_hand else 0.0
-        marked = _mark_line(ink, line, grid, pool, beside=beside)
+        marked = _mark_line(ink, line, grid, pool, beside=by_hand.get(id(line), 0.0))
         if marked is not None:
             found.append(marked)
     return found
 
 
-def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
-    """Lines from mark to mark, about along lines that were drawn: truer than any piece of them."""
-    found: list[Line] = []
+def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[tuple[Line, float]]:
+    """Lines from mark to mark, about along lines that were drawn: truer than any piece of them.
+
+    With each comes how far beside it its pieces may lie.
+    """
+    found: list[tuple[Line, float]] = []
     tried: set[tuple[int, int]] = set()
     for line in lines:
         along, aside = line.places(grid.points)
@@ -120,21 +123,17 @@ def _between_marks(ink: Ink, lines: list[Line], grid: _MarkGrid) -> list[Line]:
             turn = between.turned_from(line.ux, line.uy)
             if turn < BETWEEN_DEG + math.degrees(ink.play / far):
                 tried |= {(i, j), (j, i)}
-                if _is_drawn(ink, between, far):
-                    found.append(between)
+                beside = max(BESIDE_PT, min(BOW * far, MOST_BOW_PT))
+                if _share_drawn(ink, between, far, beside=beside) > DRAWN:
+                    found.append((between, beside))
         if len(tried) > MOST_BETWEEN:  # a sheet of noise
             break
     return found
 
 
-def _is_drawn(ink: Ink, line: Line, length: float) -> bool:
-    """Whether enough of a line is there, from its own point on; a text may stand in it."""
-    return _share_drawn(ink, line, length) > DRAWN
-
-
-def _share_drawn(ink: Ink, line: Line, length: float) -> float:
-    """How much of a line is there, from its own point on."""
-    strokes, pieces = ink.on_line(line, beside=BESIDE_PT)
+def _share_drawn(ink: Ink, line: Line, length: float, *, beside: float = BESIDE_PT) -> float:
+    """How much of a line is there, from its own point on; a text may stand in it."""
+    strokes, pieces = ink.on_line(line, beside=beside)
     return covered(merge_spans(pieces, 0.3), 0.0, length) / length if len(strokes) else 0.0
 
 

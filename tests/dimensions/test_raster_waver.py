@@ -89,6 +89,24 @@ def test_halves_of_a_line_by_hand_are_one_line_from_head_to_head():
     assert any(len(m.strokes) == 2 and abs(m.line.uy) < 0.005 for m in both)
 
 
+def bowed_line(length, bow):
+    """Two halves of a line by hand that meet so far off the straight one from head to head."""
+    middle, end = (100 + length / 2, 100 + bow), (100 + length, 100)
+    heads = [
+        Mark(kind=MarkKind.FILLED, point=Point(100, 100), ux=-1.0, size=8),
+        Mark(kind=MarkKind.FILLED, point=Point(*end), ux=1.0, size=8),
+    ]
+    ink = wavering([((100, 100), middle), (middle, end)], 0.14)
+    return [m for m in find_marked_lines(ink, heads) if len(m.places) == 2]
+
+
+def test_a_long_line_by_hand_may_bow_further_than_a_short_one():
+    """As far as 1.4 % of 50 mm; as much in 20 mm is another line."""
+    assert bowed_line(140, 2.0)
+    assert not bowed_line(56, 2.0)
+    assert not bowed_line(140, 5.0)
+
+
 def test_halves_askew_are_no_line_where_a_machine_drew():
     pieces, heads = broken_line()
     assert all(len(m.places) < 2 for m in find_marked_lines(wavering(pieces, 0.0), heads))
