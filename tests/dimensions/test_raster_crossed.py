@@ -23,8 +23,10 @@ def head(x, ux, *, sure=0.9):
     return Mark(kind=MarkKind.FILLED, point=Point(x, Y), ux=ux, uy=0.0, size=6.0, sure=sure)
 
 
-def found(*, lines=HALVES, across=ACROSS, numbers=(NUMBER,), marks=(), called=255, blots=()):
-    """Ends along the line, in order, of what is found."""
+def found(
+    *, lines=HALVES, across=ACROSS, numbers=(NUMBER,), marks=(), called=255, blots=(), unsure=1.0
+):
+    """What is found; the network calls a share of the sheet's columns, `unsure`, a line."""
 
     def draw(dark):
         for line in (*lines, *across):
@@ -34,7 +36,9 @@ def found(*, lines=HALVES, across=ACROSS, numbers=(NUMBER,), marks=(), called=25
             cv2.circle(dark, (round(x * PX), round(Y * PX)), 7, 255, -1)
 
     maps = maps_of(draw)
-    maps = replace(maps, line=np.full_like(maps.line, called))
+    line = np.full_like(maps.line, called)
+    line[:, np.arange(line.shape[1]) % 10 >= 10 * unsure] = 0
+    maps = replace(maps, line=line)
     return find_crossed(ink_of([*lines, *across]), marks, list(numbers), maps, px_per_pt=PX)
 
 
@@ -76,6 +80,52 @@ def test_a_slanting_edge_ends_a_line_only_where_that_stops():
     assert ends_of(found(across=slanting)) == [[60, 260]]
     between = [*ACROSS, ((205.0, 70.0), (245.0, 130.0))]
     assert ends_of(found(across=between)) == [[60, 260]]
+
+
+BEHIND = text_at(".312", (160.0, Y))
+SHORT = [((x, 60.0), (x, 106.0)) for x in (100.0, 116.0)]
+THROUGH = [((90.0, Y), (146.0, Y))]
+TAILS = [((90.0, Y), (104.0, Y)), ((112.0, Y), (146.0, Y))]
+
+
+@pytest.mark.parametrize("lines", [THROUGH, TAILS], ids=["through", "tails alone"])
+def test_a_short_line_leads_to_a_number_behind_both_ends(lines):
+    assert ends_of(found(lines=lines, across=SHORT, numbers=[BEHIND])) == [[100, 116]]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"across": [*SHORT, ((130.0, 60.0), (130.0, 106.0))]},  # which two of three?
+        {"across": SHORT[:1]},
+        {"lines": [((40.0, Y), (146.0, Y))]},  # runs on
+        {"lines": [((90.0, Y), (104.0, Y)), TAILS[1], ((174.0, Y), (200.0, Y))]},  # and beyond it
+        {"called": 100},  # a leader to the network
+    ],
+)
+def test_a_line_that_leads_to_a_number_otherwise_is_no_size(other):
+    assert found(**{"lines": THROUGH, "across": SHORT, "numbers": [BEHIND]} | other) == []
+
+
+def test_the_last_dash_of_a_centre_line_ends_a_line_that_stops_there():
+    dashed = [ACROSS[0], ((260.0, 40.0), (260.0, 86.0)), ((260.0, 92.0), (260.0, 96.5))]
+    assert ends_of(found(across=dashed)) == [[60, 260]]
+
+
+def test_on_a_sheet_with_arrowheads_only_a_line_that_stops_at_its_ends_is_a_size():
+    heads = [head(500.0 + k, 1.0) for k in range(8)]
+    stops = [((60.0, Y), (140.0, Y)), ((180.0, Y), (260.0, Y))]
+    assert ends_of(found(lines=stops, marks=heads)) == [[60, 260]]
+    assert found(marks=heads) == []
+    assert found(lines=THROUGH, across=SHORT, numbers=[BEHIND], marks=heads) == []
+
+
+@pytest.mark.parametrize(("past", "ends"), [(106.0, [[60, 260]]), (140.0, []), (100.0, [])])
+def test_a_number_on_a_line_of_which_the_network_is_not_sure_needs_extension_lines(past, ends):
+    """They run just past it; what an edge or a rule ends on runs far past it, or not at all."""
+    across = [((x, 60.0), (x, past)) for x in (60.0, 260.0)]
+    whole, number = [((54.0, Y), (266.0, Y))], text_at("28", (160.0, Y - 8.0))
+    assert ends_of(found(lines=whole, across=across, numbers=[number], unsure=0.4)) == ends
 
 
 def test_a_drawn_mark_says_more_than_a_crossing():
