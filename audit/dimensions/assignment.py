@@ -28,6 +28,7 @@ NO_TEXT = 3.2  # cost of a candidate that stays without text
 PASSED, DIVIDED = 0.15, 0.8
 ON_LINE = 1.5  # letter heights from a line to the middle of a number in it or on it
 WEAK = 2.0  # cost of a candidate with no strength, on top of its text
+AN_EDGE = 0.45  # strength below which what has no marks may as well be an edge beside a number
 PARALLEL_DEG = 4.0
 _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
@@ -125,7 +126,7 @@ def _solve(
             [rows[k] for k in edges],
             [columns[k] for k in edges],
             [costs[k] for k in edges],
-            len(candidates),
+            [_alone(c) for c in candidates],
         )
         kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
         # a candidate that gave way may have held a text that another needs: deal again without it
@@ -151,27 +152,34 @@ def _is_divided(candidate: Candidate, texts: Sequence[SizeText]) -> bool:
     return numbers > 1
 
 
-def _assign(rows: list[int], columns: list[int], costs: list[float], n: int) -> list[Match]:
+def _alone(candidate: Candidate) -> float:
+    """Cost of a candidate without a text: an edge that has a number beside it is no loss."""
+    return NO_TEXT if candidate.plain and candidate.strength < AN_EDGE else NO_TEXT + WEAK
+
+
+def _assign(
+    rows: list[int], columns: list[int], costs: list[float], limits: list[float]
+) -> list[Match]:
     """Cheapest one-to-one assignment, solved for each connected group by itself."""
-    limit = NO_TEXT + WEAK
     if not rows:
-        return [Match(candidate=i, text=-1, cost=limit) for i in range(n)]
+        return [Match(candidate=i, text=-1, cost=limit) for i, limit in enumerate(limits)]
     chosen: dict[int, tuple[int, float]] = {}
     for edges in joined_groups(list(zip(rows, columns, strict=True))):
         r = sorted({rows[k] for k in edges})
         c = sorted({columns[k] for k in edges})
-        table = np.full((len(r), len(c) + len(r)), limit)
+        own = np.array([limits[i] for i in r])
+        table = np.tile(own[:, None], len(c) + len(r))
         row_at, column_at = {v: k for k, v in enumerate(r)}, {v: k for k, v in enumerate(c)}
         for k in edges:
             table[row_at[rows[k]], column_at[columns[k]]] = costs[k]
         for a, b in cheapest_pairs(table):
-            if b < len(c) and table[a, b] < limit:
+            if b < len(c) and table[a, b] < own[a]:
                 chosen[r[a]] = (c[b], float(table[a, b]))
     return [
         Match(candidate=i, text=chosen[i][0], cost=chosen[i][1])
         if i in chosen
         else Match(candidate=i, text=-1, cost=limit)
-        for i in range(n)
+        for i, limit in enumerate(limits)
     ]
 
 

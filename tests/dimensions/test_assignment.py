@@ -84,3 +84,12 @@ def test_a_line_found_by_its_number_takes_it_also_when_it_was_cut_anew():
     narrow = replace(candidate(100, 130, 100, claim="narrow"), number=Point(112, 99))
     assert pairs([narrow], [text("7/8", 115, 100)]) == {0: 0}
     assert pairs([narrow], [text("7/8", 124, 100)]) == {}
+
+
+def test_what_a_number_alone_shows_does_not_take_it_from_the_line_it_stands_in():
+    """A note near by would do for that line, just so, and leave both with a text."""
+    drawn = candidate(0, 100, 100, claim="drawn")
+    edge = candidate(0, 100, 86, claim="edge", strength=0.35)
+    texts = [text("3", 50, 94), text("NOTE", 72, 120)]
+    assert pairs([drawn, edge], texts) == {0: 1, 1: 0}
+    assert pairs([drawn, replace(edge, plain=True)], texts) == {0: 0}
