@@ -39,6 +39,7 @@ from audit.scale.findings import (
 )
 from audit.scale.folds import fold_findings, measure_folds
 from audit.scale.known import KnownScale, scale_from_known
+from audit.scale.lending import find_lenders
 from audit.scale.naming import name_views, stated_scales
 from audit.scale.pairs import (
     Pair,
@@ -240,7 +241,31 @@ def _by_agreement(
         more = find_bearing(pairs, unsure, page=sheet.kind, floor=floor)
         scaled, pairs = _with_more(scaled, pairs, more, stated=stated, given=given)
     chosen = _choose_alternatives(scaled, pairs, given, floor=floor)
-    return _with_more(scaled, pairs, chosen, stated=stated, given=given)[0]
+    scaled, pairs = _with_more(scaled, pairs, chosen, stated=stated, given=given)
+    return _lend_scales(scaled, pairs, stated=stated, given=given)
+
+
+def _lend_scales(
+    scaled: ScaledSheet, pairs: tuple[Pair, ...], *, stated: Mapping[int, float], given: _Given
+) -> ScaledSheet:
+    """Measure small views of a picture by the scale of another view that their sizes fit."""
+    sheet = scaled.sheet
+    unscaled = frozenset(v.id for v in scaled.views if isinstance(v.scale, NoScale))
+    if sheet.kind is PageKind.VECTOR or not unscaled:
+        return scaled
+    floor = drafting_floor(sheet, given.settings)
+    lenders = find_lenders(pairs, scaled.views, unscaled, floor=floor)
+    joined = tuple(replace(p, view=lenders.get(p.view, p.view)) for p in pairs)
+    again = _by_consensus(sheet, scaled.views, joined, stated=stated, given=given)
+    by_id = {v.id: v for v in again.views}
+    lent = {view: by_id[lender] for view, lender in lenders.items()}
+    if not lent or any(isinstance(v.scale, NoScale) for v in lent.values()):
+        return scaled
+    views = tuple(
+        replace(v, scale=lent[v.id].scale, drafting=lent[v.id].drafting) if v.id in lent else v
+        for v in again.views
+    )
+    return replace(again, views=views, backed=again.backed | frozenset(lent))
 
 
 def _with_more(
