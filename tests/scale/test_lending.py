@@ -91,8 +91,8 @@ def test_views_in_line_stand_beside_or_above_each_other_not_within():
 def test_an_end_view_of_one_size_is_measured_by_the_view_beside_it():
     """Five views of a scan; two of one part, at a scale that no ratio of the main one gives."""
     plan = Plan(
-        views=5, dimensions=50, factors=(1.0, 1.0, 1.0, 2.65, 2.65), page=PageKind.SCAN, rounded=False,
-        longest=3.0,
+        views=5, dimensions=50, factors=(1.0, 1.0, 1.0, 2.65, 2.65), page=PageKind.SCAN,
+        rounded=False, longest=3.0,
     )  # fmt: skip
     drawing = simulate(plan, np.random.default_rng(4))
     [one] = [d for d in drawing.dimensions if d.view == 5][:1]
