@@ -17,7 +17,7 @@ from tests.snapping.drawn import degrade, new_page, render
 
 SHA256 = {
     "reader.npz": "09130e8685115313766a0cc108c7145766d58f95b0859357d3753c12ca3038d3",
-    "reader-second.npz": "8a86d43bd17bf80cfc711c8e475b64f8336b8d1518595607c34dc8137cadce8b",
+    "reader-second.npz": "2e4347830ffe258094e95b0e4f23ba2e0b737b48a9f7a20e430f1c0bb3e030b3",
     "reader-third.npz": "671a76f721ee95257d6af4143bfe2636b263dc21d8cd919c422f1a939575ca76",
 }
 
