@@ -8,7 +8,7 @@ shows, the line must be broken for its number, and end so at both ends.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -19,6 +19,7 @@ from audit.dimensions.crossings import Crossing, find_crossing
 from audit.dimensions.ink import Floats, Ink, Line, merge_spans
 from audit.dimensions.lines import MarkedLine, Place, find_shaft
 from audit.dimensions.raster_inked_edges import find_inked_edge
+from audit.dimensions.raster_inked_runs import lead_through_ink
 from audit.dimensions.raster_led_on import JOINED_PT, LOOSE_PT, lead_on
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.terminators import Mark
@@ -82,10 +83,11 @@ def find_one_headed(
             line = _led_back(ink, mark, shaft, beside)
             found.append(_candidate(ink, line, on(line), beside(line), look, headed=mark))
     for size in sizes:
-        line_at = _broken_line(ink, size)
-        made = None
-        if line_at is not None:
-            made = _candidate(ink, line_at, on(line_at), [size], look, headed=None)
+        tried = (
+            _candidate(ink, line, on(line), [size], look, headed=None)
+            for line in _broken_lines(ink, size)
+        )
+        made = next((c for c in tried if c is not None), None)
         if made is not None:
             found.append(replace(made, number=size.line.centre))
     return [c for c in found if c is not None and _is_called(c, maps, px_per_pt)]
@@ -116,8 +118,11 @@ def _is_called(candidate: Candidate, maps: PageMaps, px_per_pt: float) -> bool:
     return share is not None and share >= CALLED
 
 
-def _broken_line(ink: Ink, size: SizeText) -> Line | None:
-    """Return the line that is broken for a number, from one of its ends on; `None` if none is."""
+def _broken_lines(ink: Ink, size: SizeText) -> Iterator[Line]:
+    """Give the lines that are broken for a number, each from one of its ends on.
+
+    Grain is left out behind a number as well: which of them is its line, their ends tell.
+    """
     for i in ink.near(size.line.centre, size.line.length / 2 + ROOM * size.line.height):
         line = ink.line_of(i)
         parting = None if ink.curved[i] else _parting(line, size)
@@ -130,8 +135,7 @@ def _broken_line(ink: Ink, size: SizeText) -> Line | None:
         low, high = next((a, b) for a, b in spans if a <= parting[0] and b >= parting[1])
         if low < parting[0] - INKED_PT and high > parting[1] + INKED_PT:
             at = line.at(low)
-            return Line(at.x, at.y, line.ux, line.uy)
-    return None
+            yield Line(at.x, at.y, line.ux, line.uy)
 
 
 def _back(ink: Ink, mark: Mark, shaft: int) -> Line:
@@ -169,6 +173,10 @@ def _candidate(
     run = next(((a, b) for a, b in spans if a < start and b > LEAST_PT), None)
     if run is None:
         return None
+    if headed is None:
+        through = lead_through_ink(line, run, look[0], px_per_pt=look[1])
+        pieces = np.array([*pieces, *through], float)
+        run = (min([run[0], *(a for a, _ in through)]), max([run[1], *(b for _, b in through)]))
     drawn = tuple(merge_spans(pieces, 0.3))
     width = float(np.median(ink.widths[strokes]))
     marked = MarkedLine(

@@ -64,9 +64,12 @@ def test_a_number_between_a_head_and_a_frame_does_not_lead_the_line_there():
     assert found(line=tail, across=[frame, ACROSS[1]], number=number) == []
 
 
-def headless(*, stop=60.0, called=255, marks=(), at=160.0, more=(), across=ACROSS, untraced=()):
+def headless(
+    *, stop=60.0, called=255, marks=(), at=160.0, more=(), across=ACROSS, untraced=(), first=()
+):
     """What is found of a line broken for a number, without its heads."""
-    halves = [((100.0, stop), (100.0, at - 14)), ((100.0, at + 14), (100.0, 260.0)), *more]
+    halves = [((100.0, stop), (100.0, at - 14)), ((100.0, at + 14), (100.0, 260.0))]
+    halves = [*first, *halves, *more]
 
     def draw(dark):
         for line in (*halves, *untraced):
@@ -152,3 +155,20 @@ def test_numbers_far_from_a_line_are_not_tried_on_it(monkeypatch):
     heads = [head(100.0, 260.0, 0.0, 1.0)]
     find_one_headed(ink_of([LINE, *ACROSS]), heads, [NUMBER, *far], maps, px_per_pt=PX)
     assert set(map(id, tried)) == {id(NUMBER)}
+
+
+def test_grain_that_is_left_out_behind_a_number_does_not_hide_its_line():
+    grain = [((62.0, 161.0), (85.0, 161.0)), ((115.0, 161.0), (138.0, 161.0))]
+    (candidate,) = headless(first=grain)
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
+
+
+def hatching(*, step):
+    return [((80.0, y + 20.0), (120.0, y - 20.0)) for y in np.arange(62.0, 98.0, step)]
+
+
+def test_a_line_through_hatching_ends_where_its_ink_does():
+    """No stroke of it is traced there."""
+    through = ((100.0, 60.0), (100.0, 100.0))
+    (candidate,) = headless(stop=100.0, untraced=[through, *hatching(step=6.0)])
+    assert sorted(e.point.y for e in candidate.ends) == pytest.approx([60.0, 260.0], abs=0.1)
