@@ -6,6 +6,7 @@ gated away (`fit`), estimate how much the drawing scatters (`scatter`), ask if e
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -19,14 +20,17 @@ from audit.scale.fit import scale_of
 from audit.scale.keeping import LEAST_BACKED, Kept, keep_views
 from audit.scale.known import OPEN_PRIOR
 from audit.scale.modes import LEAST_IN_USE, NOTHING_STATED, Mixture, find_mixture
+from audit.scale.naming import relative_u
 from audit.scale.pairs import Pair
 from audit.scale.solving import VECTOR_TIE, Solved, find_agreeing, first_widths, solve
-from audit.scale.votes import LEAST_AT_RATIO
+from audit.scale.votes import LEAST_AT_RATIO, SEEN, THREE, count_different
+from audit.uncertainty import expand
 from audit.uncertainty.measure import SCAN_STRETCH
 
 Array = NDArray[np.float64]
 
 LEAST_DIMENSIONS = 4  # a scale needs so many printed sizes
+LEAST_TOGETHER = 2  # views that share a scale which no other view has
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +117,33 @@ def find_consensus(
         rest = replace(mixture, members=tuple(m for m in mixture.members if m.view in kept.views))
         solved = solve(inside, rest, page=page, floor=floor)
         kept = keep_views(solved, least=LEAST_DIMENSIONS, page=page, stated=stated)
-    return _consensus(pairs, solved, kept, page=page)
+    found = _consensus(pairs, solved, kept, page=page)
+    left = [p for p in pairs if p.view not in kept.views]
+    if not kept.views or page is PageKind.VECTOR or len({p.view for p in left}) < LEAST_TOGETHER:
+        return found
+    return _with_second(found, find_consensus(left, page=page, floor=floor, stated=stated), left)
+
+
+def _with_second(found: Consensus, second: Consensus, left: Sequence[Pair]) -> Consensus:
+    """Give views that are left over a scale that they share, as a wheel and its section do.
+
+    Alone each has too few sizes. Together three must agree, all different, so exactly that each is
+    judged by others that would show an error in it.
+    """
+    scaled = {v.view: replace(v, backed=True) for v in second.views if isinstance(v.scale, Scale)}
+    printed = np.array([p.real for p in left if p.view in scaled])
+    agreeing = sum(v.agreeing for v in scaled.values())
+    if len(scaled) < LEAST_TOGETHER or min(agreeing, count_different(printed)) < THREE:
+        return found
+    shown = [expand(relative_u(o.scale)) for o in second.left_out if isinstance(o.scale, Scale)]
+    if max(shown, default=math.inf) > SEEN:
+        return found
+    return replace(
+        found,
+        views=tuple(scaled.get(v.view, v) for v in found.views),
+        left_out=found.left_out + second.left_out,
+        shared=NoScale(reason="the views of this sheet are drawn at different scales"),
+    )
 
 
 def _without_lone(mixture: Mixture, pairs: Sequence[Pair]) -> Mixture:

@@ -183,3 +183,26 @@ def test_numbers_of_other_lines_do_not_outvote_sizes_that_agree():
     assert isinstance(scale_of(*right[:3], *alike), NoScale)
     # a file prints what it says
     assert isinstance(scale_of(*right, near, *strays, page=PageKind.VECTOR), NoScale)
+
+
+MAIN = tuple(pair(30 + k, n, drawn_mm=20.0 * n, view=3) for k, n in enumerate((1, 2, 3, 4, 5)))
+
+
+def across_by_view(*pairs, page=PageKind.SCAN):
+    views = find_consensus(pairs, page=page, floor=FLOOR).views
+    return {v.view: None if isinstance(v.scale, NoScale) else v.scale.x for v in views}
+
+
+def test_a_wheel_and_its_section_share_a_scale_that_no_other_view_has():
+    hub = pair(1, 0.15625, drawn_mm=drawn(0.15625))
+    wheel, thick = pair(2, 2.0, drawn_mm=drawn(2.0)), pair(3, 0.75, drawn_mm=drawn(0.75), view=2)
+    found = across_by_view(hub, wheel, thick, *MAIN)
+    assert found[1] == pytest.approx(1 / 0.75, rel=0.02)
+    assert found[2] == pytest.approx(1 / 0.75, rel=0.02)
+    assert found[3] == pytest.approx(25.4 / 20, rel=0.01)
+    # two are too few, and one number is one witness
+    assert across_by_view(wheel, thick, *MAIN)[2] is None
+    same = pair(4, 2.0, drawn_mm=drawn(2.0))
+    assert across_by_view(same, wheel, thick, *MAIN)[2] is None
+    # nor does a size speak for others that is wrong by six percent
+    assert across_by_view(hub, wheel, pair(3, 0.80, drawn_mm=drawn(0.75), view=2), *MAIN)[2] is None
