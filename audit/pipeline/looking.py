@@ -42,7 +42,7 @@ from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
 from audit.reading.decimal_marks import settle_decimal_marks
 from audit.reading.find_text import find_text
-from audit.reading.off_marks import clear_of_marks, cut_shorter
+from audit.reading.off_marks import clear_of_extension_lines, clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
@@ -95,10 +95,11 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         _read_ahead(spots, readers)
         traced = trace()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)
-    cleared = clear_of_marks(gray, maps, recut.spots)
+    parted = clear_of_extension_lines(gray, maps, recut.spots)
+    cleared = clear_of_marks(gray, maps, parted)
     others = {
-        id(new): (*cuts, *cut_shorter(old, new))
-        for old, new, cuts in zip(recut.spots, cleared, recut.others, strict=True)
+        id(new): (*clear_of_extension_lines(gray, maps, cuts), *cut_shorter(old, new))
+        for old, new, cuts in zip(parted, cleared, recut.others, strict=True)
     }
     spots, votes = hear_turned(
         part_texts(gray, cleared, traced, readers),

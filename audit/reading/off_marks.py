@@ -29,6 +29,8 @@ INTO = 1.2  # that a mark reaches into a text, and less than half of it
 LONG_LINE = 1.6  # longer upright ink is a line
 FIGURE = 0.8  # of the tallest blob: ink as tall as a figure may be one that touches its mark
 STROKE = 0.6  # ink that runs on upright so far is a figure's
+ALONG = 0.94  # cosine of 20 degrees, between a head outside and the row of a text
+FURTHER = 0.2  # that an extension line is wide, or leans, beyond the tip at it
 NARROWEST = 0.25  # of a figure: a 1 and the gap beside it
 MARGIN = 0.12
 INK_SHARE = 0.45
@@ -79,6 +81,72 @@ def clear_of_marks(gray: Gray, maps: PageMaps, spots: Sequence[TextSpot]) -> tup
     return tuple(cleared)
 
 
+def clear_of_extension_lines(
+    gray: Gray, maps: PageMaps, spots: Sequence[TextSpot]
+) -> tuple[TextSpot, ...]:
+    """Cut texts anew that begin or end with a line that an arrowhead outside points at.
+
+    Of a narrow size the number fills the room between its extension lines, and one of them beside
+    it reads as a 1. What stands across the tip of a head is no figure: those touch its back.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+    maps : PageMaps
+        Of the same picture: its terminators count.
+    spots : sequence of TextSpot
+
+    Returns
+    -------
+    tuple of TextSpot
+        In the same order; the others as they are.
+    """
+    heads = [t for t in maps.terminators if t.score >= SURE and t.direction is not None]
+    points = np.array([t.point for t in heads], float).reshape(-1, 2)
+    cleared = []
+    for spot in spots:
+        own = [heads[k] for k in np.flatnonzero(_at_ends(spot, points))]
+        outside = [t for t in own if _points_into(t, spot)]
+        px = PX_PER_PT / maps.factor
+        cleared.append(_parted_from_lines(gray, spot, outside, px) if outside else spot)
+    return tuple(cleared)
+
+
+def _points_into(head: Terminator, spot: TextSpot) -> bool:
+    """Whether a head points along the row of a text to its middle: its shaft leads away."""
+    dx, dy = head.point.x - spot.centre.x, head.point.y - spot.centre.y
+    turn, shaft = math.radians(spot.angle), math.radians(head.direction or 0.0)
+    away = math.cos(turn) * dx - math.sin(turn) * dy
+    return math.copysign(1.0, away) * math.cos(shaft - turn) > ALONG
+
+
+def _parted_from_lines(
+    gray: Gray, spot: TextSpot, heads: Sequence[Terminator], px: float
+) -> TextSpot:
+    blobs, row = _around(gray, spot, px)
+    gone = {k for t in heads for k in _at_point(blobs, t) if _is_across_tip(blobs, k, t, row)}
+    kept = [
+        box for k, box in enumerate(blobs.boxes) if k and k not in gone and _stands_in(box, row)
+    ]
+    if not gone or not kept:
+        return spot
+    left, right = min(int(b[0]) for b in kept), max(int(b[2]) for b in kept)
+    return _cut(spot, blobs, gone, left=left, right=right)
+
+
+def _is_across_tip(blobs: _Blobs, label: int, head: Terminator, row: Box) -> bool:
+    """Whether a blob is as tall as a figure just where a head points, and nowhere further in."""
+    rim = _rim(blobs, head)
+    inwards = 1.0 if (rim.x0 + rim.x1) / 2 < (row.x0 + row.x1) / 2 else -1.0
+    own = blobs.labels == label
+    columns = np.flatnonzero(own.any(axis=0))
+    further = inwards * columns > max(inwards * rim.x0, inwards * rim.x1)
+    if further.sum() > FURTHER * row.height:
+        return False
+    x0, x1 = max(0, int(rim.x0)), max(0, math.ceil(rim.x1))
+    return _tallest_run(own[:, x0:x1]) > FIGURE * row.height
+
+
 def cut_shorter(before: TextSpot, after: TextSpot) -> tuple[TextSpot, ...]:
     """Return a text as it was, where what was cut off may have been a figure; nothing elsewhere.
 
@@ -108,11 +176,7 @@ def _at_ends(spot: TextSpot, points: Floats) -> Mask:
 
 
 def _cleared(gray: Gray, spot: TextSpot, marks: Sequence[Terminator], px: float) -> TextSpot:
-    h = spot.height
-    wide, high = spot.length + 2 * (BEYOND + 0.5) * h, 2.4 * h
-    crop, back = turn_upright(gray, spot.centre, angle=spot.angle, width=wide, height=high)
-    blobs = _label(crop, back, px, height=h)
-    row = _row(crop.shape, spot)
+    blobs, row = _around(gray, spot, px)
     touching = {label for m in marks for label in _at_point(blobs, m)}
     gone = {label for m in marks for label in _of_mark(blobs, m, row)}
     kept = [
@@ -125,6 +189,14 @@ def _cleared(gray: Gray, spot: TextSpot, marks: Sequence[Terminator], px: float)
     if not gone or not kept:
         return spot
     return _cut(spot, blobs, gone, left=min(b.x0 for b in kept), right=max(b.x1 for b in kept))
+
+
+def _around(gray: Gray, spot: TextSpot, px: float) -> tuple[_Blobs, Box]:
+    """Label the ink around a text, and tell where the text stands there."""
+    h = spot.height
+    wide, high = spot.length + 2 * (BEYOND + 0.5) * h, 2.4 * h
+    crop, back = turn_upright(gray, spot.centre, angle=spot.angle, width=wide, height=high)
+    return _label(crop, back, px, height=h), _row(crop.shape, spot)
 
 
 def _ink(crop: Gray) -> NDArray[np.uint8]:

@@ -11,7 +11,7 @@ import pytest
 from audit.geometry import Box, Point
 from audit.networks.page import PageMaps, Terminator
 from audit.reading import TextSpot
-from audit.reading.off_marks import clear_of_marks, cut_shorter
+from audit.reading.off_marks import clear_of_extension_lines, clear_of_marks, cut_shorter
 
 HEIGHT = 20  # of the figures, px
 ROW = 100
@@ -31,7 +31,7 @@ def picture(*, heads=(), rings=(), figures=((60, 72), (80, 92))):
     return gray
 
 
-def cleared(gray, *tips, left, right):
+def cleared(gray, *tips, left, right, by=clear_of_marks):
     """The columns, in the picture, of the one text between `left` and `right`."""
     empty = np.zeros((50, 60), np.uint8)
     marks = tuple(Terminator(Point(x, ROW), direction, 0.9) for x, direction in tips)
@@ -45,7 +45,7 @@ def cleared(gray, *tips, left, right):
         length=float(right - left),
         height=float(HEIGHT),
     )
-    [done] = clear_of_marks(gray, maps, [spot])
+    [done] = by(gray, maps, [spot])
     return done
 
 
@@ -101,3 +101,28 @@ def test_a_text_that_lost_as_much_as_a_figure_is_read_as_it_was_too(cut_off, ask
         height=float(HEIGHT),
     )
     assert len(cut_shorter(before, replace(before, length=48.0 - cut_off))) == asked
+
+
+def crossed(tip, back, *, left=46, right=94):
+    """A text before which a head stands, with a line across at x = 50."""
+    gray = picture(heads=((tip, back),))
+    cv2.line(gray, (50, ROW - 12), (50, ROW + 12), 30, 2)
+    direction = 180.0  # outwards
+    return cleared(gray, (tip, direction), left=left, right=right, by=clear_of_extension_lines)
+
+
+def test_a_line_that_a_head_outside_points_at_is_no_1_before_a_number():
+    done = crossed(50, 34)
+    assert (done.box.x0, done.box.x1) == pytest.approx((59, 94), abs=1.5)
+    assert done.crop[:, 0].min() > 200
+
+
+@pytest.mark.parametrize(("tip", "back"), [(30, 49), (38, 28)])
+def test_a_1_at_the_back_of_a_head_or_off_its_tip_is_a_figure(tip, back):
+    assert crossed(tip, back).box.x0 == 46
+
+
+def test_a_figure_that_a_head_points_at_is_none_of_its_lines():
+    gray = picture(heads=((60, 44),))
+    done = cleared(gray, (60, 180.0), left=56, right=94, by=clear_of_extension_lines)
+    assert done.box.x0 == 56
