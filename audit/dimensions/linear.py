@@ -212,7 +212,8 @@ def _candidate(
     shown = max(drawn, TAILED) if _is_tailed(marked, (i, j), (left, right), drawn) else drawn
     strength *= _support(left, right, crossings, shown)
     strength *= _blankness((left[0], right[0]), drawn, b.along - a.along)
-    if b.along - a.along > FAR_PT and _share_inked(marked, a.along, b.along) < BARE:
+    bare = b.along - a.along > FAR_PT and _share_inked(marked, a.along, b.along) < BARE
+    if bare or _is_passed_over_blank(marked, i, j, filled):
         strength *= BLANK
     if left[0] == right[0] == INSIDE and b.along - a.along < max(left[1].size, right[1].size):
         strength *= NO_ROOM
@@ -258,6 +259,19 @@ def _blankness(roles: tuple[str, str], drawn: float, length: float) -> float:
     outside = roles == (OUTSIDE, OUTSIDE)
     room, least = (ROOMY_PT, UNDRAWN_ROOMY) if outside else (FAR_PT, UNDRAWN)
     return BLANK if drawn < least and length > room else 1.0
+
+
+def _is_passed_over_blank(
+    marked: MarkedLine, i: int, j: int, filled: list[tuple[float, float]]
+) -> bool:
+    """Whether a line that passes over marks is not drawn at all between two of them.
+
+    It ends at the first then, and what is in line behind the blank is another.
+    """
+    along = [p.along for p in marked.places[i : j + 1]]
+    return len(along) > 2 and any(
+        b - a > BLANK_PT and covered(filled, a, b) < BARE * (b - a) for a, b in pairwise(along)
+    )
 
 
 def _are_tails(marked: MarkedLine, i: int, j: int, filled: list[tuple[float, float]]) -> bool:

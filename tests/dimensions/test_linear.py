@@ -518,3 +518,17 @@ def test_a_doubtful_dot_amid_arrowheads_is_a_weak_end():
     )
     assert strongest(weak, drawn=line, heads=6) < 0.8 * strongest(weak, drawn=line)
     assert strongest(sure, drawn=line, heads=6) == strongest(sure, drawn=line)
+
+
+@pytest.mark.parametrize(("to", "strong"), [(220.0, False), (320.0, True)])
+def test_a_line_that_stops_at_a_weak_dot_is_not_that_behind_the_blank(to, strong):
+    """Two views in a row are dimensioned at one height; a poor scan shows a weak dot at an end."""
+    xs = (100.0, 220.0, 320.0, 380.0)
+    drawn = [((100.0, 100.0), (to, 100.0)), ((320.0, 100.0), (380.0, 100.0))]
+    ink = ink_of([*drawn, *[((x, 60.0), (x, 140.0)) for x in xs]])
+    dot = Mark(kind=MarkKind.DOT, point=Point(0.0, 0.0), size=4.0, sure=0.8)
+    marks = [replace(dot, point=Point(x, 100.0), sure=0.4 if x == 220 else 0.8) for x in xs]
+    found = find_linear(ink, find_marked_lines(ink, marks))
+    by_span = {tuple(sorted(round(e.point.x) for e in c.ends)): c.strength for c in found}
+    assert (by_span.get((100, 320), 0.0) > 0.5) is strong
+    assert by_span[100, 220] > 0.5
