@@ -14,7 +14,7 @@ from fractions import Fraction
 from audit.checks.closed_sums import settle_by_sums
 from audit.checks.contradictions import tell_contradictions
 from audit.checks.details import doubt_details, tell_details
-from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off, doubt_swapped
+from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off, doubt_shared_circles, doubt_swapped
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import (
     AT_TOLERANCE,
@@ -171,6 +171,7 @@ def _look_at_view(
     sheet = scaled.sheet
     doubted = doubt_details([r.dimension for r in results])
     doubted = doubt_swapped([_doubt_far_off(d, view, scaled) for d in doubted])
+    doubted = doubt_shared_circles(doubted)
     asked = [replace(r, dimension=d) for r, d in zip(results, doubted, strict=True)]
     if view.id not in scaled.backed and _is_not_to_scale(results, asked, view):
         return _withdraw(view, results, sheet)

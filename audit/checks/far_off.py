@@ -14,13 +14,25 @@ from dataclasses import replace
 from itertools import combinations
 
 from audit.checks.slips import name_slip
+from audit.geometry import Point
 from audit.lengths import MM_PER_INCH, Unit, parse_callouts
-from audit.records import Dimension, FoundBy, ReadBy, Scale, UserSet, Verdict, View
+from audit.records import (
+    Dimension,
+    DimensionKind,
+    FoundBy,
+    ReadBy,
+    Scale,
+    UserSet,
+    Verdict,
+    View,
+)
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
 KNOWN = 0.1  # of a length: known no better it fits one slip or another by chance
 ALONG_DEG = 15.0  # from level or upright; edges that run backwards lean by 30 or 45 degrees
+ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
+SAME_CIRCLE = 0.2  # of its radius: two tracings of one circle are nearer
 HALVES = ("half of it fits", "twice as much fits")
 OTHER_SIDE = "its supplement"  # two lines make two angles, and a tool may find the other one
 ONE_STEP = "its line spans one step, though its sum is printed with it"
@@ -76,6 +88,50 @@ def doubt_swapped(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
         for d in (a, b)
     }
     return tuple(_not_compared(d, NOT_ITS_LINE) if d.id in swapped else d for d in dimensions)
+
+
+def doubt_shared_circles(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Ask about a number that is far off at a circle with which another number agrees.
+
+    Of circles about one centre a leader may be taken for that of another one.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one view, judged.
+
+    Returns
+    -------
+    tuple of Dimension
+        In their order; not checked, where a tool found them on a picture.
+    """
+    circles = [c for d in dimensions if d.verdict is Verdict.AGREES and (c := _circle(d))]
+    return tuple(
+        _not_compared(d, NOT_ITS_LINE) if _is_at_one_of(circles, d) else d for d in dimensions
+    )
+
+
+def _is_at_one_of(circles: Sequence[tuple[Point, float]], dimension: Dimension) -> bool:
+    """Whether a number is off by a quarter and more at one of some circles."""
+    own, scaled, printed = _circle(dimension), dimension.scaled, dimension.printed
+    if own is None or scaled is None or printed is None or Unit.DEG in (printed.unit, scaled.unit):
+        return False
+    if dimension.verdict is not Verdict.DISAGREES or not _is_by_tool(dimension):
+        return False
+    return _ratio(scaled.value, float(printed.to(scaled.unit))) > FAR and any(
+        own[0].distance(centre) + abs(own[1] - radius) < SAME_CIRCLE * radius
+        for centre, radius in circles
+    )
+
+
+def _circle(dimension: Dimension) -> tuple[Point, float] | None:
+    """Centre and radius of the circle that a radius or diameter measures, in the sheet's frame."""
+    if len(dimension.ends) != 2 or dimension.kind not in ROUND:
+        return None
+    a, b = (end.point for end in dimension.ends)
+    if dimension.kind is DimensionKind.RADIUS:
+        return a, a.distance(b)
+    return a.midpoint(b), a.distance(b) / 2
 
 
 def _fits_line_of(dimension: Dimension, other: Dimension) -> bool:

@@ -9,8 +9,9 @@ import pytest
 
 from audit.checks import judge
 from audit.checks.far_off import NOT_ITS_LINE
+from audit.geometry import Point
 from audit.lengths import Unit
-from audit.records import FoundBy, ReadBy, Settings, UserSet, Verdict
+from audit.records import DimensionKind, End, EndKind, FoundBy, ReadBy, Settings, UserSet, Verdict
 from audit.scale import LeftOut, ScaledSheet
 from tests.checks.judging import FULL, SHEET, angle, judged, size, verdict, view
 
@@ -136,3 +137,41 @@ def test_two_numbers_that_fit_on_the_line_of_the_other_are_asked_about():
     assert {d.verdict for d in alone.dimensions[5:]} == {Verdict.DISAGREES}
     placed = [replace(d, user_set=frozenset({UserSet.ENDS})) for d in pair]
     assert {d.verdict for d in judged(*right, *placed).dimensions[5:]} == {Verdict.DISAGREES}
+
+
+def ring(
+    printed, radius, *, number, kind=DimensionKind.RADIUS, centre=(200.0, 100.0), by=ReadBy.NET
+):
+    """A radius, or a diameter, of a circle of so many inches about a point, found by a tool."""
+    x, y = centre
+    low = x if kind is DimensionKind.RADIUS else x - 72 * radius
+    ends = tuple(
+        End(point=Point(at, y), kind=EndKind.OUTLINE, sigma=0.01) for at in (low, x + 72 * radius)
+    )
+    return replace(read(printed, 1.0, by=by, kind=kind, number=number), ends=ends)
+
+
+def about_a_hole(off, hole="1/4", **more):
+    """The verdict on a radius that was taken for that of a hole of 1/4 in."""
+    right = [read("3", 3.0, number=k) for k in range(5)]
+    bore = ring(hole, 1 / 8, number=20, kind=DimensionKind.DIAMETER)
+    return judged(*right, bore, ring(off, 1 / 8, number=21, **more)).dimensions[6]
+
+
+def test_a_radius_at_a_circle_that_another_size_fits_is_asked_about():
+    """R 7/32 of the round end about a hole of 1/4, whose leader was taken to end at the hole."""
+    found = about_a_hole("7/32")
+    assert (found.verdict, found.why) == (Verdict.NOT_CHECKED, NOT_ITS_LINE)
+
+
+@pytest.mark.parametrize(
+    "named",
+    [
+        about_a_hole("5/32"),  # an error that a person may make, at the same circle
+        about_a_hole("7/32", centre=(240.0, 100.0)),  # a circle of its own
+        about_a_hole("7/32", hole="5/16"),  # which nothing else fits
+        about_a_hole("7/32", by=ReadBy.PDF),
+    ],
+)
+def test_a_wrong_radius_at_a_circle_of_its_own_is_still_named(named):
+    assert named.verdict is Verdict.DISAGREES
