@@ -14,6 +14,7 @@ from audit.pipeline.flattening import lay_by_corners
 from audit.records import Finding, Flatness, Frame, Place, Sheet, UserSet
 from audit.scale.findings import say
 from audit.sheets import KnownRectangle, LoadedPlan
+from audit.sheets.beside import grow_to_table
 from audit.sheets.border import Border, BorderKind, NoBorder, find_border
 from audit.sheets.lean import NoLean
 from audit.sheets.papers import Paper, find_paper
@@ -218,8 +219,10 @@ def _by_strokes(
     flat, lean = done
     places = lean.strokes.reshape(-1, 2) if edge is None else np.array(edge.corners)
     box = Box.around([(float(x), float(y)) for x, y in flat.to_paper.apply_many(places)])
-    beside = BESIDE_STROKES * max(box.width, box.height) if edge is None else 0.0
-    flat = replace(flat, paper_box=box.grown(beside))
+    if edge is None:
+        most = BESIDE_STROKES * max(box.width, box.height)
+        box = grow_to_table(plan.gray(sheet).pixels, flat.to_paper, box, most=most)
+    flat = replace(flat, paper_box=box)
     size = (
         "How large the paper is they do not tell: give a known size, or say --paper where all of "
         "its edge is seen."

@@ -38,7 +38,7 @@ def find_strokes(gray: Gray) -> Array:
     array of shape (n, 2, 2)
         Both ends of each side of a stroke, px of `gray`, the longest first.
     """
-    small, times = _shrink(gray)
+    small, times = shrink(gray)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (INK_PX, INK_PX))
     ink = cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, kernel)
     found: Any = cv2.createLineSegmentDetector().detect(ink)[0]
@@ -56,13 +56,13 @@ def _on_paper(ends: Array, small: Gray) -> Array:
     if len(ends) == 0:
         return ends
     x, y = np.clip(ends.mean(axis=1).astype(int), 0, np.array(small.shape[::-1]) - 1).T
-    rough = _roughness(small)[y, x]
+    rough = measure_roughness(small)[y, x]
     most = max(PLAIN, TIMES_PLAINEST * float(np.percentile(rough, PLAINEST)))
     return np.asarray(ends[rough <= most], float)
 
 
-def _roughness(small: Gray) -> NDArray[np.float32]:
-    """Scatter of the ground's brightness about each place, of its brightness."""
+def measure_roughness(small: Gray) -> NDArray[np.float32]:
+    """Scatter of the ground's brightness about each place of a small picture, of its brightness."""
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (FILLED_PX, FILLED_PX))
     filled = cv2.morphologyEx(small, cv2.MORPH_CLOSE, kernel).astype(np.float32)
     ground = cv2.GaussianBlur(filled, (0, 0), SMOOTH_PX)
@@ -72,7 +72,7 @@ def _roughness(small: Gray) -> NDArray[np.float32]:
     return np.asarray(np.sqrt(spread) / np.maximum(light, 1.0), np.float32)
 
 
-def _shrink(gray: Gray) -> tuple[Gray, float]:
+def shrink(gray: Gray) -> tuple[Gray, float]:
     """Return the small picture, and how many px of the whole one px of it is."""
     factor = min(1.0, WORK_PX / max(gray.shape))
     if factor == 1.0:
