@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from audit.checks.chain_words import LONGEST_TOLD, MARK, ChainWords
 from audit.checks.culprits import find_smallest_sets
+from audit.checks.far_off import NOT_ITS_LINE
 from audit.checks.governed import govern_alike
 from audit.checks.loops import LegNetwork, Loop, explain_gap, make_loop
 from audit.checks.network import doubt_legs, drawn_test
@@ -90,7 +91,7 @@ def check_chains(
                 findings += chain.tell_rounding() + chain.tell_untried()
                 closed |= chain.closed_sums()
             else:
-                told = chain.tell_open()
+                told = [t for t in chain.tell_open() if not chain.is_of_another_line(t)]
                 findings += [t for t in told if not chain.is_set_aside(t)]
                 named |= {n for t in told if t.code == "C101" for n in t.dimensions}
             findings += chain.tell_reference()
@@ -395,6 +396,14 @@ class _Chain:
             witnesses=[self.chain_witness(self.words.say_sum(loop))],
             rests_on=self.words.rests_on(loop.legs),
         )
+
+    def is_of_another_line(self, finding: Finding) -> bool:
+        """Whether what is named is asked about already: a number that is likelier another line's.
+
+        Then no more is known than that its line is measured and its number is not of it.
+        """
+        named = finding.dimensions if finding.code == "C101" else ()
+        return any(self.by_id[n].why == NOT_ITS_LINE for n in named)
 
     def is_set_aside(self, finding: Finding) -> bool:
         """Whether all that a finding names was set aside as not critical."""

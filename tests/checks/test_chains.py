@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from audit.checks import check_plan, loops
 from audit.checks.chains import check_chains
+from audit.checks.far_off import NOT_ITS_LINE
 from audit.checks.grouping import cluster_ends
 from audit.checks.stations import find_lines
 from audit.geometry import Point, Transform
@@ -52,6 +53,13 @@ def test_the_drawing_names_the_leg_that_is_short_and_the_chain_its_value():
 def test_a_wrong_overall_is_named_as_well():
     [finding] = told(chain("3/4", "27/8", "11/8", "5 ".strip())).findings
     assert (finding.dimensions, finding.suggestion) == ((103,), "5 1/2")
+
+
+@pytest.mark.parametrize(("why", "codes"), [(None, ["C101"]), (NOT_ITS_LINE, [])])
+def test_a_number_that_is_asked_about_as_another_lines_is_not_named_as_wrong(why, codes):
+    net = chain(*SHORT)
+    dimensions = tuple(replace(d, why=why) if d.id == 101 else d for d in net.dimensions)
+    assert [f.code for f in told(replace(net, dimensions=dimensions)).findings] == codes
 
 
 def test_two_wrong_legs_beside_each_other_are_both_named_each_by_its_own_drawn_size():
