@@ -19,6 +19,7 @@ from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.crossings import Crossing
 from audit.dimensions.ink import Ink, Line, merge_spans
 from audit.dimensions.raster_bare import is_bare
+from audit.dimensions.raster_inked_runs import lead_through_ink
 from audit.dimensions.raster_number_lines import (
     SAME_PT,
     SURE,
@@ -96,11 +97,22 @@ def find_crossed(
         for seen in (*_between(ink, text, sizes, marks, exact=arrowed), *behind):
             if _share_called(seen, maps, px_per_pt) < seen.called:
                 continue
+            if arrowed and _goes_on(seen, maps, px_per_pt):
+                continue
             drawn = _have_marks(ink, seen.halves, marks, maps, px_per_pt * maps.factor)
             made = _candidate(seen, strength=seen.strength * (MARKED if drawn else 1.0))
             found.append(replace(made, number=text.line.centre))
             break
     return found
+
+
+def _goes_on(seen: _Seen, maps: PageMaps, px_per_pt: float) -> bool:
+    """Whether the ink of a line goes on where its trace stops, as in hatching."""
+    return any(
+        span[0] >= half.stop
+        for half in seen.halves
+        for span in lead_through_ink(half.line, (0.0, half.stop), maps, px_per_pt=px_per_pt)
+    )
 
 
 def _is_arrowed(marks: Sequence[Mark]) -> bool:

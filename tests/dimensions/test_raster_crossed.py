@@ -24,12 +24,20 @@ def head(x, ux, *, sure=0.9):
 
 
 def found(
-    *, lines=HALVES, across=ACROSS, numbers=(NUMBER,), marks=(), called=255, blots=(), unsure=1.0
+    *,
+    lines=HALVES,
+    across=ACROSS,
+    numbers=(NUMBER,),
+    marks=(),
+    called=255,
+    blots=(),
+    unsure=1.0,
+    untraced=(),
 ):
     """What is found; the network calls a share of the sheet's columns, `unsure`, a line."""
 
     def draw(dark):
-        for line in (*lines, *across):
+        for line in (*lines, *across, *untraced):
             a, b = (tuple(round(v * PX) for v in p) for p in line)
             cv2.line(dark, a, b, 255, 2)
         for x in blots:
@@ -118,6 +126,7 @@ def test_on_a_sheet_with_arrowheads_only_a_line_that_stops_at_its_ends_is_a_size
     assert ends_of(found(lines=stops, marks=heads)) == [[60, 260]]
     assert found(marks=heads) == []
     assert found(lines=THROUGH, across=SHORT, numbers=[BEHIND], marks=heads) == []
+    assert found(lines=stops, marks=heads, untraced=[((260.0, Y), (330.0, Y))]) == []
 
 
 @pytest.mark.parametrize(("past", "ends"), [(106.0, [[60, 260]]), (140.0, []), (100.0, [])])
