@@ -14,12 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.records import Scale, View
-from audit.scale.modes import FINE, FITS, LEAST_IN_USE, NEAR, SAME_RATIO
+from audit.scale.modes import FITS, LEAST_IN_USE, NEAR, SAME_RATIO
 from audit.scale.pairs import Pair
 from audit.scale.solving import first_widths
 
 Array = NDArray[np.float64]
 
+FINE = 0.02  # relative width; sizes that are drawn less exactly fit scales 6 % apart
 MOST_SIZES = 3  # of a view that others lend a scale; more have one of their own or none
 
 

@@ -68,7 +68,7 @@ def test_a_lone_size_is_at_the_scale_of_a_view_it_stands_in_line_with(box, found
 
 
 def test_a_size_too_short_to_tell_scales_apart_tells_none():
-    assert lenders([pair(7, 0.25, view=3, factor=5.3)]) == {}
+    assert lenders([pair(7, 0.75, view=3, factor=5.3)]) == {}
 
 
 def test_of_two_scales_that_fit_the_one_in_line_is_meant():
