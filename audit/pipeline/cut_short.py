@@ -1,7 +1,9 @@
-"""Sizes of which only a part was read: the page network sees lettering go on beyond their text.
+"""Sizes of which only a part was read: lettering goes on beyond their text, or stands over it.
 
 A line through a figure, or a neighbour printed over it, parts a number: the rest then reads as a
-size of its own, and surely. What the rest says plays no part, nobody could read it.
+size of its own, and surely. What the rest says plays no part, nobody could read it. Where another
+text runs across right at the end of a number, and its paper was cleared for it, a figure may lie
+under it of which nothing is left to see.
 """
 
 from __future__ import annotations
@@ -28,6 +30,10 @@ INK = 77  # of 255
 INKED = 0.4  # share of the steps along with ink: a line that runs across has less, a figure more
 SAME_PX = 0.5  # across and down, between the corners of a reading's box and its text's
 WHY = "more lettering stands beside it that could not be read"
+FIRST = 0.65  # heights beyond the end of a text, in which the next figure would stand
+COVERED = 0.9  # share of that place within one other text
+ACROSS_DEG = 45.0  # between the directions of texts that run across each other
+WRITTEN_OVER = "another text is written where a figure of it may have stood"
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +41,7 @@ Floats = NDArray[np.float64]
 def doubt_cut_short(
     dimensions: Sequence[Dimension], spots: Sequence[TextSpot], maps: PageMaps
 ) -> tuple[Dimension, ...]:
-    """Doubt readings before or behind which lettering goes on that is no part of any text.
+    """Doubt readings that lettering goes on beyond, in no text or in one that runs across.
 
     Parameters
     ----------
@@ -57,9 +63,12 @@ def doubt_cut_short(
 def _doubting(dimension: Dimension, spots: Sequence[TextSpot], maps: PageMaps) -> Dimension:
     reading = unconfirmed(dimension)
     spot = None if reading is None else spot_of(reading.box, spots)
-    if reading is None or spot is None or not goes_on(spot, spots, maps):
+    if reading is None or spot is None:
         return dimension
-    return doubt_size(dimension, reading, WHY)
+    if goes_on(spot, spots, maps):
+        return doubt_size(dimension, reading, WHY)
+    over = is_written_over(spot, spots)
+    return doubt_size(dimension, reading, WRITTEN_OVER) if over else dimension
 
 
 def spot_of(box: Box, spots: Sequence[TextSpot]) -> TextSpot | None:
@@ -94,6 +103,33 @@ def goes_on(spot: TextSpot, spots: Sequence[TextSpot], maps: PageMaps) -> bool:
     return False
 
 
+def is_written_over(spot: TextSpot, spots: Sequence[TextSpot]) -> bool:
+    """Whether a text that runs across fills the place right before a text or right behind it.
+
+    Parameters
+    ----------
+    spot : TextSpot
+    spots : sequence of TextSpot
+        All texts of the picture.
+
+    Returns
+    -------
+    bool
+    """
+    about = spot.box.grown(spot.height)
+    across = [s for s in spots if _runs_across(s, spot) and s.box.overlaps(about)]
+    return any(
+        _is_in(_beyond(spot, side, ALONG[ALONG < FIRST]), other, room=0.0).mean() >= COVERED
+        for side in (-1.0, 1.0)
+        for other in across
+    )
+
+
+def _runs_across(one: TextSpot, other: TextSpot) -> bool:
+    turn = abs((one.angle - other.angle + 90.0) % 180.0 - 90.0)
+    return turn > ACROSS_DEG and one.length > one.height
+
+
 def _share_inked(places: Floats, maps: PageMaps) -> float:
     """Share of the steps away from a text at which there is ink."""
     rows, columns = maps.dark.shape
@@ -103,10 +139,10 @@ def _share_inked(places: Floats, maps: PageMaps) -> float:
     return float(dark.reshape(len(ACROSS), len(ALONG)).any(axis=0).mean())
 
 
-def _beyond(spot: TextSpot, side: float) -> Floats:
+def _beyond(spot: TextSpot, side: float, steps: Floats = ALONG) -> Floats:
     """Places beyond one end of a text, (n, 2) px."""
     turn, high = math.radians(spot.angle), spot.height
-    along, across = np.meshgrid(side * (spot.length / 2 + ALONG * high), ACROSS * high)
+    along, across = np.meshgrid(side * (spot.length / 2 + steps * high), ACROSS * high)
     x = spot.centre.x + along * math.cos(turn) + across * math.sin(turn)
     y = spot.centre.y - along * math.sin(turn) + across * math.cos(turn)
     return np.column_stack([x.ravel(), y.ravel()])
@@ -120,8 +156,8 @@ def _is_lettered(places: Floats, maps: PageMaps) -> NDArray[np.bool_]:
     return np.asarray(on & (maps.text[y, x] >= TEXT_LEVEL))
 
 
-def _is_in(places: Floats, other: TextSpot) -> NDArray[np.bool_]:
-    turn, room = math.radians(other.angle), OTHERS * other.height
+def _is_in(places: Floats, other: TextSpot, room: float = OTHERS) -> NDArray[np.bool_]:
+    turn, room = math.radians(other.angle), room * other.height
     dx, dy = places[:, 0] - other.centre.x, places[:, 1] - other.centre.y
     along = dx * math.cos(turn) - dy * math.sin(turn)
     across = dx * math.sin(turn) + dy * math.cos(turn)

@@ -77,3 +77,17 @@ def test_a_line_across_that_the_network_takes_for_lettering_is_no_lost_part():
     line = (236, 150, 239, 250)
     assert not doubt_cut_short([size(OWN)], [OWN], maps(BEHIND, ink=[line]))[0].reading.doubt
     assert doubt_cut_short([size(OWN)], [OWN], maps(BEHIND))[0].reading.doubt
+
+
+@pytest.mark.parametrize(("x", "doubted"), [(228, True), (172, True), (246, False)])
+def test_a_text_across_the_place_of_the_next_figure_leaves_a_reading_in_doubt(x, doubted):
+    across = spot(x, 200, 40, angle=90.0)
+    (told,) = doubt_cut_short([size(OWN)], [OWN, across], maps())
+    assert bool(told.reading.doubt) is doubted
+    assert (told.reading.confidence <= 0.5) is doubted
+
+
+def test_a_text_in_the_same_row_or_clear_of_it_hides_no_figure():
+    beside, clear = spot(242, 200, 40), spot(228, 226, 40, angle=90.0)
+    assert not doubt_cut_short([size(OWN)], [OWN, beside], maps())[0].reading.doubt
+    assert not doubt_cut_short([size(OWN)], [OWN, clear], maps())[0].reading.doubt
