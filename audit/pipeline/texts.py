@@ -47,6 +47,7 @@ _LONE_NOTE = re.compile(
 # No inches behind it: on a picture a speck makes 26 to 26', and 0.5 loses its naught.
 _FEET_ALONE = re.compile(r"[^'’′\d]*\d+ ?['’′](?: ?(?:TYP|REF)\.?)?", re.IGNORECASE)
 ENOUGH_WHOLE = 3
+ENOUGH_PRINTED = 3  # sizes that print another unit: then a lone note is that of a table or a bar
 MOSTLY = 0.8
 LARGE = 150.0  # of whole numbers: so many inches would be printed in feet; a door is 80 of them
 LARGE_MIXED = 60.0  # of whole numbers among tenths: inches have one number of places (ASME Y14.5),
@@ -105,8 +106,7 @@ def find_unit(
         return SheetUnit(settings.unit, YOU_SAY)
     shown = [k for k, t in enumerate(texts) if t.visible]
     lines = [texts[k].text for k in shown]
-    surely = lines if sure is None else [texts[k].text for k in shown if sure[k]]
-    noted = _noted_unit(lines, surely)
+    noted = _noted_unit(lines)
     if noted is not None:
         return noted
     words = [_say_unit(line) for line in lines]
@@ -116,6 +116,11 @@ def find_unit(
         said[_Says.INCH] += said.pop(_Says.FAINT, 0)
     inches = said[_Says.INCH] + said[_Says.FRACTION] + said[_Says.FAINT]
     mm = sum(said[says] for says in _METRIC)
+    lone = _lone_note([texts[k].text for k in shown if sure is None or sure[k]])
+    if lone is not None:
+        other = mm if lone.unit is Unit.IN else inches
+        if other < max(ENOUGH_PRINTED, said[_Says.WHOLE] / FEW_FRACTIONS):
+            return lone
     if not said[_Says.INCH] and not mm and inches * FEW_FRACTIONS <= said[_Says.WHOLE]:
         if not inches and said[_Says.THREAD]:
             return SheetUnit(Unit.MM, f"{said[_Says.THREAD]} metric threads")
@@ -127,13 +132,18 @@ def find_unit(
     return SheetUnit(unit, f"{max(inches, mm)} printed sizes")
 
 
-def _noted_unit(lines: Sequence[str], surely: Sequence[str]) -> SheetUnit | None:
-    """Find a note of what all numbers count, in a sentence or, surely read, in two letters."""
+def _noted_unit(lines: Sequence[str]) -> SheetUnit | None:
+    """Find a sentence that says what all numbers count."""
     for line in lines:
         for form in parse_statements(line, unit=None):
             if form.kind is FormKind.UNIT and form.unit is not None:
                 other = _OTHER_UNIT.match(form.subject) is not None
                 return SheetUnit(form.unit, f'the note "{form.text}"', likely=other)
+    return None
+
+
+def _lone_note(surely: Sequence[str]) -> SheetUnit | None:
+    """Find a note of two letters, as in a title block: many a table and scale bar has one, too."""
     alone = [m for line in surely if (m := _LONE_NOTE.fullmatch(line.strip())) is not None]
     units = {_LONE_UNITS[m[1][0].upper()] for m in alone}
     # two of them head the columns of a table

@@ -48,6 +48,9 @@ def lines(*texts: str) -> list[TextLine]:
         (("ALL DIMENSIONS MM", "42", "17"), Unit.MM),
         (("(inches)", "42", "17"), Unit.IN),
         (("INCHES", "MM", "42", "17"), None),  # heads of a table
+        (('3 1/2"', "7 3/4", '12"', "24", "MM"), Unit.IN),  # the head of a column
+        (("120 mm", "35 mm", "40 mm", "12", "INCHES"), Unit.MM),  # the end of a scale bar
+        (("1/4 THICK", "42", "120", "MM"), Unit.MM),
         (("8'", "42", "17", "24", "60", "12", "30"), Unit.IN),
     ],
 )
