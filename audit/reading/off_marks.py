@@ -135,15 +135,20 @@ def _parted_from_lines(
 
 
 def _is_across_tip(blobs: _Blobs, label: int, head: Terminator, row: Box) -> bool:
-    """Whether a blob is as tall as a figure just where a head points, and nowhere further in."""
+    """Whether a blob is as tall as a figure just where a head points, and nowhere further in.
+
+    Where a long line stands there it is what the head points at, and what is right behind a figure.
+    """
     rim = _rim(blobs, head)
+    x0, x1 = max(0, int(rim.x0)), max(0, math.ceil(rim.x1))
+    if _tallest_run(blobs.lines[:, x0:x1]) > FIGURE * row.height:
+        return False
     inwards = 1.0 if (rim.x0 + rim.x1) / 2 < (row.x0 + row.x1) / 2 else -1.0
     own = blobs.labels == label
     columns = np.flatnonzero(own.any(axis=0))
     further = inwards * columns > max(inwards * rim.x0, inwards * rim.x1)
     if further.sum() > FURTHER * row.height:
         return False
-    x0, x1 = max(0, int(rim.x0)), max(0, math.ceil(rim.x1))
     return _tallest_run(own[:, x0:x1]) > FIGURE * row.height
 
 

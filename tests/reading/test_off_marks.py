@@ -126,3 +126,13 @@ def test_a_figure_that_a_head_points_at_is_none_of_its_lines():
     gray = picture(heads=((60, 44),))
     done = cleared(gray, (60, 180.0), left=56, right=94, by=clear_of_extension_lines)
     assert done.box.x0 == 56
+
+
+@pytest.mark.parametrize(("low", "left"), [(ROW + 12, 59), (170, 51)])
+def test_a_1_right_behind_a_long_line_that_a_head_points_at_is_a_figure(low, left):
+    """As the first of ``1 1/2`` that fills its room; of a short line it may be a piece."""
+    gray = picture(heads=((50, 34),))
+    cv2.line(gray, (50, 2 * ROW - low), (50, low), 30, 1)
+    cv2.line(gray, (53, ROW - 10), (53, ROW + 10), 30, 1)
+    done = cleared(gray, (50, 180.0), left=51, right=94, by=clear_of_extension_lines)
+    assert done.box.x0 == pytest.approx(left, abs=1.5)
