@@ -255,11 +255,13 @@ def _lend_scales(
         return scaled
     floor = drafting_floor(sheet, given.settings)
     lenders = find_lenders(pairs, scaled.views, unscaled, floor=floor)
+    if not lenders:
+        return scaled
     joined = tuple(replace(p, view=lenders.get(p.view, p.view)) for p in pairs)
     again = _by_consensus(sheet, scaled.views, joined, stated=stated, given=given)
     by_id = {v.id: v for v in again.views}
     lent = {view: by_id[lender] for view, lender in lenders.items()}
-    if not lent or any(isinstance(v.scale, NoScale) for v in lent.values()):
+    if any(isinstance(v.scale, NoScale) for v in lent.values()):
         return scaled
     views = tuple(
         replace(v, scale=lent[v.id].scale, drafting=lent[v.id].drafting) if v.id in lent else v

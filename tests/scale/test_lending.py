@@ -9,7 +9,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.records import NoScale, PageKind, Scale, ScaleFrom, View, ViewKind
-from audit.scale import fix_scales
+from audit.scale import find_consensus, fix, fix_scales
 from audit.scale.lending import find_lenders, stand_in_line
 from tests.checks.simulated import Plan, simulate
 from tests.scale.test_consensus import pair, wrong
@@ -106,6 +106,22 @@ def test_an_end_view_of_one_size_is_measured_by_the_view_beside_it():
     off = with_printed(one, replace(size, value=size.value * 3 / 2))
     scaled = fix_scales(drawing.sheet, drawing.views, dimensions=[*rest, off])
     assert isinstance(scaled.views[4].scale, NoScale)
+
+
+def test_where_nothing_is_lent_the_scales_are_worked_out_once(monkeypatch):
+    plan = Plan(views=2, dimensions=20, page=PageKind.SCAN, rounded=False, longest=3.0)
+    drawing = simulate(plan, np.random.default_rng(4))
+    asked = []
+    monkeypatch.setattr(
+        fix, "find_consensus", lambda *a, **k: asked.append(a) or find_consensus(*a, **k)
+    )
+    own = [d for d in drawing.dimensions if d.view == 1]
+    [lone] = [d for d in drawing.dimensions if d.view == 2][:1]
+    size = lone.reading.callout.size
+    off = with_printed(lone, replace(size, value=size.value * 3 / 2))
+    scaled = fix_scales(drawing.sheet, drawing.views, dimensions=[*own, off])
+    assert isinstance(scaled.views[1].scale, NoScale)
+    assert len(asked) == 1
 
 
 def with_printed(dimension, size):
