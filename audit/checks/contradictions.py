@@ -18,6 +18,7 @@ from audit.checks.words import say_printed
 from audit.records import Dimension, Finding, NoScale, PageKind, Settings, Sheet, View
 from audit.scale import Pair, ScaledSheet, is_surely_found, pairs_of_dimensions
 from audit.scale.findings import join_words, name_view, say, start_sentence
+from audit.scale.fix import stretch_of
 from audit.scale.modes import NEAR
 from audit.scale.pairs import drafting_floor
 from audit.scale.solving import first_widths
@@ -54,10 +55,10 @@ def tell_contradictions(
         return []  # of a sheet without any scale all is doubtful, the paper too
     sure = {d.id: d for d in dimensions if is_surely_found(d, sheet=sheet)}
     pairs = pairs_of_dimensions(list(sure.values()), still, sheet=sheet, settings=settings)
-    told = []
+    floor, told = drafting_floor(sheet, settings), []
     for view in still:
         own = [p for p in pairs if p.view == view.id and not _leans(p)]
-        against = _contradicting(own, floor=drafting_floor(sheet, settings))
+        against = _contradicting(own, floor=floor, stretch=stretch_of(scaled.views))
         if against:
             told.append(_tell([sure[p.source] for p in against], view, sheet))
     return told
@@ -72,11 +73,15 @@ def _leans(pair: Pair) -> bool:
     return LEAN_DEG < lean < 90.0 - LEAN_DEG
 
 
-def _contradicting(own: Sequence[Pair], *, floor: float) -> list[Pair]:
-    """Return the sizes of a view that cannot all be right, the one first that contradicts most."""
+def _contradicting(own: Sequence[Pair], *, floor: float, stretch: float) -> list[Pair]:
+    """Return the sizes of a view that cannot all be right, the one first that contradicts most.
+
+    A photo may be longer one way: `stretch` is the log of the scale across over that up.
+    """
     if not 2 <= len(own) <= MOST:
         return []
-    logs = np.log([p.real / p.drawn for p in own])
+    across = math.exp(stretch)
+    logs = np.log([p.real / math.hypot(across * p.dx, p.dy) for p in own])
     apart = np.abs(logs[:, None] - logs[None, :])
     widths = first_widths(own, floor)
     limit = SURELY * np.hypot(widths[:, None], widths[None, :]) + STRETCH

@@ -299,7 +299,7 @@ def _choose_alternatives(
         return ()
     unit = given.settings.length_unit or plan_unit(given.dimensions)
     heard = hear_all(open_ones, views, sheet=scaled.sheet, settings=given.settings, unit=unit)
-    stretch = _stretch_of(scaled.views)
+    stretch = stretch_of(scaled.views)
     return tuple(
         p
         for view in sorted(still)
@@ -312,8 +312,19 @@ def _choose_alternatives(
     )
 
 
-def _stretch_of(views: Iterable[View]) -> float:
-    """Log of how much larger the scale across is than that up, as most views have it."""
+def stretch_of(views: Iterable[View]) -> float:
+    """Tell how much larger the scale across is than that up, as most views have it.
+
+    Parameters
+    ----------
+    views : iterable of View
+        Of one sheet; those without a scale say nothing.
+
+    Returns
+    -------
+    float
+        Log of the ratio; 0 where no view has a scale.
+    """
     logs = [math.log(v.scale.x / v.scale.y) for v in views if isinstance(v.scale, Scale)]
     return float(np.median(logs)) if logs else 0.0
 

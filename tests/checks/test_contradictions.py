@@ -64,3 +64,14 @@ def test_nothing_is_told_of_files_and_of_sheets_without_any_scale():
     page = make_sheet(PageKind.VECTOR, width=792, height=612)
     assert told(*SIX_PERCENT_OFF, sheet=page) == []
     assert told(*SIX_PERCENT_OFF, views=(OPEN,)) == []
+
+
+@pytest.mark.parametrize(("up", "count"), [(1.08, 0), (1.0, 1)])
+def test_sizes_both_ways_are_compared_as_the_picture_is_stretched(up, count):
+    """3 across and 2 upright, drawn 8 % shorter: right where the other view's scale is so too."""
+    upright = detail("2", 1.7 * 2 / 3 / 1.08, number=21)
+    first, last = upright.ends
+    there = Point(first.point.x, first.point.y + 72 * 1.7 * 2 / 3 / 1.08)
+    upright = replace(upright, ends=(first, replace(last, point=there)))
+    scaled = replace(view(), scale=replace(view().scale, y=up))
+    assert len(told(detail("3", 1.7, number=20), upright, views=(scaled, OPEN))) == count
