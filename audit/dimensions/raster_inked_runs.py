@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from audit.dimensions.ink import Line
+from audit.dimensions.ink import Floats, Line
 from audit.dimensions.raster_ink import darkness
 from audit.networks.page import PageMaps
 
@@ -45,13 +46,20 @@ def lead_through_ink(
 
 
 def _inked_from(line: Line, start: float, way: float, maps: PageMaps, scale: float) -> float:
-    """How far ink goes on along a line from a place, pt."""
+    """How far ink goes on along a line from a place, pt; outside the picture there is none."""
     far = np.arange(STEP_PT, LONGEST_PT, STEP_PT)
     along = start + way * far
     dark = darkness(line, along[:, None], np.array(ASIDE_PT)[None, :], maps, scale).max(axis=1)
-    inked = np.flatnonzero(dark > INK)
+    inked = np.flatnonzero((dark > INK) & _is_shown(line, along, maps, scale))
     if not len(inked) or far[inked[0]] > BLANK_PT:
         return 0.0
     gaps = np.flatnonzero(np.diff(far[inked]) > BLANK_PT)
     last = int(gaps[0]) if len(gaps) else len(inked) - 1
     return float(far[inked[last]]) if (last + 1) / (inked[last] + 1) >= INKED else 0.0
+
+
+def _is_shown(line: Line, along: Floats, maps: PageMaps, scale: float) -> NDArray[np.bool_]:
+    """Whether places along a line lie in the picture."""
+    x, y = (line.x + along * line.ux) * scale, (line.y + along * line.uy) * scale
+    high, wide = maps.dark.shape
+    return np.asarray((x >= 0) & (x < wide) & (y >= 0) & (y < high), np.bool_)

@@ -34,3 +34,12 @@ def test_dashes_lead_on_and_what_lies_beyond_a_gap_does_not():
 @pytest.mark.parametrize("inked", [[(62.5, 63.5), (66.0, 67.0), (69.5, 70.5)], [(58.0, 62.0)], []])
 def test_lines_across_and_the_edge_that_it_ends_on_do_not(inked):
     assert led(*inked) == []
+
+
+def test_a_dark_rim_of_the_picture_leads_no_line_out_of_it():
+    def draw(dark):
+        dark[:, -6:] = 255
+
+    maps = maps_of(draw)
+    wide = maps.dark.shape[1] / PX
+    assert lead_through_ink(Line(0.0, 50.0, 1.0, 0.0), (9.0, wide - 3.0), maps, px_per_pt=PX) == []
