@@ -49,6 +49,7 @@ class ToolKind(StrEnum):
     ANGLE = "angle"
     SLOT = "slot"
     CHAMFER = "chamfer"
+    TURN = "turn"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -129,7 +129,7 @@ def _shop_part(
     decided = {d.dimension: d.value for d in audit.decisions if d.value is not None}
     outline = frozenset(s.size for s in sizes if s.size is not None and s.side != "T")
     material = given.material if given is not None and given.material else _material(part)
-    tools = list_tools(part.dimensions, outline=outline, sizes=decided)
+    tools = list_tools(part.dimensions, outline=outline, sizes=decided, round_stock=part.is_round)
     views = tuple(d.view.id for d in part.drawings if d.view is not None)
     sheets = {d.sheet for d in part.drawings} | {r.sheet for r in part.rows}
     return ShopPart(
@@ -298,6 +298,7 @@ _TOOLS = {
     ToolKind.SLOT: (7, "Slot"),
     ToolKind.ANGLE: (8, "Angle"),
     ToolKind.CHAMFER: (9, "Chamfer"),
+    ToolKind.TURN: (10, "Turn"),
 }
 
 

@@ -17,10 +17,20 @@ SAME_DRILL = Fraction(1, 2000)  # in; named drills that differ less are one (let
 UNSURE = "not checked: look at the drawing first"
 SLOT_WORDS = frozenset(("SLOT", "DADO", "GROOVE", "RABBET", "REBATE", "KERF", "NOTCH"))
 ROUND = (CalloutKind.DIAMETER, CalloutKind.RADIUS)
+HOLE_MARKS = frozenset(
+    {
+        *(Mark.THROUGH, Mark.DEEP, Mark.DRILL, Mark.BORE, Mark.REAM, Mark.TAP, Mark.INSIDE),
+        *(Mark.COUNTERBORE, Mark.COUNTERSINK, Mark.SPOTFACE, Mark.CLEARANCE, Mark.BOLT_CIRCLE),
+    }
+)
 
 
 def list_tools(
-    dimensions: Iterable[Dimension], *, outline: frozenset[Length], sizes: dict[int, Length]
+    dimensions: Iterable[Dimension],
+    *,
+    outline: frozenset[Length],
+    sizes: dict[int, Length],
+    round_stock: bool = False,
 ) -> tuple[Tool, ...]:
     """List what the printed sizes of a part's drawings ask for.
 
@@ -32,6 +42,8 @@ def list_tools(
         Diameters that are the part's own outline, not holes.
     sizes : dict of int to Length
         Decided sizes, by dimension.
+    round_stock : bool
+        Whether the part is of round stock: a diameter drawn across it is turned, not drilled.
 
     Returns
     -------
@@ -44,10 +56,40 @@ def list_tools(
         if callout is None or callout.reference or callout.size is None:
             continue
         size = sizes.get(dimension.id, callout.size)
-        for tool in _tools_of(dimension, callout, size, outline):
+        turned = round_stock and _is_turned(dimension, callout) and size not in outline
+        found = (
+            [_turn(dimension, callout, size)]
+            if turned
+            else _tools_of(dimension, callout, size, outline)
+        )
+        for tool in found:
             told = replace(tool, note=UNSURE) if _is_unsure(dimension) else tool
             tools.setdefault((tool.key, tool.use), told)
     return tuple(tools.values())
+
+
+def _is_turned(dimension: Dimension, callout: Callout) -> bool:
+    """Whether a diameter on round stock is that of a tenon or neck: drawn across, and no hole.
+
+    A diameter without an arc is drawn as a length; what says drill, hole or through is a hole.
+    """
+    across = dimension.sweep is None and len(dimension.ends) > 1
+    says_hole = callout.drill or callout.thread or callout.further or callout.second
+    is_hole = bool(says_hole or callout.noun or HOLE_MARKS & callout.marks)
+    return dimension.kind is DimensionKind.DIAMETER and across and not is_hole
+
+
+def _turn(dimension: Dimension, callout: Callout, size: Length) -> Tool:
+    diameter = size * 2 if callout.kind is CalloutKind.RADIUS else size
+    return Tool(
+        kind=ToolKind.TURN,
+        name=f"turn to Ø {_spell(diameter)}",
+        key=f"turn {diameter.to(Unit.MM).value}",
+        use=f"Ø {_spell(diameter)}",
+        times=callout.count or 1,
+        note="as drawn, the outside of a tenon or neck and no hole: look at the drawing",
+        dimension=dimension.id,
+    )
 
 
 def _is_unsure(dimension: Dimension) -> bool:

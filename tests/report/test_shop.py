@@ -10,15 +10,16 @@ from fractions import Fraction
 
 import pytest
 
+from audit.geometry import Box
 from audit.lengths import Length, Unit
-from audit.records import Decision, DimensionKind, Part, SizeFrom, Verdict
+from audit.records import Decision, DimensionKind, Part, SizeFrom, ToolKind, Verdict
 from audit.report.look_again import pick_look_again
 from audit.report.shop import make_shop_list
 from audit.report.shop_booklet import plan_shop, say_sizes
 from audit.report.shop_tables import shop_csv, shop_json
 from audit.report.shop_tools import name_drill
 from audit.report.tiling import PAPERS
-from tests.report.plan_with_parts import dimension, finding, make_plan
+from tests.report.plan_with_parts import dimension, finding, make_plan, view
 
 
 def inches(text: str) -> Length:
@@ -85,6 +86,31 @@ def test_holes_get_drills_and_the_outline_of_a_disk_gets_none():
     assert ("17/64 in drill", "Ø 17/64 in, through", 2) in lever
     assert ("cutter of 3/4 in or less", "R 3/8 in", 1) in lever
     assert [t.name for t in part(shop, "WHEEL").tools] == ["letter F drill (0.257 in)"]
+
+
+def axle_with(text: str, **more):
+    """The tools of a round part whose drawing has a diameter across it."""
+    plan = make_plan()
+    box = Box(300, 200, 400, 260)
+    ends = ((345, 210), (345, 230))
+    size = dimension(7, text, 3, ends, kind=DimensionKind.DIAMETER)
+    plan = replace(
+        plan,
+        views=(*plan.views, view(3, "AXLE", box)),
+        dimensions=(*plan.dimensions, replace(size, **more)),
+    )
+    return [(t.kind, t.name) for t in part(make_shop_list(plan), "AXLE").tools]
+
+
+def test_the_tenon_of_a_dowel_is_turned_and_a_hole_in_it_is_drilled():
+    drilled = [(ToolKind.DRILL, "3/16 in drill")]
+    assert axle_with("3/16 DIA") == [(ToolKind.TURN, "turn to Ø 3/16 in")]
+    assert axle_with("3/16 DIA THRU") == drilled
+    assert axle_with("2 HOLES 3/16 DIA") == drilled
+    assert axle_with("3/16 DRILL") == drilled
+    assert axle_with("3/16 DIA", sweep=360.0) == drilled
+    assert axle_with("3/16 DIA BOTH ENDS")[0][0] is ToolKind.TURN
+    assert axle_with("1/4 DIA") == []
 
 
 def test_a_drill_for_a_size_nobody_checked_says_so():
