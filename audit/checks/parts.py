@@ -96,6 +96,8 @@ def find_parts(audit: Audit) -> tuple[PlanPart, ...]:
     counts = [s for s in audit.statements if s.kind is StatementKind.COUNT and s.count]
     titles = [v.title for v in audit.views] + [c.subject for c in counts]
     for title in (t for t in titles if t):
+        if match_name(title, listed) is None and _name_by_mark(title, rows) is not None:
+            continue
         name = plain_name(_name_in(title))
         # CAM ROD is no CAM, unless a list names no rod
         known = match_name(name, listed) is not None or any(is_same_name(name, n) for n in names)
@@ -104,7 +106,7 @@ def find_parts(audit: Audit) -> tuple[PlanPart, ...]:
     given = _draw_given(audit, names)
     drawings = given + [
         (name, drawing)
-        for name, drawing in _draw_titled(audit, names) + _draw_labelled(audit, counts, names)
+        for name, drawing in _draw_titled(audit, names, rows) + _draw_labelled(audit, counts, names)
         if drawing.view is None or drawing.view not in [own.view for _, own in given]
     ]
     counted = [(_name_of_count(c, names, audit), c) for c in counts]
@@ -168,10 +170,29 @@ def _fill_dittos(rows: Sequence[Statement]) -> list[Statement]:
     return filled
 
 
-def _draw_titled(audit: Audit, names: Sequence[str]) -> list[tuple[str, PartDrawing]]:
+def _name_by_mark(title: str, rows: Iterable[Statement]) -> str | None:
+    """Return the part that a title names by its mark of the list, with a word more: D KNOB WHEEL.
+
+    The mark alone is not enough: the name of its row must end what the title says, and no more
+    than one word may stand before it, or 4 HOLES IN RAIL would be the rail that is No. 4.
+    """
+    words = read_words(title)
+    for row in rows:
+        name, mark = read_words(row.subject or ""), read_words(row.form.item if row.form else "")
+        more = words[len(mark) : len(words) - len(name)]
+        if mark and name and len(more) == 1 and words == (*mark, *more, *name):
+            return row.subject
+    return None
+
+
+def _draw_titled(
+    audit: Audit, names: Sequence[str], rows: Sequence[Statement]
+) -> list[tuple[str, PartDrawing]]:
     found = []
     for view in audit.views:
-        name = match_name(view.title, names) if view.title else None
+        name = None
+        if view.title:
+            name = match_name(view.title, names) or _name_by_mark(view.title, rows)
         if name is not None:
             mine = tuple(d for d in audit.dimensions if d.view == view.id)
             drawing = PartDrawing(sheet=view.sheet, box=view.box, dimensions=mine, view=view)
