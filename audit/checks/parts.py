@@ -62,6 +62,11 @@ class PlanPart:
         return tuple(d for drawing in self.drawings for d in drawing.dimensions)
 
     @property
+    def is_disk(self) -> bool:
+        """Whether it is listed by a diameter and a thickness."""
+        return any({"D", "T"} == set(row.form.columns) for row in self.rows if row.form)
+
+    @property
     def is_round(self) -> bool:
         """Whether it is listed as made of round stock, or, unlisted, named as what is round.
 

@@ -82,7 +82,7 @@ def check_unsized(parts: Sequence[PlanPart], audit: Audit) -> tuple[Finding, ...
         drawn = (_without(d, thick) for d in part.drawings)
         ways = {_only_way(d, sheets[d.sheet]) for d in drawn if d.dimensions}
         way = ways.pop() if len(ways) == 1 else None
-        if way is None or part.is_round or _is_listed(part) or _is_no_part(part):
+        if way is None or part.is_round or part.is_disk or _is_listed(part) or _is_no_part(part):
             continue
         if not any(
             _may_be_given(d, part, way.other, names=names, audit=audit) for d in part.drawings

@@ -146,11 +146,13 @@ def _find_sizes(cells: Sequence[Cell], *, parted: bool) -> tuple[int, int]:
 
 
 def _name_sides(cells: Sequence[Cell], start: int, sizes: Sequence[Length]) -> tuple[str, ...]:
-    """``1 1/4 DIA × 18``: a diameter and a length. Of a disc, 2 DIA × 3/4, nothing is said."""
+    """``1 1/4 DIA × 18``: a diameter and a length. Of a disk, ``3 DIA × 3/4``: its thickness."""
     first = next(i for i, c in enumerate(cells) if i >= start and c.amount is not None)
     beside = (cells[max(first - 1, 0)], *cells[first + 1 : first + 2])
     signed = any(c.text.upper().rstrip(".") in _ROUND for c in beside)
-    return ("D", "L") if signed and len(sizes) == 2 and sizes[0] < sizes[1] else ()
+    if not signed or len(sizes) != 2 or sizes[0] == sizes[1]:
+        return ()
+    return ("D", "L") if sizes[0] < sizes[1] else ("D", "T")
 
 
 def _split_count(cells: list[Cell], start: int) -> list[Cell] | None:

@@ -211,7 +211,7 @@ def _grain(part: PlanPart, material: str, audit: Audit) -> str:
         near = any(box.overlaps(statement.box) for box in boxes)
         if names or (near and statement.sheet in sheets):
             return f"the plan says: {statement.text}"
-    if part.is_round:
+    if part.is_round or part.is_disk:
         return ""
     if SHEET_GOODS & set(material.upper().split()):
         return "face grain along the length, unless the plan says otherwise"
@@ -290,6 +290,7 @@ _SIDES = {
     "W": (2, "Rip to width"),
     "L": (3, "Stop for length"),
 }
+DISK = (11, "Cut round")  # what has a diameter and a thickness is sawn out of a board
 _TOOLS = {
     ToolKind.DRILL: (4, "Drill"),
     ToolKind.BORE: (4, "Drill"),
@@ -311,8 +312,10 @@ def _settings(part: ShopPart) -> list[_Setting]:
         if size.size is None:
             continue
         order, kind = _SIDES[size.side]
+        if size.side == "D" and len(part.sizes) > 1 and part.sizes[1].side == "T":
+            order, kind = DISK
         words = with_unit(spell_length(size.size), size.size.unit)
-        if size.side in ("T", "D") and part.material:
+        if (size.side == "T" or kind == "Round stock") and part.material:
             words = f"{words} {part.material.lower()}"
         large = float(size.size.to(Unit.MM))
         found.append(_Setting(order, kind, words, pieces, large))

@@ -222,6 +222,8 @@ def _rough(part: ShopPart) -> str:
         return "–"
     sides = [s for s, size in zip(part.rough, part.sizes, strict=True) if size.side in ("W", "L")]
     unit = known[0].unit.value
+    if not sides:
+        return "–"
     return f"{' × '.join(spell_length(s) for s in sides if s is not None)} {unit}"
 
 

@@ -54,7 +54,9 @@ class SizeGround:
 
 
 def finish_sizes(part: PlanPart, ground: SizeGround) -> tuple[FinishedSize, ...]:
-    """Work out thickness, width and length of a part, or diameter and length of round stock.
+    """Work out the sides of a part: of round stock diameter and length, of a disk its thickness.
+
+    Of any other part they are thickness, width and length.
 
     Parameters
     ----------
@@ -67,6 +69,9 @@ def finish_sizes(part: PlanPart, ground: SizeGround) -> tuple[FinishedSize, ...]
         Every side of it, those without a size too.
     """
     listed = _listed(part)
+    if part.is_disk:
+        across = _side("D", listed.get("D"), part, ground)
+        return across, _thickness(part, listed.get("T"), ground)
     if part.is_round:
         sides = {"D": listed.get("D"), "L": listed.get("L")}
         return tuple(_side(side, size, part, ground) for side, size in sides.items())

@@ -52,7 +52,7 @@ def _cells(part: ShopPart) -> tuple[str, ...]:
         str(part.spares),
         part.material,
         _spelled(by_side.get("T", by_side.get("D"))),
-        _spelled(by_side.get("W")),
+        _across(by_side),
         _spelled(by_side.get("L")),
         units[0] if units else "",
         "; ".join(f"{s.side} {s.says or s.source.value}" for s in part.sizes),
@@ -64,6 +64,13 @@ def _cells(part: ShopPart) -> tuple[str, ...]:
         "; ".join(hold.says for hold in part.holds),
         " ".join(map(str, part.sheets)),
     )
+
+
+def _across(by_side: dict[str, FinishedSize]) -> str:
+    """Width; of a disk, whose thickness has the column before, the diameter with its sign."""
+    if {"D", "T"} <= by_side.keys():
+        return f"Ø {_spelled(by_side['D'])}".strip()
+    return _spelled(by_side.get("W"))
 
 
 def _spelled(size: FinishedSize | None) -> str:

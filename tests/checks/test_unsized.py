@@ -77,6 +77,14 @@ def with_square():
     return plan
 
 
+def wheel():
+    """A wheel with its diameter across and no sign; the list gives how thick it is."""
+    plan = PlanBuilder()
+    plan.size(plan.view("WHEEL", count=4), "3", 0, 3)
+    plan.row("WHEEL", 4, D="3", T="3/4")
+    return plan
+
+
 def dowel():
     plan = PlanBuilder()
     plan.size(plan.view("DOWEL", count=4), "4", 0, 4)
@@ -98,6 +106,7 @@ def dowel():
         front(kind=ViewKind.PICTORIAL),
         front(kind=ViewKind.SECTION),
         dowel(),
+        wheel(),
         front(title="LEFT SIDE", listed="", count=None),
     ],
     ids=[
@@ -113,6 +122,7 @@ def dowel():
         "pictorial",
         "section",
         "round stock",
+        "a disk by the list",
         "a title that names no part",
     ],
 )

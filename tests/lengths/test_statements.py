@@ -170,7 +170,8 @@ def test_parts_row_keeps_the_sizes_it_was_written_with(sizes: list[Length], coun
         ("1 1/4 DIA x 18", ("D", "L")),
         ("Ø1 1/4 x 18", ("D", "L")),
         ("1 1/4 DIA. x 18 LG", ("D", "L")),
-        ("2 DIA x 3/4", ()),  # a wheel: the second is how thick it is
+        ("2 DIA x 3/4", ("D", "T")),  # a wheel: the second is how thick it is
+        ("2 DIA x 2", ()),  # of either
         ("3/4 x 18", ()),
     ],
 )

@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 
 from audit.geometry import Box
-from audit.lengths import Length, Unit
+from audit.lengths import FormKind, Length, Unit
 from audit.records import Decision, DimensionKind, Part, SizeFrom, ToolKind, Verdict
 from audit.report.look_again import pick_look_again
 from audit.report.shop import make_shop_list
@@ -19,7 +19,7 @@ from audit.report.shop_booklet import plan_shop, say_sizes
 from audit.report.shop_tables import shop_csv, shop_json
 from audit.report.shop_tools import name_drill
 from audit.report.tiling import PAPERS
-from tests.report.plan_with_parts import dimension, finding, make_plan, view
+from tests.report.plan_with_parts import dimension, finding, make_plan, statement, view
 
 
 def inches(text: str) -> Length:
@@ -86,6 +86,20 @@ def test_holes_get_drills_and_the_outline_of_a_disk_gets_none():
     assert ("17/64 in drill", "Ø 17/64 in, through", 2) in lever
     assert ("cutter of 3/4 in or less", "R 3/8 in", 1) in lever
     assert [t.name for t in part(shop, "WHEEL").tools] == ["letter F drill (0.257 in)"]
+
+
+def test_a_wheel_listed_by_diameter_and_thickness_is_a_disk_and_no_board():
+    text = "W  HUB WHEEL  2  3 DIA x 3/4  OAK"
+    row = statement(text, at=Box(50, 500, 300, 510), kind=FormKind.PARTS_ROW)
+    plan = make_plan()
+    shop = make_shop_list(replace(plan, statements=(*plan.statements, row)))
+    hub = part(shop, "HUB WHEEL")
+    assert say_sizes(hub) == "Ø 3 × 3/4 in"
+    assert not hub.grain
+    hubs = [(s.kind, s.setting) for s in shop.set_ups if "4 × hub wheel" in s.uses]
+    assert hubs == [("Stock thickness", "3/4 in oak"), ("Cut round", "3 in")]
+    [cells] = [r for r in csv.DictReader(io.StringIO(shop_csv(shop))) if r["part"] == "HUB WHEEL"]
+    assert (cells["T or D"], cells["W"], cells["L"], cells["rough W"]) == ("3/4", "Ø 3", "", "")
 
 
 def axle_with(text: str, **more):
