@@ -19,6 +19,7 @@ from audit.dimensions.ink import covered
 from audit.dimensions.pairing import cheapest_pairs, joined_groups
 from audit.dimensions.text_places import distance_to_text
 from audit.dimensions.texts import SizeText, TextForm
+from audit.geometry import Point
 
 MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
 MAX_BEYOND = 2.5  # letter heights between the end of the ink and a text outside
@@ -31,6 +32,8 @@ WEAK = 2.0  # cost of a candidate with no strength, on top of its text
 AN_EDGE = 0.45  # strength below which what has no marks may as well be an edge beside a number
 PARALLEL_DEG = 4.0
 _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
+# Of a line with marks, by which one that was found by its number alone is the same line.
+ONE_LINE_PT, IN_MIDDLE = 1.0, 0.15  # between the two, aside; share of it, from its middle
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
 ENOUGH = 4  # texts that show a habit
 ALIKE_HIGH = 1.3  # ratio of letter heights that one sheet's dimensions may have
@@ -119,7 +122,7 @@ def _solve(
         rows += [i] * len(spots)
         columns += [*spots]
         costs += [cost + weak for cost in spots.values()]
-    left = set(range(len(candidates)))
+    left = set(range(len(candidates))) - _outdone(candidates)
     while True:
         edges = [k for k, row in enumerate(rows) if row in left]
         matches = _assign(
@@ -139,6 +142,32 @@ def _may_take(candidate: Candidate, text: SizeText) -> bool:
     """Whether a text is the one that a candidate was found by, if it was found by one."""
     own = candidate.number
     return own is None or distance_to_text(text, own) == 0.0
+
+
+def _outdone(candidates: Sequence[Candidate]) -> set[int]:
+    """Candidates found by a number that stands at the middle of the same line between sure marks.
+
+    What crosses that line short of its end is another end for the number; with both left, a
+    second number would take the line.
+    """
+    marked = [c for c in candidates if c.number is None and not (c.plain or c.parted or c.leader)]
+    return {
+        k
+        for k, c in enumerate(candidates)
+        if c.number is not None and any(_outdoes(m, c, c.number) for m in marked)
+    }
+
+
+def _outdoes(marked: Candidate, found: Candidate, number: Point) -> bool:
+    if marked.strength <= found.strength or marked.kind is not found.kind:
+        return False
+    return any(
+        abs(place.line.place(number)[0] - (place.low + place.high) / 2)
+        < IN_MIDDLE * (place.high - place.low)
+        and all(abs(place.line.place(e.point)[1]) < ONE_LINE_PT for e in found.ends)
+        for place in marked.places
+        if not place.tail
+    )
 
 
 def _is_divided(candidate: Candidate, texts: Sequence[SizeText]) -> bool:

@@ -86,6 +86,23 @@ def test_a_line_found_by_its_number_takes_it_also_when_it_was_cut_anew():
     assert pairs([narrow], [text("7/8", 124, 100)]) == {}
 
 
+def test_a_line_between_marks_keeps_the_number_at_its_middle_from_one_that_stops_short():
+    """Else a number beside it that lost its own line would take what is left over."""
+    drawn = candidate(0, 100, 100, claim="drawn")
+    short = replace(candidate(0, 95, 100, claim="short", strength=0.85), number=Point(49, 100))
+    texts = [text("19", 49, 100), text("4 3/4", 22, 90)]
+    assert pairs([drawn, replace(short, claims=frozenset())], texts) == {0: 0}
+    assert pairs([replace(drawn, strength=0.8), short], texts)[1] == 0
+
+
+def test_a_line_found_by_its_number_stays_beside_one_that_its_number_is_not_in_the_middle_of():
+    drawn = candidate(0, 100, 100, claim="drawn")
+    short = replace(candidate(60, 100, 100, claim="short", strength=0.85), number=Point(80, 100))
+    other = replace(candidate(0, 100, 112, claim="other", strength=0.85), number=Point(50, 112))
+    assert pairs([drawn, short], [text("19", 80, 100)]) == {1: 0}
+    assert pairs([drawn, other], [text("1", 50, 100), text("2", 50, 112)]) == {0: 0, 1: 1}
+
+
 def test_what_a_number_alone_shows_does_not_take_it_from_the_line_it_stands_in():
     """A note near by would do for that line, just so, and leave both with a text."""
     drawn = candidate(0, 100, 100, claim="drawn")
