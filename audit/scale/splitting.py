@@ -1,7 +1,9 @@
 """Views of two scales that were taken as one: their sizes vote for two, and stand apart.
 
 A detail at twice the size beside its view, with a leader or a line between them, comes as one view.
-By one scale alone half of its right sizes would be wrong, or all of them unmeasured.
+By one scale alone half of its right sizes would be wrong, or all of them unmeasured. Where the few
+sizes of a detail stand amid others it is told by the ratio that details have, or by two sizes that
+are off alike; where a straight line parts both (`parting`), by what they agree on.
 """
 
 from __future__ import annotations
@@ -18,16 +20,15 @@ from audit.records import Finding, Place, Severity, Sheet, View
 from audit.scale.findings import name_view, say, start_sentence
 from audit.scale.modes import NEAR, RATIOS
 from audit.scale.pairs import Pair
+from audit.scale.parting import SAME_RATIO, SLIPS, find_parted
 from audit.scale.solving import GATE, first_widths
 from audit.scale.votes import is_agreed
 
 LEAST_EACH = 3  # sizes that vote for each scale
 LEAST_TWIN = 2  # sizes off by one odd ratio
 TWIN = 0.01  # relative; by how much that ratio may differ between them
-SLIPS = (2.0, 2.54, 10.0, 12.0, 25.4)  # by which single numbers are wrong
 LEAST_SHARE = 0.75  # of a view's sizes that vote for one or the other
 ALIKE_DEG = 15.0  # between lengths that measure in one direction
-SAME_RATIO = 0.02  # relative; from a ratio that views of one sheet have
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,15 @@ class Split:
     def holds(self, middle: Point) -> bool:
         """Whether a size with such a middle belongs to the part."""
         return _distance(self.box, middle) < _distance(self.rest, middle)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """Which sizes stand where the rest does and where the part does, and which are of the part."""
+
+    sides: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+    other: NDArray[np.bool_]
+    ratio: float
 
 
 def split_views(
@@ -69,21 +79,32 @@ def split_views(
     splits = []
     for view in sorted({p.view for p in pairs}):
         own = [p for p in pairs if p.view == view]
-        found = _second_scale(own, floor)
+        found = _second_scale(own, floor) or _beyond_a_cut(own, floor)
         if found is None:
             continue
-        apart, ratio = found
         part = -view
-        inside = {p.source for p in apart}
-        box = Box.around([p.middle for p in apart])
-        rest = Box.around([p.middle for p in own if p.source not in inside])
-        splits.append(Split(view=view, part=part, box=box, rest=rest, ratio=ratio))
-        part_of.update(dict.fromkeys(inside, part))
+        rest, box = (Box.around([p.middle for p in _those(own, side)]) for side in found.sides)
+        splits.append(Split(view=view, part=part, box=box, rest=rest, ratio=found.ratio))
+        part_of.update(dict.fromkeys((p.source for p in _those(own, found.other)), part))
     moved = tuple(replace(p, view=part_of.get(p.source, p.view)) for p in pairs)
     return moved, tuple(splits)
 
 
-def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float] | None:
+def _those(own: Sequence[Pair], which: NDArray[np.bool_]) -> list[Pair]:
+    return [p for p, inside in zip(own, which, strict=True) if inside]
+
+
+def _beyond_a_cut(own: Sequence[Pair], floor: float) -> _Found | None:
+    """Find two views that a straight line parts, whatever the ratio of their scales."""
+    parted = find_parted(own, floor)
+    if parted is None:
+        return None
+    if not _run_alike(_those(own, ~parted.other), _those(own, parted.other)):
+        return None
+    return _Found((~parted.beyond, parted.beyond), parted.other, math.exp(parted.off))
+
+
+def _second_scale(own: Sequence[Pair], floor: float) -> _Found | None:
     """Find the smaller group of two that agree on a scale each, and how much larger it is drawn."""
     if len(own) < LEAST_EACH + LEAST_TWIN:
         return None
@@ -100,14 +121,14 @@ def _second_scale(own: Sequence[Pair], floor: float) -> tuple[list[Pair], float]
     at_ratio = min(abs(off - math.log(r)) for r in RATIOS) <= SAME_RATIO
     if agreed or (b < LEAST_EACH and is_agreed(a, len(own) - b, vouched=False)):
         # the view has a scale, and the others are wrong by it; unless all by one odd ratio
-        if at_ratio or not _are_twins([p for p, i in zip(own, second, strict=True) if i], off):
+        if at_ratio or not _are_twins(_those(own, second), off):
             return None
     elif b < LEAST_EACH or not at_ratio:
         return None
-    one, other = ([p for p, inside in zip(own, g, strict=True) if inside] for g in (first, second))
+    one, other = _those(own, first), _those(own, second)
     if not _stand_apart(one, other) or not _run_alike(one, other):
         return None
-    return other, math.exp(off)
+    return _Found((~second, second), second, math.exp(off))
 
 
 def _are_twins(part: Sequence[Pair], off: float) -> bool:

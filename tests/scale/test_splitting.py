@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from audit.geometry import Point
+from audit.scale import Pair
 from audit.scale.splitting import split_views
 from tests.scale.test_consensus import SIZES, pair, wrong
+
+SHEETS = 20  # of each kind; `docs/uncertainty.md` tells of more
 
 
 def merged(*, factor, second=4, first=5):
@@ -37,7 +42,6 @@ def test_sizes_of_a_second_scale_that_stand_apart_are_a_part_of_their_own(factor
         merged(
             factor=2.0, first=8, second=3
         ),  # the view has a scale: three slips beside each other
-        merged(factor=1.37),  # no ratio of scales: broken, or not to scale
     ],
 )
 def test_anything_else_stays_one_view(sizes):
@@ -104,6 +108,79 @@ def test_a_view_drawn_stretched_is_not_two_views():
     assert split_views(stretched, floor=0.0)[1] == ()
     alike = [replace(p, dx=p.drawn, dy=0.0) for p in stretched]
     assert len(split_views(alike, floor=0.0)[1]) == 1
+
+
+@pytest.mark.parametrize("factor", [8 / 3, 1.37, 1 / 1.85])
+def test_different_sizes_that_a_line_parts_are_two_views_at_any_ratio(factor):
+    pairs, [split] = split_views(merged(factor=factor), floor=0.0)
+    assert [p.view for p in pairs] == [1] * 5 + [-1] * 4
+    assert split.ratio == pytest.approx(1 / factor, rel=1e-3)
+    same = merged(factor=factor)
+    same[5:] = [replace(p, source=k) for k, p in enumerate([same[5]] * 4, start=10)]
+    assert split_views(same, floor=0.0)[1] == ()
+
+
+def test_three_sizes_off_by_what_slips_are_off_by_are_slips_but_four_are_a_view():
+    assert split_views(merged(factor=2.0, first=8, second=3), floor=0.0)[1] == ()
+    assert len(split_views(merged(factor=2.0, first=8, second=4), floor=0.0)[1]) == 1
+
+
+@pytest.mark.parametrize("factor", [2.0, 8 / 3])
+def test_a_size_that_stands_amid_the_other_view_keeps_the_scale_of_its_own(factor):
+    sizes = merged(factor=factor)
+    sizes[6] = replace(sizes[6], middle=Point(20.0, 102.5))
+    pairs, [split] = split_views(sizes, floor=0.0)
+    assert [p.view for p in pairs] == [1] * 5 + [-1] * 4
+    assert split.rest.y1 < split.box.y0
+
+
+def test_what_says_neither_scale_belongs_where_it_stands():
+    sizes = merged(factor=8 / 3)
+    sizes[1], sizes[6] = wrong(sizes[1], 1.2), wrong(sizes[6], 0.9)
+    pairs, splits = split_views(sizes, floor=0.0)
+    assert [p.view for p in pairs] == [1] * 5 + [-1] * 4
+    assert len(splits) == 1
+
+
+def simulated(rng, *, sizes, misread, scale=8.0, left=0.0, first=0):
+    """A view as a hand draws it, each size misread so often; middles anywhere in 80 mm."""
+    drawn = np.exp(rng.uniform(math.log(5), math.log(80), sizes))
+    off = np.where(rng.random(sizes) < misread, rng.laplace(0, 0.5, sizes), 0.0)
+    off += rng.normal(0, 0.15, sizes) / drawn
+    upright = rng.random(sizes) < 0.4
+    return [
+        Pair(
+            source=first + k,
+            view=1,
+            dx=0.0 if upright[k] else float(drawn[k]),
+            dy=float(drawn[k]) if upright[k] else 0.0,
+            real=float(drawn[k]) * scale * math.exp(off[k]),
+            u_paper=0.1,
+            u_real=0.0,
+            tolerance=0.2 * scale,
+            middle=Point(left + rng.uniform(0, 80), rng.uniform(0, 80)),
+        )
+        for k in range(sizes)
+    ]
+
+
+@pytest.mark.parametrize("misread", [0.1, 0.3, 0.5])
+@pytest.mark.parametrize("sizes", [8, 16])
+def test_simulated_views_of_one_scale_are_hardly_ever_taken_for_two(sizes, misread):
+    rng = np.random.default_rng(11)
+    views = [simulated(rng, sizes=sizes, misread=misread) for _ in range(SHEETS)]
+    assert sum(len(split_views(v, floor=0.1)[1]) for v in views) <= 1
+
+
+@pytest.mark.parametrize("ratio", [8 / 3, 1.45])
+def test_simulated_views_of_two_scales_mostly_are(ratio):
+    rng = np.random.default_rng(11)
+    views = [
+        simulated(rng, sizes=6, misread=0.1)
+        + simulated(rng, sizes=4, misread=0.1, scale=8.0 / ratio, left=100.0, first=100)
+        for _ in range(SHEETS)
+    ]
+    assert sum(len(split_views(v, floor=0.1)[1]) for v in views) > 0.7 * SHEETS
 
 
 def test_a_wrong_size_in_each_part_changes_nothing():
