@@ -187,7 +187,7 @@ def find_in_picture(
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = with_walked(
-        without_doubles([*weighed, *find_beside(ink, sized)]),
+        without_doubles([*weighed, *find_beside(ink, sized, marks)]),
         sized,
         rounds,
         terminators=traced.terminators,

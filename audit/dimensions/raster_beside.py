@@ -2,8 +2,9 @@
 
 A size close to an edge, at about its middle, tells how long the edge is when both its ends are
 square corners, it stands outside of them, and nothing nearer can be meant. Edges that end aslant
-are left alone: on a view seen from a corner no edge is as long as it is drawn. What the number says
-plays no part.
+are left alone: on a view seen from a corner no edge is as long as it is drawn. Where an arrowhead
+points at a line that goes on from an edge, no corner is: that is its extension line. What the
+number says plays no part.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import numpy as np
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.ink import Ink, Line, merge_spans
 from audit.dimensions.raster_bent_edges import BentEdge, follow_edge
+from audit.dimensions.terminators import Mark
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
 from audit.records import DimensionKind, End, EndKind
@@ -40,6 +42,8 @@ SAME_PT = 1.2
 EXACT_PT = 0.05
 STRENGTH = 0.35
 PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
+HEAD_PT = 2.0  # between where an arrowhead points and where its line meets another
+HEAD = 0.5  # how sure of an arrowhead is to be that its line is no edge
 HABIT = 2  # such sizes that show a whole number beside an edge to be a size, and no part's number
 
 
@@ -66,7 +70,7 @@ class Corner:
     left: float
 
 
-def find_beside(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
+def find_beside(ink: Ink, texts: Sequence[SizeText], marks: Sequence[Mark] = ()) -> list[Candidate]:
     """Candidates for edges that a size is written beside.
 
     Parameters
@@ -75,17 +79,20 @@ def find_beside(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
         Of the traced raster, in pt.
     texts : sequence of SizeText
         In pt.
+    marks : sequence of Mark
+        In pt; lines that bear an arrowhead are no edges.
 
     Returns
     -------
     list of Candidate
         Weaker than any with a dimension line, which a text goes to first.
     """
+    heads = [m for m in marks if m.is_arrow and m.sure >= HEAD]
     found = [
         (number, edge)
         for number, text in enumerate(texts)
         if text.form is TextForm.LENGTH and text.plain
-        for edge in _edges_at(ink, text)
+        for edge in _edges_at(ink, text, heads)
     ]
     parted = {n for n, _ in found if PARTED.search(texts[n].line.text)}
     return [
@@ -95,7 +102,7 @@ def find_beside(ink: Ink, texts: Sequence[SizeText]) -> list[Candidate]:
     ]
 
 
-def _edges_at(ink: Ink, text: SizeText) -> list[_Edge]:
+def _edges_at(ink: Ink, text: SizeText, heads: Sequence[Mark]) -> list[_Edge]:
     """Edges that a text stands beside; none where there are some on both its sides."""
     t = text.line
     turn = math.radians(t.angle)
@@ -113,7 +120,7 @@ def _edges_at(ink: Ink, text: SizeText) -> list[_Edge]:
         near = [s for s in sides if s is not None and s[0] < NEAR * t.height]
         if len(near) != 1 or all(s is not None for s in sides):
             continue
-        edge = _edge(ink, near[0][1], t.centre, reach, t.height)
+        edge = _edge(ink, near[0][1], heads, t.centre, (reach, t.height))
         if edge is not None:
             found.append(edge)
     return found
@@ -180,14 +187,24 @@ def _drawn(ink: Ink, stroke: int, centre: Point) -> BentEdge | None:
     return BentEdge(line, *span, own)
 
 
-def _edge(ink: Ink, stroke: int, centre: Point, reach: float, height: float) -> _Edge | None:
-    """Find the longest stretch between two square corners whose middle a text stands at."""
+def _edge(
+    ink: Ink, stroke: int, heads: Sequence[Mark], centre: Point, size: tuple[float, float]
+) -> _Edge | None:
+    """Find the longest stretch between two square corners whose middle a text stands at.
+
+    `size` is how far the text reaches along it from its middle, and its height.
+    """
+    reach, height = size
     drawn = _drawn(ink, stroke, centre)
     if drawn is None or drawn.high - drawn.low < max(MIN_EDGE_PT, SHORTEST * 2 * reach):
         return None
     line, own = drawn.line, drawn.strokes
     middle, aside = line.place(centre)
-    corners = _corners(ink, line, (drawn.low, drawn.high), own)
+    corners = merge_corners(
+        c
+        for c in _corners(ink, line, (drawn.low, drawn.high), own)
+        if not any(_ends_at(line, c, head) for head in heads)
+    )
     best: tuple[float, float, float] | None = None
     for one, two in combinations(corners, 2):
         low, high = one.at, two.at
@@ -204,6 +221,16 @@ def _edge(ink: Ink, stroke: int, centre: Point, reach: float, height: float) -> 
     return _Edge(line, best[1], best[2], own, float(max(ink.widths[i] for i in own)))
 
 
+def _ends_at(line: Line, corner: Corner, head: Mark) -> bool:
+    """Whether what meets a line at a corner is a dimension line whose arrowhead points at it."""
+    at, aside = line.place(head.point)
+    to_right = line.ux * head.uy - line.uy * head.ux
+    beyond, behind = (corner.right, corner.left)[:: 1 if to_right > 0 else -1]
+    near = abs(at - corner.at) < HEAD_PT and abs(aside) < HEAD_PT
+    square = abs(to_right) > math.sin(math.radians(SQUARE_DEG))
+    return near and square and beyond < LEAST_NEIGHBOUR_PT < behind
+
+
 def _is_outside(one: Corner, two: Corner, aside: float) -> bool:
     """Whether a text stands outside: in a table's field the rules of its rows enclose it."""
     out, into = ("right", "left") if aside > 0 else ("left", "right")
@@ -212,7 +239,7 @@ def _is_outside(one: Corner, two: Corner, aside: float) -> bool:
 
 
 def _corners(ink: Ink, line: Line, span: tuple[float, float], own: frozenset[int]) -> list[Corner]:
-    """Places along a stretch of a line where other strokes meet it squarely, in order."""
+    """Places along a stretch of a line where other strokes meet it squarely, one a stroke."""
     which = ink.straight[ink.lengths[ink.straight] > LEAST_NEIGHBOUR_PT]
     units = ink.units[which]
     cross = line.ux * units[:, 1] - line.uy * units[:, 0]
@@ -227,10 +254,10 @@ def _corners(ink: Ink, line: Line, span: tuple[float, float], own: frozenset[int
     near &= ~np.isin(which, np.fromiter(own, np.intp, len(own)))
     e = ink.ends[which[near]]
     asides = line.ux * (e[:, 1::2] - line.y) - line.uy * (e[:, ::2] - line.x)
-    return merge_corners(
+    return [
         Corner(float(a), float(side.max()), float(-side.min()))
         for a, side in zip(at[near], asides, strict=True)
-    )
+    ]
 
 
 def merge_corners(corners: Iterable[Corner]) -> list[Corner]:

@@ -8,6 +8,8 @@ from itertools import pairwise
 import pytest
 
 from audit.dimensions.raster_beside import find_beside
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
 from tests.dimensions.raster_builder import ink_of, text_at
 
 CORNERS = [(100, 100), (300, 100), (300, 200), (100, 200)]
@@ -110,3 +112,35 @@ def test_what_goes_on_from_a_corner_by_hand_does_not_lengthen_the_edge():
     more = [((300, 200), (300, 225)), ((100, 200), (100, 225)), ((300, 200), (330, 201))]
     (edge,) = by_hand(BOWED + more, text_at("1 1/8", (320, 150)))
     assert edge == [pytest.approx((300, 100), abs=1.5), pytest.approx((300, 200), abs=3.0)]
+
+
+BOTH_WAYS = [
+    *BOX,
+    *(((80, y), (320, y)) for y in (99.5, 200.5)),
+    *(((x, 100), (x, 200)) for x in (86, 314)),
+]
+
+
+def heads(sure=0.9):
+    """Arrowheads of two dimension lines, left and right of the box."""
+    return [
+        Mark(kind=MarkKind.FILLED, point=Point(x, y), ux=0.0, uy=way, size=6.0, sure=sure)
+        for x in (86, 314)
+        for y, way in ((100.0, -1.0), (200.0, 1.0))
+    ]
+
+
+@pytest.mark.parametrize("sure", [0.9, 0.2])
+def test_an_edge_does_not_go_on_to_where_arrowheads_point_at_its_extension_lines(sure):
+    """Its number stands at the middle between both dimension lines as well."""
+    (found,) = find_beside(ink_of(BOTH_WAYS), [text_at("2 1/4", (200, 210))], heads(sure))
+    ends = sorted(float(end.point.x) for end in found.ends)
+    assert ends == pytest.approx([100, 300] if sure == 0.9 else [86, 314], abs=0.5)
+
+
+def test_an_arrowhead_on_an_edge_that_goes_on_beyond_it_leaves_the_corner_alone():
+    """A dimension line under an edge of the part, in line with it, is traced as one with it."""
+    lines = [*BOX[:3], ((100, 230), (100, 100))]
+    foreign = Mark(kind=MarkKind.FILLED, point=Point(100, 200), ux=0.0, uy=-1.0, size=6.0)
+    (found,) = find_beside(ink_of(lines), [text_at("2 1/4", (202, 210))], [foreign])
+    assert sorted(float(end.point.x) for end in found.ends) == pytest.approx([100, 300])
