@@ -7,7 +7,7 @@ from pathlib import Path
 
 from audit.errors import BadUsage, one_line
 from audit.records import Audit, LedgerRow
-from audit.report.ledger import list_rows
+from audit.report.ledger import list_rows, order_findings
 from audit.report.phrases import say_coverage, sign
 from audit.report.result import to_result, write_json
 from audit.report.spreadsheet import compose_csv
@@ -85,12 +85,13 @@ def _cells(row: LedgerRow) -> tuple[str, ...]:
 
 
 def to_markdown(audit: Audit) -> str:
-    """Compose the ledger as a Markdown table, coverage first."""
+    """Compose the ledger as a Markdown table: coverage first, then what was found."""
     lines = [f"# {escape_markdown(audit.name)}", ""]
     lines.extend(
         f"- {say_coverage(audit.coverage_of(sheet.id), f'sheet {sheet.id}')}"
         for sheet in audit.sheets
     )
+    lines += _found(audit)
     lines += ["", f"| | {' | '.join(COLUMNS)} |"]
     lines.append("|---" + "".join("|--:" if name in _NUMBERS else "|---" for name in COLUMNS) + "|")
     for row in list_rows(audit):
@@ -98,6 +99,14 @@ def to_markdown(audit: Audit) -> str:
             f"| {sign(row.style)} | {' | '.join(escape_markdown(cell) for cell in _cells(row))} |"
         )
     return "\n".join(lines) + "\n"
+
+
+def _found(audit: Audit) -> list[str]:
+    """Say every finding, worst first: the table alone has no chain and no missing size."""
+    said = [
+        f"- {f.severity.value} {f.code}: {escape_markdown(f.text)}" for f in order_findings(audit)
+    ]
+    return ["", *said] if said else []
 
 
 def escape_markdown(text: str) -> str:

@@ -13,7 +13,8 @@ import pytest
 from audit.errors import BadUsage, CannotWrite
 from audit.records import Audit
 from audit.report import to_csv, to_markdown, write_table
-from audit.report.tables import COLUMNS
+from audit.report.ledger import order_findings
+from audit.report.tables import COLUMNS, escape_markdown
 from tests.report.builders import make_audit
 
 
@@ -67,6 +68,16 @@ def test_quotes_commas_and_breaks_survive() -> None:
 
 def test_fractions_are_quoted_so_that_no_spreadsheet_makes_dates_of_them() -> None:
     assert ',"3/4",' in to_csv(make_audit())
+
+
+def test_markdown_says_every_finding_worst_first_and_between_coverage_and_table() -> None:
+    audit = make_audit()
+    assert audit.findings
+    head, _, _ = to_markdown(audit).partition("| | No.")
+    said = [line for line in head.splitlines() if line.startswith("- ")][len(audit.sheets) :]
+    assert len(said) == len(audit.findings)
+    first = order_findings(audit)[0]
+    assert said[0] == f"- {first.severity.value} {first.code}: {escape_markdown(first.text)}"
 
 
 def test_markdown_cannot_be_broken_out_of() -> None:
