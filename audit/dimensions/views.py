@@ -34,6 +34,14 @@ _SCALE = re.compile(
 )
 _WORD = re.compile("[A-Za-z]{2}")
 LONGEST_NAME = 60  # letters; captions that name a view or a figure may be longer
+# What a note to the maker begins with; common practice, no source. Some are nouns too.
+_ORDER = re.compile(
+    r"^(?:\d+[.)] *)?(?:ATTACH|BORE|BREAK|CUT|DRILL|DRIVE|FASTEN|FINISH|GLUE|INSERT|NAIL|PAINT"
+    r"|PLACE|SAND|SCREW|USE)\b(?=.*\d)",
+    re.IGNORECASE | re.DOTALL,
+)
+_HOLES = re.compile(r"^(?:Ø ?)?\d.*(?:\bHOLES\b|\bDIA\.? HOLE\b)", re.IGNORECASE | re.DOTALL)
+LEAST_ORDER = 5  # words of a sentence without its full stop; names of parts have fewer
 _ADDRESS = re.compile(r"@|\bwww\.|https?:", re.IGNORECASE)
 _HEADING = re.compile(r":\s*$")
 _VIEW_WORD = re.compile(
@@ -191,7 +199,8 @@ def _may_name(text: str) -> bool:
     """Whether a text under a view may be its title: words, no heading, no mere count or note."""
     of_a_view = _VIEW_WORD.search(text) is not None
     is_heading = _HEADING.search(text) is not None and not of_a_view
-    is_sentence = len(text) > LONGEST_NAME and not of_a_view
+    is_note = len(text) > LONGEST_NAME or _is_order(text) or _HOLES.search(text) is not None
+    is_sentence = is_note and not of_a_view
     if _WORD.search(text) is None or is_heading or is_sentence or _ADDRESS.search(text):
         return False
     forms = parse_statements(text, unit=None)
@@ -199,6 +208,12 @@ def _may_name(text: str) -> bool:
         form.kind is FormKind.UNIT or (form.kind in _NO_TITLE and not form.subject)
         for form in forms
     )
+
+
+def _is_order(text: str) -> bool:
+    """Whether a text tells the maker what to do, with a number: GLUE 1/2 DIA PEGS IN ALL HOLES."""
+    words = re.findall("[A-Za-z]{2,}", text)
+    return _ORDER.search(text) is not None and (text.endswith(".") or len(words) >= LEAST_ORDER)
 
 
 def stated_scale(text: str) -> str | None:

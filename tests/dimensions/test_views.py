@@ -66,6 +66,13 @@ def test_views_six_millimetres_apart_are_two(apart, views):
         ("FRONT VIEW - SCALE 1:10", "FRONT VIEW"),
         ("DETAIL B (2:1)", "DETAIL B"),
         ("SCALE 1:10", ""),
+        ('DRIVE 1/2" OAK PEG THRU EACH 3/8" HOLE', ""),
+        ("2. GLUE 1/2 PEGS IN HOLES.", ""),
+        ("FASTEN SEAT WITH 8 - #8 SCREWS.", ""),
+        ('6 HOLES 3/8" DIA.', ""),
+        ("3 HOLE JIG", "3 HOLE JIG"),
+        ("DRILL PRESS TABLE", "DRILL PRESS TABLE"),
+        ("SCREW BLOCK 3/4 THICK", "SCREW BLOCK 3/4 THICK"),
     ],
 )
 def test_a_title_is_what_names_a_view_and_no_note_beside_it(below, title):
