@@ -32,8 +32,8 @@ WEAK = 2.0  # cost of a candidate with no strength, on top of its text
 AN_EDGE = 0.45  # strength below which what has no marks may as well be an edge beside a number
 PARALLEL_DEG = 4.0
 _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
-# Of a line with marks, by which one that was found by its number alone is the same line.
-ONE_LINE_PT, IN_MIDDLE = 1.0, 0.15  # between the two, aside; share of it, from its middle
+# Between a line with marks and one found by its number: aside, and what a head takes of an end.
+ONE_LINE_PT, HEAD_PT = 1.0, 12.0
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
 ENOUGH = 4  # texts that show a habit
 ALIKE_HIGH = 1.3  # ratio of letter heights that one sheet's dimensions may have
@@ -145,9 +145,9 @@ def _may_take(candidate: Candidate, text: SizeText) -> bool:
 
 
 def _outdone(candidates: Sequence[Candidate]) -> set[int]:
-    """Candidates found by a number that stands at the middle of the same line between sure marks.
+    """Candidates found by a number that stands in the same line between better ends with marks.
 
-    What crosses that line short of its end is another end for the number; with both left, a
+    What crosses that line within its arrowhead is another end for the number; with both left, a
     second number would take the line.
     """
     marked = [c for c in candidates if c.number is None and not (c.plain or c.parted or c.leader)]
@@ -162,12 +162,17 @@ def _outdoes(marked: Candidate, found: Candidate, number: Point) -> bool:
     if marked.strength <= found.strength or marked.kind is not found.kind:
         return False
     return any(
-        abs(place.line.place(number)[0] - (place.low + place.high) / 2)
-        < IN_MIDDLE * (place.high - place.low)
-        and all(abs(place.line.place(e.point)[1]) < ONE_LINE_PT for e in found.ends)
+        place.low < place.line.place(number)[0] < place.high and _ends_as(place, found)
         for place in marked.places
         if not place.tail
     )
+
+
+def _ends_as(place: TextPlace, found: Candidate) -> bool:
+    """Whether a candidate lies on a stretch of line and ends within its arrowheads."""
+    ends = sorted(place.line.place(end.point) for end in found.ends)
+    wanted = zip(ends, (place.low, place.high), strict=True)
+    return all(abs(at - end) < HEAD_PT and abs(aside) < ONE_LINE_PT for (at, aside), end in wanted)
 
 
 def _is_divided(candidate: Candidate, texts: Sequence[SizeText]) -> bool:

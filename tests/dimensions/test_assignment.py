@@ -86,7 +86,7 @@ def test_a_line_found_by_its_number_takes_it_also_when_it_was_cut_anew():
     assert pairs([narrow], [text("7/8", 124, 100)]) == {}
 
 
-def test_a_line_between_marks_keeps_the_number_at_its_middle_from_one_that_stops_short():
+def test_a_line_between_marks_keeps_its_number_from_one_that_stops_within_its_head():
     """Else a number beside it that lost its own line would take what is left over."""
     drawn = candidate(0, 100, 100, claim="drawn")
     short = replace(candidate(0, 95, 100, claim="short", strength=0.85), number=Point(49, 100))
@@ -95,11 +95,12 @@ def test_a_line_between_marks_keeps_the_number_at_its_middle_from_one_that_stops
     assert pairs([replace(drawn, strength=0.8), short], texts)[1] == 0
 
 
-def test_a_line_found_by_its_number_stays_beside_one_that_its_number_is_not_in_the_middle_of():
+def test_a_line_found_by_its_number_stays_beside_one_that_runs_on_or_lies_elsewhere():
     drawn = candidate(0, 100, 100, claim="drawn")
-    short = replace(candidate(60, 100, 100, claim="short", strength=0.85), number=Point(80, 100))
+    short = replace(candidate(0, 80, 100, claim="short", strength=0.85), number=Point(40, 100))
     other = replace(candidate(0, 100, 112, claim="other", strength=0.85), number=Point(50, 112))
-    assert pairs([drawn, short], [text("19", 80, 100)]) == {1: 0}
+    texts = [text("19", 40, 100), text("4 3/4", 64, 90)]
+    assert pairs([drawn, replace(short, claims=frozenset())], texts)[1] == 0
     assert pairs([drawn, other], [text("1", 50, 100), text("2", 50, 112)]) == {0: 0, 1: 1}
 
 
