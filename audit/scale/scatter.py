@@ -48,7 +48,7 @@ class Scatter:
     `total` is all that is not snapping or known print rounding: what a single pair is worth in a
     fit. `drafting` leaves out what rounding of the printed sizes to half the tolerance would do
     as well: what the drawing adds to a measured length. `drafting_without` is the latter with
-    each pair left out, shape (n,).
+    each pair left out, shape (n,); on pictures finer than their kind only where `drafting` is.
     """
 
     total: float
@@ -136,6 +136,9 @@ class _Seen:
         total = self._chances(known)[0] @ (self.floor * np.maximum(_ladder(), 1.0)) ** 2
         left = self.counts.sum() - np.concatenate([[0.0], self.counts])
         covering = _covering(self._chances(known + AS_ROUNDED * rounded))
+        # finer than its kind only as far as all say so: without the one that strays furthest the
+        # rest look truer than the drawing is, and a wrong one hardly counts among them
+        covering = np.maximum(covering, min(covering[0], 1.0))
         drafting = self.floor * np.where(left < LEAST_VALUES, 1.0, covering)
         return Scatter(
             total=math.sqrt(float(total)),

@@ -92,7 +92,20 @@ def test_what_rounding_within_the_tolerance_explains_is_no_fault_of_the_drawing(
 
 
 def test_a_size_is_judged_by_the_scatter_of_the_others():
-    misfits = np.array([*normal(0.05, 12), 0.5])
+    misfits = np.array([*normal(0.2, 12), 0.9])
     found = scatter(misfits)
     assert found.drafting_without[12] < found.drafting
     assert found.drafting_without[12] == pytest.approx(scatter(misfits[:12]).drafting)
+
+
+def test_the_size_that_strays_furthest_makes_the_others_no_truer_than_their_kind():
+    """Seven happen to fit within .05 mm, an eighth is .4 mm off: so may a plotter's be."""
+    misfits = np.array([*normal(0.05, 7), 0.4])
+    found = scatter(misfits)
+    assert scatter(misfits[:7]).drafting < 0.8 * FLOOR
+    assert found.drafting_without[7] == pytest.approx(FLOOR)
+
+
+def test_a_wrong_number_leaves_the_others_as_true_as_they_are():
+    good = normal(0.03, 20)
+    assert scatter([*good, 2.0]).drafting_without[20] < 1.15 * scatter(good).drafting
