@@ -14,6 +14,7 @@ import numpy as np
 
 from audit.dimensions.breaks import BreakLine, BreakPair
 from audit.dimensions.ink import Ink
+from audit.dimensions.shown import Shown
 from audit.dimensions.views import Layout, lay_out
 from audit.geometry import Box, Point, Transform
 from audit.reading import TextLine
@@ -88,6 +89,7 @@ def _turned_page(page: VectorPage, turn: Transform) -> VectorPage:
     ends = np.hstack([turn.apply_many(e[:, :2]), turn.apply_many(e[:, 2:])]) if len(e) else e
     return replace(
         page,
+        shown=tuple(turn.apply(p) for p in Shown.of(page).corners),
         strokes=replace(page.strokes, ends=ends),
         arcs=tuple(replace(a, centre=turn.apply(a.centre)) for a in page.arcs),
         texts=tuple(

@@ -17,6 +17,7 @@ from audit.dimensions.figures import are_several, deal_parts, named_figures, num
 from audit.dimensions.ink import Ink
 from audit.dimensions.ruled_frames import Samples, find_frames, part_fields
 from audit.dimensions.ruled_walls import find_walls
+from audit.dimensions.shown import Shown
 from audit.geometry import Box, Point
 from audit.reading.pdf_text import TextLine
 from audit.records import Dimension, VectorPage
@@ -66,7 +67,8 @@ class Regions:
         tables = self._tables(page, ink, part, owner) - drawn
         keep = ~in_frame & ~np.isin(part, list(tables))
         keep |= self._measured_near_border(x, y, in_frame & ~border[owner], measured)
-        found = find_frames(ink, Samples(x=x, y=y, owner=owner, part=part), dimensions)
+        samples = Samples(x=x, y=y, owner=owner, part=part)
+        found = find_frames(ink, samples, dimensions, Shown.of(page))
         ruled = keep & (np.isin(part, list(found)) | find_walls(ink, dimensions)[owner])
         keep &= ~ruled
         self.fields = part_fields(self._grid(x[ruled], y[ruled]))

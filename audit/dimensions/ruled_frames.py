@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.ink import Ink
+from audit.dimensions.shown import Shown
 from audit.geometry import Box
 from audit.records import Dimension
 
@@ -23,6 +24,8 @@ LEAST_PT = 45.0  # a frame's shorter side: smaller ones are about letters
 RIM_PT = 3.0  # from the side of the box about a frame to its ink
 RIM_SHARE = 0.01  # and this share of the side more: pages are bent, and lie askew
 BIN_PT = 8.0
+LEAST_SEEN = 2  # sides of a frame that are not hidden beyond the picture's rim
+OUT_PT = 12.0  # from the picture's rim to the ink of a side that it cuts
 COVERED = 0.9  # of a side or of a rule from side to side
 SQUARE_SIN = 0.05  # of the slope of a ruled line
 SQUARE_SHARE = 0.97  # of a frame's length: the rest are corners that were traced round
@@ -40,7 +43,9 @@ class Samples:
     part: NDArray[np.int32]
 
 
-def find_frames(ink: Ink, samples: Samples, dimensions: Sequence[Dimension]) -> set[int]:
+def find_frames(
+    ink: Ink, samples: Samples, dimensions: Sequence[Dimension], shown: Shown
+) -> set[int]:
     """Find ruled frames among what hangs together on a page.
 
     Parameters
@@ -50,6 +55,8 @@ def find_frames(ink: Ink, samples: Samples, dimensions: Sequence[Dimension]) -> 
     samples : Samples
     dimensions : sequence of Dimension
         In the frame of the ink.
+    shown : Shown
+        What a picture shows of the page: sides beyond its rim may be there.
 
     Returns
     -------
@@ -66,11 +73,14 @@ def find_frames(ink: Ink, samples: Samples, dimensions: Sequence[Dimension]) -> 
     for label, which in zip(map(int, labels), np.split(order, first[1:]), strict=True):
         x, y = samples.x[which], samples.y[which]
         box = Box(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
-        if min(box.width, box.height) < LEAST_PT or not any(holds(box, b) for b in inside):
+        if min(box.width, box.height) < LEAST_PT:
             continue
-        if square[samples.owner[which]].mean() < SQUARE_SHARE or not _is_ruled(box, x, y):
+        if square[samples.owner[which]].mean() < SQUARE_SHARE:
             continue
-        if not any(is_measured(box, d) for d in dimensions):
+        frame = _ruled_box(box, x, y, shown)
+        if frame is None or not any(holds(frame, b) for b in inside):
+            continue
+        if not any(is_measured(frame, d) for d in dimensions):
             found.add(label)
     return found
 
@@ -121,33 +131,102 @@ def holds(box: Box, other: Box) -> bool:
     )
 
 
-def _is_ruled(box: Box, x: Floats, y: Floats) -> bool:
-    """Whether ink lies all along the four sides of a box, and else on rules right across it."""
+def _ruled_box(box: Box, x: Floats, y: Floats, shown: Shown) -> Box | None:
+    """Box of the frame that ink is, up to the picture's rim where that hides sides of it."""
+    covered = [_covers(side, x, y, shown) for side in _sides(box)]
+    if not all(covered):
+        numbers = zip(covered, box, shown.box, strict=True)
+        box = Box(*(own if seen else rim for seen, own, rim in numbers))
+    sides = _sides(box)
+    if not all(covered) and not all(
+        _covers(side, x, y, shown) and _runs_out(side, x, y, shown) for side in sides
+    ):
+        return None
+    near = [side.has(x, y) for side in sides]
+    lengths = [_bins(side.along(x, y)[on]) * BIN_PT for side, on in zip(sides, near, strict=True)]
+    if sum(length > LEAST_PT for length in lengths) < LEAST_SEEN:
+        return None
+    within = ~np.logical_or.reduce(near)
+    ruled = not within.any() or _all_across(x[within], y[within], box, shown)
+    return box if ruled else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A line level or upright: where it lies across, from where to where, how far ink may stray."""
+
+    at: float
+    low: float
+    high: float
+    stray: float
+    is_upright: bool
+
+    def along(self, x: Floats, y: Floats) -> Floats:
+        return y if self.is_upright else x
+
+    def has(self, x: Floats, y: Floats) -> NDArray[np.bool_]:
+        across = x if self.is_upright else y
+        return np.asarray(np.abs(across - self.at) < self.stray)
+
+
+def _sides(box: Box) -> tuple[_Side, _Side, _Side, _Side]:
+    """Left, top, right, bottom: in the order of a box's numbers."""
     rim_x, rim_y = (RIM_PT + RIM_SHARE * side for side in (box.height, box.width))
-    sides = (
-        (np.abs(x - box.x0) < rim_x, y, box.height),
-        (np.abs(x - box.x1) < rim_x, y, box.height),
-        (np.abs(y - box.y0) < rim_y, x, box.width),
-        (np.abs(y - box.y1) < rim_y, x, box.width),
+    return (
+        _Side(box.x0, box.y0, box.y1, rim_x, is_upright=True),
+        _Side(box.y0, box.x0, box.x1, rim_y, is_upright=False),
+        _Side(box.x1, box.y0, box.y1, rim_x, is_upright=True),
+        _Side(box.y1, box.x0, box.x1, rim_y, is_upright=False),
     )
-    if not all(_covers(along[near], long) for near, along, long in sides):
-        return False
-    within = ~np.logical_or.reduce([near for near, _, _ in sides])
-    return _all_across(x[within], y[within], box) if within.any() else True
 
 
-def _covers(places: Floats, length: float) -> bool:
-    """Whether places lie all along a length."""
-    return len(np.unique((places / BIN_PT).astype(int))) >= COVERED * length / BIN_PT
+def _bins(places: Floats) -> int:
+    return len(np.unique((places / BIN_PT).astype(int)))
 
 
-def _all_across(x: Floats, y: Floats, box: Box) -> bool:
+def _covers(side: _Side, x: Floats, y: Floats, shown: Shown) -> bool:
+    """Whether ink lies all along a line, but for where the picture's rim hides it."""
+    along = side.along(x, y)[side.has(x, y)]
+    enough = COVERED * (side.high - side.low) / BIN_PT
+    if _bins(along) >= enough:
+        return True
+    places, hidden = _places(side, shown)
+    return _bins(np.concatenate([along, places[hidden]])) >= enough
+
+
+def _runs_out(side: _Side, x: Floats, y: Floats, shown: Shown) -> bool:
+    """Whether ink on a line begins and ends with what the picture shows of it."""
+    places, hidden = _places(side, shown)
+    if hidden.all():
+        return True
+    along = side.along(x, y)[side.has(x, y)]
+    seen = places[~hidden]
+    return bool(
+        len(along) and along.min() < seen.min() + OUT_PT and along.max() > seen.max() - OUT_PT
+    )
+
+
+def _places(side: _Side, shown: Shown) -> tuple[Floats, NDArray[np.bool_]]:
+    """Places along a line, and which of them are hidden."""
+    places = np.arange(side.low, side.high, BIN_PT)
+    level = np.full(len(places), side.at)
+    hidden = shown.hides(level, places) if side.is_upright else shown.hides(places, level)
+    return places, hidden
+
+
+def _all_across(x: Floats, y: Floats, box: Box, shown: Shown) -> bool:
     """Whether all places lie on lines from side to side."""
     on = np.zeros(len(x), np.bool_)
-    for across, along, long in ((y, x, box.width), (x, y, box.height)):
+    for across, is_upright, low, high in (
+        (y, False, box.x0, box.x1),
+        (x, True, box.y0, box.y1),
+    ):
         bins = (across / BIN_PT).astype(int)
         for k in np.unique(bins):
-            if _covers(along[np.abs(bins - k) <= 1], long):
+            near = np.abs(bins - k) <= 1
+            at = (float(k) + 0.5) * BIN_PT
+            rule = _Side(at, low, high, 2 * BIN_PT, is_upright=is_upright)
+            if _covers(rule, x[near], y[near], shown):
                 on |= bins == k
     return bool(on.mean() > SQUARE_SHARE)
 

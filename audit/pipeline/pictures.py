@@ -11,6 +11,7 @@ from audit.lengths import CalloutKind, Unit
 from audit.pipeline.looking import see_picture
 from audit.pipeline.placing import SnapGround, prepare_ground
 from audit.pipeline.seen import SeenPicture
+from audit.pipeline.shown import shown_by, with_shown
 from audit.reading import Reader, TextSpot, available_readers, find_text_near, hear_readers, vote
 from audit.reading.tesseract import count_unheard
 from audit.records import (
@@ -41,7 +42,10 @@ def look_at_picture(plan: LoadedPlan, sheet: Sheet) -> SeenPicture:
 
 def see_ground(ground: SnapGround, sheet: Sheet) -> SeenPicture:
     """Look at the raster of a sheet that is a picture."""
-    return see_picture(ground, available_readers(), turn=sheet.turn)
+    seen = see_picture(ground, available_readers(), turn=sheet.turn)
+    if seen.traced is None or sheet.to_paper.is_affine:
+        return seen
+    return replace(seen, traced=with_shown(seen.traced, shown_by(ground, sheet)))
 
 
 def read_placed(

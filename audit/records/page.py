@@ -245,6 +245,7 @@ class VectorPage:
     which some programs draw for lines, are among `strokes`; what later white fills cover is left
     out. `images` are the boxes of pictures on the page; `truncated` says that the page held more
     than the worker's limit and the rest was left out (then nothing may be called complete).
+    `shown` are the corners, in order, of what a picture shows of the page, where that is not all.
     """
 
     width: float
@@ -256,3 +257,4 @@ class VectorPage:
     texts: tuple[Glyphs, ...] = ()
     images: tuple[Box, ...] = ()
     truncated: bool = False
+    shown: tuple[Point, ...] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 
@@ -11,6 +12,8 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.regions import Regions, reach_of
 from audit.dimensions.ruled_frames import part_fields
 from audit.dimensions.ruled_walls import find_walls
+from audit.dimensions.shown import RIM_PT, Shown
+from audit.geometry import Point
 from tests.dimensions.page_builder import PageBuilder
 
 
@@ -88,6 +91,61 @@ def test_doors_side_by_side_that_sizes_are_measured_on_are_one_view():
     builder.dimension(60, 260, 180, "10", foot=12)
     found = views_of(builder)
     assert found["4"] == found["1 1/2"] == found["10"]
+
+
+def cut_off(*corners: tuple[float, float]) -> PageBuilder:
+    """Two figures in what is left of a frame."""
+    builder = PageBuilder()
+    builder.path(corners, width=1.0)
+    for x, text in ((140, "4"), (340, "1 1/2")):
+        builder.rectangle((x, 280, x + 100, 340))
+        builder.dimension(x, x + 100, 250, text, foot=26)
+    return builder
+
+
+@pytest.mark.parametrize(
+    ("corners", "views"),
+    [
+        ([(612, 200), (100, 200), (100, 420), (612, 420)], 2),  # runs out at the right
+        ([(612, 200), (100, 200), (100, 792)], 2),  # and at the foot
+        ([(560, 200), (100, 200), (100, 420), (560, 420)], 1),  # ends on the page
+        ([(612, 200), (100, 200), (100, 700)], 1),
+    ],
+)
+def test_sides_of_a_frame_may_lie_beyond_the_rim_of_a_page_cut_through_it(corners, views):
+    assert len(set(views_of(cut_off(*corners)).values())) == views
+
+
+def test_an_outline_cut_by_the_rim_is_none_when_a_size_is_measured_on_it():
+    builder = cut_off((612, 200), (100, 200), (100, 420), (612, 420))
+    builder.dimension(100, 240, 180, "5 5/8", foot=12)
+    found = views_of(builder)
+    assert len(found) == 3
+    assert len(set(found.values())) == 1
+
+
+ASKEW = (Point(0, 0), Point(612, 0), Point(500, 500), Point(30, 380))
+
+
+@pytest.mark.parametrize(("shown", "apart"), [(ASKEW, True), ((), False)])
+def test_a_photo_laid_flat_hides_what_lies_beyond_its_own_rim(shown, apart):
+    builder = cut_off((567, 200), (100, 200), (100, 397))
+    sizes = builder.find().dimensions
+    page = replace(builder.page(), shown=shown)
+    regions = Regions(page, Ink(page), [p for d in sizes for p in reach_of(d)], dimensions=sizes)
+    labels = {regions.label_of(reach_of(d)) for d in sizes}
+    assert 0 not in labels
+    assert (len(labels) == 2) is apart
+
+
+def test_what_is_shown_is_told_as_opencv_tells_it_whichever_way_its_corners_go():
+    x, y = np.array([300.0, 590.0, 20.0, 300.0]), np.array([250.0, 400.0, 300.0, 1.0])
+    rim = np.array(ASKEW, np.float32)
+    far = [cv2.pointPolygonTest(rim, p, measureDist=True) for p in zip(x, y, strict=True)]
+    expected = [d < RIM_PT for d in far]
+    assert expected == [False, True, True, True]
+    for corners in (ASKEW, ASKEW[::-1]):
+        assert Shown(corners).hides(x, y).tolist() == expected
 
 
 def hemmed_in() -> PageBuilder:
