@@ -21,6 +21,7 @@ from audit.dimensions.raster_lines import (
     meet_at_corners,
     trace_pieces,
 )
+from audit.dimensions.raster_lone_dots import with_lone_dots
 from audit.dimensions.raster_overlaps import with_overlapped_heads
 from audit.dimensions.raster_rounds import find_rounds, scale_arc
 from audit.dimensions.raster_waver import measure_waver
@@ -93,8 +94,9 @@ def trace_page(
         px_per_pt=px_per_pt * maps.factor,
         is_text=lambda p: _is_text_at(maps, p),
     )
+    tips = with_lone_dots(tips, strokes, dark, px_per_pt=px_per_pt * maps.factor)
     strokes = without_heads(strokes, tips, px_per_pt=px_per_pt * maps.factor)
-    strokes = _cut_at_dots(strokes, maps, px_per_pt)
+    strokes = _cut_at_dots(strokes, tips, px_per_pt * maps.factor)
     off_text = [t for t in tips if not _is_text_at(maps, t.point)]
     arcs = find_rounds(gray, dark, pieces, strokes, factor=maps.factor, tips=off_text)
     height, width = gray.shape
@@ -135,14 +137,14 @@ def _is_text_at(maps: PageMaps, p: Point) -> bool:
     return bool(0 <= row < h and 0 <= column < w and maps.text[row, column] >= TEXT_LEVEL)
 
 
-def _cut_at_dots(strokes: Pieces, maps: PageMaps, px_per_pt: float) -> Pieces:
+def _cut_at_dots(strokes: Pieces, marks: Sequence[Terminator], px_per_pt: float) -> Pieces:
     """End strokes in the middle of the dots, rings and ticks they run into, not at a rim."""
-    even = [t.point for t in maps.terminators if t.direction is None]
+    even = [t.point for t in marks if t.direction is None]
     if not even or not len(strokes):
         return strokes
-    dots = np.array(even, float) * maps.factor
+    dots = np.array(even, float)
     tree = cKDTree(dots)
-    reach, aside = RIM_PT * px_per_pt * maps.factor, ASIDE_PT * px_per_pt * maps.factor
+    reach, aside = RIM_PT * px_per_pt, ASIDE_PT * px_per_pt
     ends = strokes.ends.copy()
     for side in (0, 2):
         tips = ends[:, side : side + 2].copy()
