@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.scale.consensus import Consensus, LeftOut, ViewScale, find_consensus
-from audit.scale.fix import fix_scales, plan_unit
+from audit.scale.fix import fix_scales
 from audit.scale.folds import measure_folds, run_over
 from audit.scale.known import KnownScale, scale_from_known
 from audit.scale.names import ScaleName, name_scale, print_ratios, standard_scales
@@ -14,6 +14,7 @@ from audit.scale.pairs import (
     pairs_of_known,
     usable_known,
 )
+from audit.scale.printed_unit import plan_unit
 from audit.scale.scaled_sheet import ScaledSheet
 from audit.scale.usable import (
     NOT_SURELY_FOUND,

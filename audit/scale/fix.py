@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from audit.lengths import Unit
 from audit.records import (
     Dimension,
     Finding,
@@ -49,6 +47,7 @@ from audit.scale.pairs import (
     usable_known,
 )
 from audit.scale.print_findings import enlarge_findings, print_findings
+from audit.scale.printed_unit import plan_unit
 from audit.scale.scaled_sheet import ScaledSheet, join_parts
 from audit.scale.splitting import Split, split_findings, split_views
 from audit.scale.stated_findings import stated_findings, unscaled_findings
@@ -486,24 +485,3 @@ def _still_open(views: Sequence[View], findings: Sequence[Finding]) -> list[View
     """Leave out views about which something better is told already."""
     told = {p.box for f in findings if f.code in {"V101", "S101"} for p in f.places}
     return [v for v in views if v.box not in told]
-
-
-def plan_unit(dimensions: Sequence[Dimension]) -> Unit | None:
-    """Return the unit most printed lengths are in.
-
-    Parameters
-    ----------
-    dimensions : Sequence[Dimension]
-        Of a sheet or a plan.
-
-    Returns
-    -------
-    Unit | None
-        `None` when no length is printed.
-    """
-    units = Counter(
-        d.printed.unit
-        for d in dimensions
-        if d.printed is not None and d.printed.unit is not Unit.DEG
-    )
-    return units.most_common(1)[0][0] if units else None
