@@ -18,7 +18,7 @@ from audit.dimensions.lines import MarkedLine, Place
 from audit.dimensions.raster_ink import darkness
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.text_places import line_of_text
-from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.texts import SizeText, plain_sizes
 from audit.networks.page import PageMaps
 from audit.records import DimensionKind
 
@@ -56,7 +56,7 @@ def find_between_tails(
     -------
     list of Candidate
     """
-    sizes = [t for t in texts if t.form in (TextForm.LENGTH, TextForm.DIAMETER) and t.plain]
+    sizes = plain_sizes(texts)
     made = (
         _between(ink, text, maps, px_per_pt, across=across)
         for text in sizes

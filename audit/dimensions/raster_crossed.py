@@ -32,7 +32,7 @@ from audit.dimensions.raster_number_lines import (
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.terminators import Mark
 from audit.dimensions.text_places import line_of_text
-from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.texts import SizeText, plain_sizes
 from audit.networks.page import PageMaps
 from audit.records import DimensionKind
 
@@ -90,7 +90,7 @@ def find_crossed(
     list of Candidate
     """
     arrowed = _is_arrowed(marks)
-    sizes = [t for t in texts if t.form in (TextForm.LENGTH, TextForm.DIAMETER) and t.plain]
+    sizes = plain_sizes(texts)
     found = []
     for text in sizes:
         behind = () if arrowed else _behind(ink, text, sizes, marks)

@@ -23,7 +23,7 @@ from audit.dimensions.raster_inked_runs import lead_through_ink
 from audit.dimensions.raster_led_on import JOINED_PT, LOOSE_PT, lead_on
 from audit.dimensions.raster_support import share_of_line
 from audit.dimensions.terminators import Mark
-from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.texts import SizeText, plain_sizes
 from audit.geometry import Point
 from audit.networks.page import PageMaps
 from audit.records import DimensionKind, End
@@ -71,7 +71,7 @@ def find_one_headed(
     -------
     list of Candidate
     """
-    sizes = [t for t in texts if t.form in (TextForm.LENGTH, TextForm.DIAMETER) and t.plain]
+    sizes = plain_sizes(texts)
     sure = [m for m in marks if m.sure >= BARRIER]
     on = _finder_along(sure, [m.point for m in sure], [ASIDE_PT] * len(sure))
     look = maps, px_per_pt

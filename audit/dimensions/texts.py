@@ -92,6 +92,11 @@ class SizeText:
     plain: bool
 
 
+def plain_sizes(texts: Iterable[SizeText]) -> list[SizeText]:
+    """Lengths and diameters with nothing else written about them: what a plain line may bear."""
+    return [t for t in texts if t.form in (TextForm.LENGTH, TextForm.DIAMETER) and t.plain]
+
+
 def classify(line: TextLine) -> SizeText:
     """Say what a text looks like, without deciding what it means."""
     text = " ".join(line.text.split())
