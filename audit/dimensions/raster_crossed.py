@@ -40,6 +40,7 @@ ARROWED, FEW = 0.85, 8  # share and number of arrowheads that show the habit
 LEAST_PT = 10.0  # of a size with its number between its ends
 MIDDLE, LOOSE = 0.15, 0.3  # of a size, from its middle to its number's; letter heights more
 EXACT_PT = 1.5  # by which a line whose heads are too small to be seen may run past its ends
+HEAD_PT = 4.0  # from an end to the tip of an arrowhead that stands there
 BEHIND_PT = (3.0, 60.0)  # of one with its number behind: in more than 21 mm a number has room
 LED_PT = 40.0  # from such a number to the nearer end
 # Share of the line that the network calls a dimension line: a number in it says so too, and so do
@@ -97,7 +98,7 @@ def find_crossed(
         for seen in (*_between(ink, text, sizes, marks, exact=arrowed), *behind):
             if _share_called(seen, maps, px_per_pt) < seen.called:
                 continue
-            if arrowed and _goes_on(seen, maps, px_per_pt):
+            if arrowed and (_goes_on(seen, maps, px_per_pt) or _has_one_head(seen, marks)):
                 continue
             drawn = _have_marks(ink, seen.halves, marks, maps, px_per_pt * maps.factor)
             made = _candidate(seen, strength=seen.strength * (MARKED if drawn else 1.0))
@@ -113,6 +114,13 @@ def _goes_on(seen: _Seen, maps: PageMaps, px_per_pt: float) -> bool:
         for half in seen.halves
         for span in lead_through_ink(half.line, (0.0, half.stop), maps, px_per_pt=px_per_pt)
     )
+
+
+def _has_one_head(seen: _Seen, marks: Sequence[Mark]) -> bool:
+    """Whether a sure arrowhead stands at one end of a line alone: it ends another line there."""
+    heads = [m.point for m in marks if m.is_arrow and m.sure >= SURE]
+    one, two = (any(h.distance(c.end.point) < HEAD_PT for h in heads) for c in seen.pair)
+    return one != two
 
 
 def _is_arrowed(marks: Sequence[Mark]) -> bool:

@@ -129,6 +129,15 @@ def test_on_a_sheet_with_arrowheads_only_a_line_that_stops_at_its_ends_is_a_size
     assert found(lines=stops, marks=heads, untraced=[((260.0, Y), (330.0, Y))]) == []
 
 
+def test_a_line_with_an_arrowhead_at_one_end_alone_is_that_of_another_size():
+    """An arrowhead outside points at one end, and a rule's tick lies in line behind the number."""
+    heads = [head(500.0 + k, 1.0) for k in range(8)]
+    stops = [((60.0, Y), (140.0, Y)), ((180.0, Y), (260.0, Y))]
+    one, two = head(60.0, -1.0), head(260.0, 1.0)
+    assert found(lines=stops, marks=[*heads, one]) == []
+    assert ends_of(found(lines=stops, marks=[*heads, one, two])) == [[60, 260]]
+
+
 @pytest.mark.parametrize(("past", "ends"), [(106.0, [[60, 260]]), (140.0, []), (100.0, [])])
 def test_a_number_on_a_line_of_which_the_network_is_not_sure_needs_extension_lines(past, ends):
     """They run just past it; what an edge or a rule ends on runs far past it, or not at all."""
