@@ -211,8 +211,8 @@ HALVES = {
         work=True,
         pen=WorkView,
     ),
-    "work, held out": Half(
-        seed=51907,  # of others single plates were looked at
+    "work, development 3": Half(
+        seed=51907,  # held out once
         things=plates_shop_parts.THINGS,
         types=("libre-bodoni-latin-400-normal", "mate-latin-400-normal"),
         hands=(

@@ -39,9 +39,9 @@ CONDITIONS = ((200, False), (300, False), (150, False), (200, True), (300, True)
 WRITERS = {
     "development": (*FACES, "upright", "upright", "upright",
                     *HALVES["development 2"].faces, "inclined", "inclined",
-                    *HALVES["development 3"].faces, "school", "bench"),
-    "held out": (*HALVES["held out"].faces, "architects-daughter-latin-400-normal",
-                 "PatrickHand_400Regular", "SteveHand", "tracer"),
+                    *HALVES["development 3"].faces, "school", "bench",
+                    *HALVES["development 4"].faces, "tracer"),
+    "held out": ("architects-daughter-latin-400-normal", "PatrickHand_400Regular", "SteveHand"),
 }  # fmt: skip
 
 

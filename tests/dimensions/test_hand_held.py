@@ -23,7 +23,7 @@ from tests.bench.hand_pen import PX_PER_MM
 from tests.bench.hand_sheets import HALVES, in_px, make_sheet, scan
 
 HALF = HALVES["development 3"]
-HELD = HALVES["held out"]
+HELD = HALVES["development 4"]
 OLD = [half for half in HALVES.values() if not half.people]
 NOTHING = Fonts(stems=("",), find=lambda stem: None)
 NUMBERS = range(14)

@@ -13,7 +13,7 @@ from tests.bench.plates_pen import Lettered, Mark
 from tests.bench.plates_sheets import HALVES, make_plate, pick_manner
 from tests.bench.plates_shop_views import ShopView
 
-HALF = HALVES["work, held out"]
+HALF = HALVES["work, development 3"]
 
 
 def no_face(stem):
