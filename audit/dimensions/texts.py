@@ -73,6 +73,10 @@ _SIGNED = re.compile(r"^\(?(?:\+ ?/ ?[-−–]|[±+−-]) ?[\d.]")
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 # the name of a figure, however badly the rest of it was read
 _CAPTION = re.compile(r"(?:FIGS?|FIGURE|PLATE|SECTION|DETAIL|VIEW|ELEVATION)\b", re.IGNORECASE)
+# how many parts to make
+_PARTS_MADE = re.compile(
+    r"\(?\d{1,3}\)? ?(?:REQ(?:'?D|UIRED)?|WANTED|NEEDED|THUS|OFF|PIECES|PCS)\.?", re.IGNORECASE
+)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
 _NAMED = re.compile(r"(\d+(?:[.,]\d+)?) [A-Z]{3,}(?: [A-Z]{2,}){0,3}", re.IGNORECASE | re.ASCII)
@@ -100,7 +104,7 @@ def plain_sizes(texts: Iterable[SizeText]) -> list[SizeText]:
 def classify(line: TextLine) -> SizeText:
     """Say what a text looks like, without deciding what it means."""
     text = " ".join(line.text.split())
-    if _CAPTION.match(text):
+    if _CAPTION.match(text) or _PARTS_MADE.fullmatch(text):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     if not line.trusted and len(text) <= MAX_LETTERS:
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
