@@ -138,8 +138,8 @@ def _between(
         if halves[0] is None or halves[1] is None:
             continue
         both = (halves[0], halves[1])
-        pair = _best_pair(ink, both, text, marks)
-        if pair is not None and not (exact and _overshoots(both, pair)):
+        pair = _best_pair(ink, both, text, marks, exact=exact)
+        if pair is not None:
             sure = broken or all(map(_is_extension, pair))
             yield _Seen(both, pair, CALLED_IN if sure else CALLED_ELSE, IN if broken else ON)
 
@@ -188,12 +188,17 @@ def _halves(
 
 
 def _best_pair(
-    ink: Ink, halves: tuple[Half, Half], text: SizeText, marks: Sequence[Mark]
+    ink: Ink, halves: tuple[Half, Half], text: SizeText, marks: Sequence[Mark], *, exact: bool
 ) -> tuple[Crossing, Crossing] | None:
-    """Return the two crossings that a number stands between, at their middle."""
+    """Return the two crossings that a number stands between, at their middle.
+
+    Edges just inside the ends lie evenly about it as well: `exact` leaves none but the ends.
+    """
     sides = [crossings_of(ink, half, marks) for half in halves]
     fits = []
     for (one, first), (two, second) in product(*sides):
+        if exact and _overshoots(halves, (first, second)):
+            continue
         off = abs(one - two) / 2 - LOOSE * text.line.height
         if one + two > LEAST_PT and off < MIDDLE * (one + two):
             doubts = leaves_doubt(halves[0], one, first) + leaves_doubt(halves[1], two, second)

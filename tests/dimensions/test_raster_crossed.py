@@ -129,6 +129,13 @@ def test_on_a_sheet_with_arrowheads_only_a_line_that_stops_at_its_ends_is_a_size
     assert found(lines=stops, marks=heads, untraced=[((260.0, Y), (330.0, Y))]) == []
 
 
+def test_edges_just_inside_its_ends_lead_no_line_of_a_sheet_with_arrowheads_astray():
+    heads = [head(500.0 + k, 1.0) for k in range(8)]
+    stops = [((60.0, Y), (140.0, Y)), ((180.0, Y), (260.0, Y))]
+    across = [((x, 60.0), (x, 160.0)) for x in (60.0, 70.0, 250.0, 260.0)]
+    assert ends_of(found(lines=stops, across=across, marks=heads)) == [[60, 260]]
+
+
 def test_a_line_with_an_arrowhead_at_one_end_alone_is_that_of_another_size():
     """An arrowhead outside points at one end, and a rule's tick lies in line behind the number."""
     heads = [head(500.0 + k, 1.0) for k in range(8)]
