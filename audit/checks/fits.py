@@ -18,6 +18,7 @@ from audit.checks.parts_list import find_overalls
 from audit.checks.places import place_of
 from audit.checks.relations import FREE_INTENTS, Intent, Joint, read_joints
 from audit.checks.runs import chain_size
+from audit.checks.said_fits import TIGHT_MOST, check_said_fits, find_said
 from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine
 from audit.checks.stock import check_stock
@@ -53,7 +54,6 @@ from audit.scale.findings import join_words, say
 NEAR_PIN = Fraction(1, 4)  # share of the pin's size a hole for it may differ by
 PRESS_MOST = Length(Fraction(1, 64), Unit.IN)  # a hole so much larger holds nothing by pressing
 GLUE_MOST = Length(Fraction(1, 16), Unit.IN)  # glue fills no wider gap; common practice, no source
-TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
 ACROSS = frozenset({Mark.THROUGH, Mark.DRILL, Mark.DEEP, Mark.BORE, Mark.REAM})
 FULL_CIRCLE = 180.0  # degrees drawn, from which on a hole is seen along its axis
 DOWEL_CARE = "Dowels are seldom round or of their nominal size: measure, and drill a test hole."
@@ -119,10 +119,12 @@ def check_fits(
     findings += _check_walls(parts, lines, audit)
     findings += check_stock(parts, audit)
     findings += check_screws(audit.dimensions)
+    findings += check_said_fits(audit)
     findings += check_circles(parts, audit.dimensions)
     findings += check_zones(audit.dimensions)
     findings += check_cutters(parts, audit)
     used += [cutter.note for cutter in find_cutters(audit, names)]
+    used += find_said(audit)
     return FitsChecked(findings=tuple(findings), used=tuple(dict.fromkeys(used)))
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audit.checks.places import place_of
+from audit.checks.said_fits import PINS
 from audit.checks.tables import drill_diameter, read_table
 from audit.checks.words import say_length
 from audit.lengths import Callout, Length, Mark, Style, Unit, parse_length, spell
@@ -27,6 +28,9 @@ _PILOT = re.compile(r"\bPILOT\b|\bLEAD HOLE\b")
 _CLEAR = re.compile(r"\bCLEAR(?:ANCE)?\b|\bSHANK\b|\bBODY\b")
 _WOOD = re.compile(r"\bWOOD\b|\bW\.? ?S\.?$|\bF\.? ?H\.? ?SCREW|\bR\.? ?H\.? ?SCREW")
 _SCREW = re.compile(r"\bSCREWS?\b")
+_PIN = re.compile(
+    rf" (?!THREADED)(?:[A-Z]+ )?(?:{PINS}|MARBLES?|BALLS?)(?![A-Z])"
+)  # see `said_fits`
 _BOLT = re.compile(r"\bBOLTS?\b|\bMACHINE\b|\bSTUD|\bROD\b")
 
 
@@ -64,6 +68,8 @@ def find_fastener(callout: Callout) -> Fastener | None:
         return None
     name = re.sub(r"^NO\.? ?", "#", match["name"])
     rest = match["rest"]
+    if name[0].isdigit() and _PIN.match(rest):
+        return None
     if re.match(r"-\d", rest):
         wood: bool | None = False  # a thread: 1/4-20
     elif _BOLT.search(rest) or name[0] == "M":

@@ -1,0 +1,160 @@
+"""Hole and pin of one sentence: ``1/2 PEG THRU EACH 3/8 HOLE``, ``3/8 HOLE FOR 1/2 DOWEL``.
+
+A sentence with both sizes needs no drawing and no parts list. Only a pin that no driving gets in
+is told; a loose one may be meant.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from audit.checks.places import place_of
+from audit.checks.words import say_length
+from audit.lengths import Length, Unit, parse_length
+from audit.records import (
+    Audit,
+    Finding,
+    Place,
+    Side,
+    Statement,
+    StatementKind,
+    Witness,
+    WitnessKind,
+)
+from audit.scale.findings import say
+
+TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
+PINS = r"(?:PEG|DOWEL|PIN|ROD|AXLE|SHAFT|SPINDLE|BUTTON|PLUG)S?"
+
+_MARK = r" ?(?:\"|IN\.?(?![A-Z])|MM(?![A-Z]))"
+# a whole number without a unit may be a count: 4 PEGS IN 6 HOLES
+_SIZE = (
+    rf"(?<![\d/.,-])(?:(?:(?:\d+[ -])?\d+/\d+|\d*[.,]\d+)(?:{_MARK})?|\d+{_MARK})"
+)  # fmt: skip
+_AT = r"(?:DIA(?:M(?:ETER)?)?\.? )?"
+_HOLE = rf"(?P<hole>{_SIZE}) ?{_AT}HOLES?(?![A-Z])"
+_PIN = rf"(?P<pin>{_SIZE}) ?{_AT}(?P<noun>(?:[A-Z]+ )?{PINS})(?![A-Z])"
+_INTO = (
+    re.compile(rf"{_PIN} (?:IS |GOES |FITS |DRIVEN )?(?:THRU|THROUGH|INTO|IN)"
+               rf" (?:THE |A |EACH |EVERY |BOTH |ALL |\d+ )*{_HOLE}"),
+    re.compile(rf"{_HOLE},? (?:TO TAKE|TAKES?|FOR) (?:THE |A |AN )?{_PIN}"),
+)  # fmt: skip
+# What is left of a pin's end, or where its hole is not meant to let it in.
+_OTHERWISE = re.compile(r"\b(?:PILOT|LEAD|TENON|TURNED|SHOULDER|THREADED|SCREW|TAP)")
+_SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK, StatementKind.ITEM})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidFit:
+    """A hole and the round thing that goes into it, both by their printed sizes."""
+
+    hole: Length
+    pin: Length
+    noun: str
+
+
+def read_fits(text: str, *, unit: Unit) -> tuple[SaidFit, ...]:
+    """Read holes and what goes into them out of one sentence.
+
+    Parameters
+    ----------
+    text : str
+        Capitals, as statements are.
+    unit : Unit
+        Of a bare number.
+
+    Returns
+    -------
+    tuple of SaidFit
+
+    Examples
+    --------
+    >>> [
+    ...     (str(f.pin.value), f.noun, str(f.hole.value))
+    ...     for f in read_fits("1/2 PEG THRU EACH 3/8 HOLE", unit=Unit.IN)
+    ... ]
+    [('1/2', 'PEG', '3/8')]
+    >>> read_fits("3/8 HOLE FOR 1/2 BOLT", unit=Unit.IN)
+    ()
+    """
+    if _OTHERWISE.search(text):
+        return ()
+    matches = (m for pattern in _INTO for m in pattern.finditer(text))
+    return tuple(fit for m in matches if (fit := _fit(m, unit)) is not None)
+
+
+def check_said_fits(audit: Audit) -> list[Finding]:
+    """Check the sentences that name a hole and what goes into it.
+
+    Parameters
+    ----------
+    audit : Audit
+        Read.
+
+    Returns
+    -------
+    list of Finding
+        F101.
+    """
+    told = []
+    for text, place, dimensions, unit in _sentences(audit):
+        told += [
+            _tell(fit, text, place, dimensions)
+            for fit in read_fits(text, unit=unit)
+            if fit.hole - fit.pin < -TIGHT_MOST
+        ]
+    return told
+
+
+def find_said(audit: Audit) -> list[Statement]:
+    """Find the statements whose hole and pin are compared.
+
+    Parameters
+    ----------
+    audit : Audit
+        Read.
+
+    Returns
+    -------
+    list of Statement
+    """
+    unit = audit.settings.length_unit or Unit.IN
+    return [s for s in audit.statements if s.kind in _SAID and read_fits(s.text, unit=unit)]
+
+
+def _fit(match: re.Match[str], unit: Unit) -> SaidFit | None:
+    sizes = [parse_length(match[name].replace(",", "."), unit=unit) for name in ("hole", "pin")]
+    hole, pin = sizes
+    if hole is None or pin is None or min(hole.value, pin.value) <= 0:
+        return None
+    return SaidFit(hole=hole, pin=pin, noun=match["noun"])
+
+
+def _sentences(audit: Audit) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
+    """Every sentence once: its text, where it stands, whose it is, what its numbers count."""
+    unit = audit.settings.length_unit or Unit.IN
+    for s in find_said(audit):
+        yield s.text, Place(sheet=s.sheet, box=s.box), (), unit
+    for d in audit.dimensions:
+        callout = d.reading.callout if d.reading is not None else None
+        if callout is not None and callout.size is not None:
+            yield callout.text, place_of(d), (d.id,), callout.size.unit
+
+
+def _tell(fit: SaidFit, text: str, place: Place, dimensions: tuple[int, ...]) -> Finding:
+    hole, pin, noun = say_length(fit.hole), say_length(fit.pin), fit.noun.lower()
+    return say(
+        "F101",
+        f"The {pin} {noun} does not go into the {hole} hole that it is for: it is "
+        f"{say_length(fit.pin - fit.hole)} too thick, more than can be driven.",
+        places=[place],
+        dimensions=list(dimensions),
+        witnesses=[
+            Witness(kind=WitnessKind.PRINTED, side=Side.FOR, says=f"a {hole} hole is printed"),
+            Witness(kind=WitnessKind.STATEMENT, side=Side.AGAINST, says=text),
+        ],
+        rests_on=[f"the text “{text}” being one sentence"],
+    )
