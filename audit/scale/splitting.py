@@ -3,7 +3,8 @@
 A detail at twice the size beside its view, with a leader or a line between them, comes as one view.
 By one scale alone half of its right sizes would be wrong, or all of them unmeasured. Where the few
 sizes of a detail stand amid others it is told by the ratio that details have, or by two sizes that
-are off alike; where a straight line parts both (`parting`), by what they agree on.
+are off alike; where a straight line parts both (`parting`), or each stands together (`mingled`), by
+what they agree on.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 from audit.geometry import Box, Point
 from audit.records import Finding, Place, Severity, Sheet, View
 from audit.scale.findings import name_view, say, start_sentence
+from audit.scale.mingled import find_mingled, is_beside
 from audit.scale.modes import NEAR, RATIOS
 from audit.scale.pairs import Pair
 from audit.scale.parting import SAME_RATIO, SLIPS, find_parted
@@ -35,7 +37,8 @@ ALIKE_DEG = 15.0  # between lengths that measure in one direction
 class Split:
     """The part of a view that is drawn at another scale; `part` is its number among the pairs.
 
-    `box` and `rest` are about the middles of the sizes of the part, and of the others.
+    `box` and `rest` are about the middles of the sizes of the part, and of the others; where these
+    stand amid each other, `amid` are both.
     """
 
     view: int
@@ -43,9 +46,12 @@ class Split:
     box: Box
     rest: Box
     ratio: float
+    amid: tuple[tuple[Point, ...], tuple[Point, ...]] | None = None
 
     def holds(self, middle: Point) -> bool:
         """Whether a size with such a middle belongs to the part."""
+        if self.amid is not None:
+            return is_beside(middle, *self.amid)
         return _distance(self.box, middle) < _distance(self.rest, middle)
 
 
@@ -56,6 +62,7 @@ class _Found:
     sides: tuple[NDArray[np.bool_], NDArray[np.bool_]]
     other: NDArray[np.bool_]
     ratio: float
+    amid: bool = False
 
 
 def split_views(
@@ -79,15 +86,25 @@ def split_views(
     splits = []
     for view in sorted({p.view for p in pairs}):
         own = [p for p in pairs if p.view == view]
-        found = _second_scale(own, floor) or _beyond_a_cut(own, floor)
+        found = _second_scale(own, floor) or _beyond_a_cut(own, floor) or _amid(own, floor)
         if found is None:
             continue
-        part = -view
-        rest, box = (Box.around([p.middle for p in _those(own, side)]) for side in found.sides)
-        splits.append(Split(view=view, part=part, box=box, rest=rest, ratio=found.ratio))
-        part_of.update(dict.fromkeys((p.source for p in _those(own, found.other)), part))
+        splits.append(_split(view, own, found))
+        part_of.update(dict.fromkeys((p.source for p in _those(own, found.other)), -view))
     moved = tuple(replace(p, view=part_of.get(p.source, p.view)) for p in pairs)
     return moved, tuple(splits)
+
+
+def _split(view: int, own: Sequence[Pair], found: _Found) -> Split:
+    rest, mine = (tuple(p.middle for p in _those(own, side)) for side in found.sides)
+    return Split(
+        view=view,
+        part=-view,
+        box=Box.around(mine),
+        rest=Box.around(rest),
+        ratio=found.ratio,
+        amid=(mine, rest) if found.amid else None,
+    )
 
 
 def _those(own: Sequence[Pair], which: NDArray[np.bool_]) -> list[Pair]:
@@ -102,6 +119,17 @@ def _beyond_a_cut(own: Sequence[Pair], floor: float) -> _Found | None:
     if not _run_alike(_those(own, ~parted.other), _those(own, parted.other)):
         return None
     return _Found((~parted.beyond, parted.beyond), parted.other, math.exp(parted.off))
+
+
+def _amid(own: Sequence[Pair], floor: float) -> _Found | None:
+    """Find two scales of drawings that stand amid each other."""
+    mingled = find_mingled(own, floor)
+    if mingled is None:
+        return None
+    other = mingled.other
+    if not _run_alike(_those(own, ~other), _those(own, other)):
+        return None
+    return _Found((~other, other), other, math.exp(mingled.off), amid=True)
 
 
 def _second_scale(own: Sequence[Pair], floor: float) -> _Found | None:
