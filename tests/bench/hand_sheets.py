@@ -2,8 +2,9 @@
 
 Drawn directly, stroke by stroke, and apart from the sheets that programs draw: edges stand up to a
 millimetre off, views have scales that nobody printed, the paper is uneven and the other side shows
-through. The development sheets have hands, faces and arrowheads of their own; the held-out ones
-have everything of their own (`hand2_sheets`) and share only how they are scanned.
+through. The first two halves have hands, faces and arrowheads of their own; two more have
+everything of their own (`hand2_sheets`), and so have the last two (`hand3_sheets`), of which one is
+held out: they share only how they are scanned.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import Transform
+from tests.bench import hand3_sheets
 from tests.bench.hand2_sheets import Cast, draw_page
 from tests.bench.hand_letters import Lettering
 from tests.bench.hand_parts import PARTS, pictorial
@@ -41,7 +43,8 @@ class Half:
     """What one half of the sheets is drawn with: faces' file stems, alphabets, arrowheads.
 
     `people` and `things`: the sheets are those of `hand2_sheets`, drawn by these people of it, of
-    these parts; they have alphabets and arrowheads of their own.
+    these parts; they have alphabets and arrowheads of their own. `own`: what draws the sheets
+    instead, from the seed and the number on.
     """
 
     seed: int
@@ -50,6 +53,7 @@ class Half:
     heads: tuple[str, ...]
     people: tuple[int, ...] = ()
     things: tuple[int, ...] = ()
+    own: Callable[..., hand3_sheets.Page] | None = None
 
 
 HALVES = {
@@ -83,6 +87,9 @@ HALVES = {
         people=(1, 3, 4),
         things=(1, 3, 5, 7, 9, 11, 13),
     ),
+    # two more by somebody else who did not know either, lettered in strokes of their own
+    "development 5": Half(seed=90511, faces=(), alphabets=(), heads=(), own=hand3_sheets.at_home),
+    "held out": Half(seed=95329, faces=(), alphabets=(), heads=(), own=hand3_sheets.in_the_yard),
 }
 PACKAGES = (
     "npm: @fontsource/short-stack, @fontsource/delius, @fontsource/long-cang, @fontsource/vibur, "
@@ -133,6 +140,11 @@ def make_sheet(
     -------
     HandSheet
     """
+    if half.own:
+        own = half.own(half.seed, number, planted=planted)
+        return HandSheet(
+            page=own.page, letters=own.letters, drawn=own.drawn, kind=own.kind, worn=True
+        )
     if half.people:
         cast = Cast(half.seed, half.faces, half.people, half.things)
         drawn_on = draw_page(cast, number, find_face, planted=planted)
