@@ -211,9 +211,18 @@ def _is_not_to_scale(results: Iterable[Judgement], asked: Iterable[Judgement], v
 
 
 def _count_off(results: Iterable[Judgement]) -> tuple[int, int]:
-    """Count the compared sizes that disagree, and all of them."""
-    verdicts = [r.dimension.verdict for r in results if r.dimension.verdict in COMPARED]
-    return verdicts.count(Verdict.DISAGREES), len(verdicts)
+    """Count the compared sizes that disagree beyond all doubt, and all of them."""
+    compared = [r.dimension for r in results if r.dimension.verdict in COMPARED]
+    return sum(_is_surely_off(d) for d in compared), len(compared)
+
+
+def _is_surely_off(dimension: Dimension) -> bool:
+    """Whether a size disagrees by what no right one does: a few by less leave a view its scale."""
+    if dimension.verdict is not Verdict.DISAGREES or dimension.scaled is None:
+        return False
+    expanded = dimension.scaled.expanded
+    most = max(dimension.tolerance or 0.0, expanded) + expanded
+    return abs(dimension.difference or 0.0) > most
 
 
 def _withdraw(

@@ -76,6 +76,15 @@ def test_over_a_third_off_is_one_finding_and_no_single_alarms():
     assert isinstance(done.views[0].scale, NoScale)
 
 
+def test_sizes_off_by_little_more_than_a_coarse_view_shows_do_not_make_it_one_without_a_scale():
+    good = coarse(3, 1.5, "3/2")
+    off = [replace(d, id=d.id + 100) for d in coarse(2, 1.605, "3/2")]
+    done = judged(*good, *off)
+    assert [f.code for f in done.findings if f.code != "A103"] == ["A101", "A101"]
+    far = [replace(d, id=d.id + 100) for d in coarse(2, 1.7, "3/2")]
+    assert [f.code for f in judged(*good, *far).findings] == ["V101"]
+
+
 def test_lines_asked_about_in_a_view_that_is_not_to_scale_are_not_measured_either():
     off = [size("3", 2.5 + 0.15 * k, number=k) for k in range(3)]
     good = [size("3", 3.0, number=10 + k) for k in range(4)]

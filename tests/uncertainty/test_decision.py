@@ -65,6 +65,20 @@ def test_what_is_nearer_to_an_error_of_six_hundredths_does_not_agree_however_coa
     assert decide_on_sheet(0.015, 1 / 64, expanded=0.02, size=0.25) is Verdict.AGREES  # within T
 
 
+def test_three_standard_uncertainties_call_a_size_wrong_that_is_off_as_errors_are():
+    """2 15/16 printed for 2.70: where U shows an error of 6 %, and the size is off by over 4 %."""
+
+    def verdict(off, expanded, size=2.7):
+        return decide_on_sheet(off, 1 / 64, expanded=expanded, size=size)
+
+    assert verdict(0.2355, 0.126) is Verdict.DISAGREES
+    assert verdict(0.18, 0.126) is Verdict.TOO_CLOSE
+    assert verdict(0.2355, 0.126, size=7.0) is Verdict.TOO_CLOSE  # 3 %: drawings stray so far
+    assert verdict(0.2355, 0.126, size=2.2) is Verdict.DISAGREES
+    assert verdict(0.3, 0.17, size=2.7) is Verdict.TOO_CLOSE  # a sheet that shows no 6 %
+    assert decide_on_sheet(0.034, 1 / 64, expanded=0.02, size=0.8) is Verdict.TOO_CLOSE  # T + U
+
+
 @pytest.mark.parametrize(("tolerance", "expanded"), [(0.0, 1.0), (-1.0, 0.1), (1.0, -0.1)])
 def test_meaningless_limits_are_refused(tolerance, expanded):
     with pytest.raises(ValueError, match="tolerance"):
