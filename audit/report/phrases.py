@@ -324,13 +324,13 @@ def say_coverage(coverage: Coverage, where: str) -> str:
     Examples
     --------
     >>> say_coverage(Coverage(checked=41, texts=47), "sheet 2")
-    'sheet 2: 41 of 47 checked; 6 not'
+    'sheet 2: 41 of 47 sizes and notes checked; 6 not'
     >>> say_coverage(Coverage(checked=0, texts=3), "sheet 1")
     'sheet 1: nothing could be judged; 3 sizes and notes were found'
     >>> say_coverage(Coverage(checked=0, texts=0), "sheet 1")
     'sheet 1: nothing could be judged; no sizes or notes were found'
     >>> say_coverage(Coverage(checked=5, texts=5), "sheet 3")
-    'sheet 3: all 5 checked'
+    'sheet 3: all 5 sizes and notes checked'
     """
     checked, texts = coverage.checked, coverage.texts
     if checked == 0:
@@ -339,8 +339,8 @@ def say_coverage(coverage: Coverage, where: str) -> str:
             found = f"{count_of(texts, 'size or note', 'sizes and notes')} {was(texts)} found"
         return f"{where}: nothing could be judged; {found}"
     if checked == texts:
-        return f"{where}: all {texts} checked"
-    return f"{where}: {checked} of {texts} checked; {texts - checked} not"
+        return f"{where}: all {count_of(texts, 'size or note', 'sizes and notes')} checked"
+    return f"{where}: {checked} of {texts} sizes and notes checked; {texts - checked} not"
 
 
 def count_of(number: int, one: str, many: str) -> str:

@@ -252,7 +252,7 @@ def test_text_of_the_findings_page_is_searchable_and_its_fonts_embedded(tmp_path
         text=True,
     ).stdout
     assert "Marble lift" in text
-    assert "6 of 9 checked; 3 not" in text
+    assert "6 of 9 sizes and notes checked; 3 not" in text
     for found in (text, pypdf.PdfReader(path).pages[0].extract_text()):
         assert re.search(r"3 9/32 is printed +3/32 short", found)
     assert text.index("Coverage") < text.index("Findings") < text.index("Cautions")

@@ -99,7 +99,7 @@ def test_the_same_drawing_gets_the_same_marks_however_its_page_is_turned() -> No
 
 def test_coverage_opens_and_lists_every_text_that_was_not_checked() -> None:
     plan = plan_markup(make_audit())
-    assert plan.opening == "sheet 1: 6 of 9 checked; 3 not"
+    assert plan.opening == "sheet 1: 6 of 9 sizes and notes checked; 3 not"
     assert [(t.head, t.label) for t in plan.coverage[0].unchecked] == [
         ("1", "15"),
         ("1 1/16", "16"),

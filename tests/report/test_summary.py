@@ -20,7 +20,7 @@ def test_coverage_comes_first_and_cautions_last() -> None:
     assert kinds[0] is LineKind.COVERAGE
     assert kinds[-len(CAUTIONS) :] == [LineKind.CAUTION] * len(CAUTIONS)
     assert texts(make_audit(), LineKind.COVERAGE) == [
-        "sheet 1: 6 of 9 checked; 3 not (plan.pdf, page 1)"
+        "sheet 1: 6 of 9 sizes and notes checked; 3 not (plan.pdf, page 1)"
     ]
 
 

@@ -85,7 +85,7 @@ def test_markdown_cannot_be_broken_out_of() -> None:
     row = next(line for line in text.splitlines() if "script" in line)
     assert row.replace("\\|", "").count("|") == len(COLUMNS) + 2
     assert "\\<script\\>" in row
-    assert "sheet 1: 6 of 9 checked; 3 not" in text
+    assert "sheet 1: 6 of 9 sizes and notes checked; 3 not" in text
 
 
 @pytest.mark.parametrize(("name", "start"), [("t.csv", '"No."'), ("t.MD", "# "), ("t.json", "{")])
