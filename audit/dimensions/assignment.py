@@ -36,6 +36,10 @@ _PARTED = re.compile(r"[/.,⁄'\"½¼¾⅛⅜⅝⅞]")
 ONE_LINE_PT, HEAD_PT = 1.0, 12.0
 STYLE_PULL = 0.5  # cost for each letter height away from where this sheet puts its texts
 ENOUGH = 4  # texts that show a habit
+# Of a number between its ends: off the middle where all but few stand nearer to it, and what that
+# costs a line between unsure marks, for each share of its size and at most.
+AT_MIDDLE, AT_HEIGHTS, MOSTLY, MANY = 0.05, 0.5, 0.85, 8
+MIDDLE_PULL, MOST_PULL = 6.0, 0.9
 ALIKE_HIGH = 1.3  # ratio of letter heights that one sheet's dimensions may have
 FAR_HIGHER = 1.9
 HEIGHT_PULL = 1.5
@@ -79,7 +83,8 @@ def assign_texts(
     if len(above) < ENOUGH:
         return first
     height = float(np.median([texts[m.text].line.height for m in strong]))
-    return _solve(candidates, texts, upright, _Habit(float(np.median(above)), height))
+    centred = _are_centred([(candidates[m.candidate], texts[m.text]) for m in strong])
+    return _solve(candidates, texts, upright, _Habit(float(np.median(above)), height, centred))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +93,7 @@ class _Habit:
 
     above: float
     height: float
+    centred: bool = False
 
     def cost_of(self, text: SizeText) -> float | None:
         """Cost of lettering of another height; `None` for a title's or a section mark's."""
@@ -97,6 +103,24 @@ class _Habit:
         return HEIGHT_PULL * max(0.0, abs(ratio) - math.log(ALIKE_HIGH))
 
 
+def _are_centred(matches: Sequence[tuple[Candidate, SizeText]]) -> bool:
+    """Whether the numbers of a sheet stand at the middles of their lines."""
+    off = [
+        _off_middle(place, text)
+        for candidate, text in matches
+        for place in candidate.places[:1]
+        if not place.tail and place.low <= place.line.place(text.line.centre)[0] <= place.high
+    ]
+    return len(off) >= MANY and sum(v == 0.0 for v in off) >= MOSTLY * len(off)
+
+
+def _off_middle(place: TextPlace, text: SizeText) -> float:
+    """Share of its size that a number stands off the middle, over what it does anyway."""
+    far = max(place.high - place.low, 1e-6)
+    off = abs(place.line.place(text.line.centre)[0] - (place.low + place.high) / 2)
+    return max(0.0, off - AT_HEIGHTS * text.line.height) / far if off > AT_MIDDLE * far else 0.0
+
+
 def _solve(
     candidates: Sequence[Candidate],
     texts: Sequence[SizeText],
@@ -104,7 +128,6 @@ def _solve(
     habit: _Habit | None,
 ) -> list[Match]:
     rows, columns, costs = [], [], []
-    usual = habit.above if habit is not None else None
     other = [habit.cost_of(t) if habit is not None else 0.0 for t in texts]
     boxes = np.array([t.line.box for t in texts], float).reshape(-1, 4)
     heights = np.array([t.line.height for t in texts], float)
@@ -113,7 +136,7 @@ def _solve(
             j: spot.cost + odd
             for j in _texts_near(candidate, boxes, heights)
             if _may_take(candidate, texts[j])
-            for spot, odd in [(_best_spot(candidate, texts[j], upright, usual), other[j])]
+            for spot, odd in [(_best_spot(candidate, texts[j], upright, habit), other[j])]
             if spot is not None and odd is not None and spot.cost + odd < NO_TEXT
         }
         weak = WEAK * (1 - candidate.strength)
@@ -266,17 +289,20 @@ def _texts_near(
 
 
 def _best_spot(
-    candidate: Candidate, text: SizeText, upright: float, usual: float | None
+    candidate: Candidate, text: SizeText, upright: float, habit: _Habit | None
 ) -> _Spot | None:
     extra = _form_cost(candidate, text)
     if extra is None:
         return None
-    spots = [_line_spot(p, text, upright, usual) for p in candidate.places]
+    spots = [_line_spot(p, text, upright, habit) for p in candidate.places]
     spots += [_arc_spot(a, text, upright) for a in candidate.arcs]
     good = [s for s in spots if s is not None]
     if not good:
         return None
     best = min(good, key=lambda s: s.cost)
+    if candidate.unsure and habit is not None and habit.centred:
+        off = min(_off_middle(p, text) for p in candidate.places)
+        extra += min(MIDDLE_PULL * off, MOST_PULL)
     return _Spot(best.cost + extra, best.above)
 
 
@@ -296,7 +322,7 @@ def _form_cost(candidate: Candidate, text: SizeText) -> float | None:
 
 
 def _line_spot(
-    place: TextPlace, text: SizeText, upright: float, usual: float | None
+    place: TextPlace, text: SizeText, upright: float, habit: _Habit | None
 ) -> _Spot | None:
     line, h = place.line, text.line.height
     corners = [line.place(q) for q in text.line.quad]
@@ -332,8 +358,8 @@ def _line_spot(
         # up is to the left of the direction of writing
         sign = 1.0 if math.cos(turn) * line.ux - math.sin(turn) * line.uy > 0 else -1.0
         above = -sign * (b0 + b1) / 2 / h
-        if usual is not None:
-            cost += min(STYLE_PULL * abs(above - usual), 0.9)
+        if habit is not None:
+            cost += min(STYLE_PULL * abs(above - habit.above), 0.9)
     return _Spot(cost, above)
 
 

@@ -74,6 +74,8 @@ class Candidate:
         The middle of the number that it was found by: it takes no other.
     sweep : float or None
         Degrees of arc drawn, for radius and diameter.
+    unsure : bool
+        One of its marks was hardly seen: where its number stands says more.
     """
 
     kind: DimensionKind
@@ -94,3 +96,4 @@ class Candidate:
     wants: frozenset[str]
     number: Point | None = None
     sweep: float | None = None
+    unsure: bool = False

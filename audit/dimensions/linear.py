@@ -39,6 +39,7 @@ ROOMY_PT = 60.0  # 21 mm: a number and both arrowheads stand between ends so far
 BLANK_PT = 14.0  # 5 mm with neither line nor number: gaps between dashes are a third of that
 NUMBER_GAP_PT, OTHER_GAP = 3.0, 0.5  # of a line broken for a 1; share of it that others may have
 MIDDLE = 0.12  # of a line, from its middle to where it is broken
+HARDLY_SEEN = 0.3  # how sure of a mark is too little to trust it over where the number stands
 BARRIER = 0.5  # how sure of a mark is to be that surely parts a line
 RIM = 0.2  # letter heights from the ends of a number in a line, where a mark may still stand
 AS_A_HEAD = 2.0  # heads long: a shorter number there may be the head itself, read as a figure
@@ -245,6 +246,7 @@ def _candidate(
         ),
         wants=frozenset({"length", "diameter"}),
         sweep=None if diameter is None else diameter[0].sweep,
+        unsure=min(left[1].sure, right[1].sure) < HARDLY_SEEN,
     )
 
 

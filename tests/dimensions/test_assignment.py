@@ -111,3 +111,16 @@ def test_what_a_number_alone_shows_does_not_take_it_from_the_line_it_stands_in()
     texts = [text("3", 50, 94), text("NOTE", 72, 120)]
     assert pairs([drawn, edge], texts) == {0: 1, 1: 0}
     assert pairs([drawn, replace(edge, plain=True)], texts) == {0: 0}
+
+
+def test_where_numbers_stand_at_the_middle_one_off_it_is_hardly_that_of_hardly_seen_marks():
+    seen = candidate(0, 76, 100, claim="same", strength=0.9)
+    short = replace(seen, unsure=True)
+    whole = candidate(0, 100, 100, claim="same", strength=0.6)
+    number = text("1", 50, 95)
+    others = [candidate(0, 100, 200.0 + 40 * k, claim=f"{k}") for k in range(8)]
+    middle = [text("2", 50, 195.0 + 40 * k) for k in range(8)]
+    aside = [text("2", 30, 195.0 + 40 * k) for k in range(8)]
+    assert pairs([short, whole, *others], [number, *middle])[1] == 0
+    assert pairs([short, whole, *others], [number, *aside])[0] == 0
+    assert pairs([seen, whole, *others], [number, *middle])[0] == 0
