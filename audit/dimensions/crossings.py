@@ -24,6 +24,7 @@ MITRED_PT = 1.6  # and a long one square to it: a head with a pen of its own is 
 REACH_PT = 2.5  # how far short of the dimension line an extension line may stop
 AIMED_REACH_PT = 5.0  # and one that is square to it and aims right at the mark
 AIMED_PT, SQUARE_DEG = 0.2, 88.0
+DRAWN = 1.0  # how sure a mark is that was drawn, not seen on a picture
 LONG_PT, ABOUT_AIMED_PT = 6.0, 0.6  # so long a line need not aim so well: tips are drawn coarsely
 SHORT = 1.3  # arrowheads long: shorter strokes may be a side of another arrowhead
 SHORT_COST = 1.5
@@ -55,12 +56,13 @@ def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None
     """Find what crosses a dimension line at a place; `None` when nothing does."""
     own = frozenset().union(*(m.strokes for m in place.marks)) | set(map(int, marked.strokes))
     short = SHORT * max((m.size for m in place.marks if m.is_arrow), default=0.0)
+    reach = AIMED_REACH_PT + _hidden_by(place)
     best: tuple[float, Crossing] | None = None
     p = marked.line.at(place.along)
     for i in ink.near(p, DASH_REACH_PT):
         if i in own or ink.lengths[i] < MIN_LENGTH_PT or ink.curved[i]:
             continue
-        found = _crossing_of(ink, marked, place.along, i)
+        found = _crossing_of(ink, marked, place.along, i, reach)
         if found is None:
             continue
         cost = found[0] + (SHORT_COST if float(ink.lengths[i]) < short else 0.0)
@@ -69,6 +71,12 @@ def find_crossing(ink: Ink, marked: MarkedLine, place: Place) -> Crossing | None
     if best is not None:
         return best[1]
     return _curve_crossing(ink, marked, place.along) or _led_crossing(ink, marked, place.along)
+
+
+def _hidden_by(place: Place) -> float:
+    """How much of a line a tick or dot at a place hides: strokes are traced up to its rim alone."""
+    seen = (m.size for m in place.marks if not m.is_arrow and m.sure < DRAWN)
+    return max(seen, default=0.0)
 
 
 def _led_crossing(ink: Ink, marked: MarkedLine, along: float) -> Crossing | None:
@@ -128,7 +136,7 @@ def _parts_of_edge(ink: Ink, line: Line, along: float) -> list[tuple[float, floa
 
 
 def _crossing_of(
-    ink: Ink, marked: MarkedLine, along: float, i: int
+    ink: Ink, marked: MarkedLine, along: float, i: int, reach: float
 ) -> tuple[float, Crossing] | None:
     line = marked.line
     ux, uy = (float(v) for v in ink.units[i])
@@ -149,7 +157,7 @@ def _crossing_of(
     if off > most + 2 * ink.waver or gap > DASH_REACH_PT:
         return None
     well = ABOUT_AIMED_PT if length > LONG_PT else AIMED_PT
-    aimed = gap < AIMED_REACH_PT and off < well and turn > SQUARE_DEG
+    aimed = gap < reach and off < well and turn > SQUARE_DEG
     if gap > REACH_PT and not aimed and not _goes_on(ink, i, line.at(at)):
         return None
     cost = 2.0 * off + 0.4 * gap + (90.0 - turn) / 30.0 - min(length, 72.0) / 72.0

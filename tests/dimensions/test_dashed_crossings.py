@@ -8,6 +8,7 @@ from audit.dimensions.crossings import find_crossing
 from audit.dimensions.dashed_crossings import find_dashed
 from audit.dimensions.ink import Line
 from audit.dimensions.lines import MarkedLine, Place
+from audit.dimensions.terminators import Mark, MarkKind
 from tests.dimensions.raster_builder import ink_of
 
 LEVEL = Line(100.0, 200.0, 1.0, 0.0)
@@ -56,3 +57,14 @@ def test_a_dimension_line_ends_on_the_dashed_line_that_leads_to_it():
     )
     crossing = find_crossing(ink, marked, Place(along=50.5))
     assert crossing.end.point == pytest.approx((150.0, 200.0))
+
+
+@pytest.mark.parametrize(("sure", "ends"), [(0.8, True), (1.0, False)], ids=["seen", "drawn"])
+def test_a_dot_seen_on_a_picture_hides_the_nearest_of_the_line_that_it_stands_on(sure, ends):
+    ink = ink_of([((100, 200), (150, 200)), ((150, 140), (150, 193))])
+    strokes, pieces = ink.on_line(LEVEL)
+    marked = MarkedLine(
+        line=LEVEL, strokes=strokes, spans=((0.0, 50.0),), pieces=pieces, places=(), width=0.6
+    )
+    dot = Mark(kind=MarkKind.DOT, point=LEVEL.at(50.0), size=4.0, sure=sure)
+    assert (find_crossing(ink, marked, Place(along=50.0, even=dot)) is not None) is ends
