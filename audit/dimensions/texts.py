@@ -73,9 +73,10 @@ _SIGNED = re.compile(r"^\(?(?:\+ ?/ ?[-−–]|[±+−-]) ?[\d.]")
 _NUMBERED = re.compile(r"(?:\d+\s*[xX×]\s*)?\(\d{1,3}\)$", re.ASCII)
 # the name of a figure, however badly the rest of it was read
 _CAPTION = re.compile(r"(?:FIGS?|FIGURE|PLATE|SECTION|DETAIL|VIEW|ELEVATION)\b", re.IGNORECASE)
-# how many parts to make
+# how many parts to make, by itself or behind what they are made of
 _PARTS_MADE = re.compile(
-    r"\(?\d{1,3}\)? ?(?:REQ(?:'?D|UIRED)?|WANTED|NEEDED|THUS|OFF|PIECES|PCS)\.?", re.IGNORECASE
+    r"(.*\s)?\(?\d{1,3}\)? ?(?:REQ(?:'?D|UIRED)?|WANTED|NEEDED|THUS|OFF|PIECES|PCS)\.?",
+    re.IGNORECASE,
 )
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
@@ -104,7 +105,7 @@ def plain_sizes(texts: Iterable[SizeText]) -> list[SizeText]:
 def classify(line: TextLine) -> SizeText:
     """Say what a text looks like, without deciding what it means."""
     text = " ".join(line.text.split())
-    if _CAPTION.match(text) or _PARTS_MADE.fullmatch(text):
+    if _CAPTION.match(text) or _names_parts(text):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
     if not line.trusted and len(text) <= MAX_LETTERS:
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
@@ -205,6 +206,14 @@ def _across(box: Box, way: float) -> float:
 def _is_plain(text: str) -> bool:
     words = re.findall(r"[A-Za-z][A-Za-z.'&]*", text)
     return all(len(w) == 1 or w.upper() in _WORDS or w.upper().rstrip(".") in _WORDS for w in words)
+
+
+def _names_parts(text: str) -> bool:
+    """Whether a text says how many of a part to make, and of what: ``1/2 POPLAR, 2 REQD``."""
+    made = _PARTS_MADE.fullmatch(text)
+    if made is None or made[1] is None:
+        return made is not None
+    return _form(text) is TextForm.LENGTH and not _is_plain(made[1])
 
 
 def _form(text: str) -> TextForm:

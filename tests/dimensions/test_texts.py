@@ -116,11 +116,15 @@ def test_a_radius_is_one_in_words_before_or_behind(text):
     assert text_at(text, (0, 0)).form is TextForm.RADIUS
 
 
-@pytest.mark.parametrize("text", ["2 REQD", "4 REQ'D.", "(2) REQUIRED", "6 PIECES", "2 WANTED"])
+@pytest.mark.parametrize(
+    "text", ["2 REQD", "4 REQ'D.", "(2) REQUIRED", "6 PIECES", "2 WANTED", "1/2 POPLAR, 2 REQD"]
+)
 def test_how_many_parts_to_make_is_no_size(text):
     assert classify(row(text, 0.0, 0.0)).form is TextForm.OTHER
 
 
-@pytest.mark.parametrize("text", ["2 HOLES", "4 PLACES", "12 OFFSET", "3/8 PIN, 2 REQD"])
+@pytest.mark.parametrize(
+    "text", ["2 HOLES", "4 PLACES", "12 OFFSET", "3/8 PIN, 2 REQD", "3/4 2 REQD"]
+)
 def test_what_else_is_counted_may_stand_with_a_size(text):
     assert classify(row(text, 0.0, 0.0)).form is not TextForm.OTHER
