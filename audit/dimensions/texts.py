@@ -78,6 +78,8 @@ _PARTS_MADE = re.compile(
     r"(.*\s)?\(?\d{1,3}\)? ?(?:REQ(?:'?D|UIRED)?|WANTED|NEEDED|THUS|OFF|PIECES|PCS)\.?",
     re.IGNORECASE,
 )
+# no size is misread so, however unsure it is what the word is
+_WORD = re.compile(r"(?<![A-Za-z])[A-Za-z]{5,}(?![A-Za-z])", re.ASCII)
 FEWEST_PARTS = 1  # texts that show how parts are numbered
 MAX_LETTERS = 48
 _NAMED = re.compile(r"(\d+(?:[.,]\d+)?) [A-Z]{3,}(?: [A-Z]{2,}){0,3}", re.IGNORECASE | re.ASCII)
@@ -107,7 +109,7 @@ def classify(line: TextLine) -> SizeText:
     text = " ".join(line.text.split())
     if _CAPTION.match(text) or _names_parts(text):
         return SizeText(line=line, form=TextForm.OTHER, plain=False)
-    if not line.trusted and len(text) <= MAX_LETTERS:
+    if not line.trusted and len(text) <= MAX_LETTERS and not _WORD.search(text):
         return SizeText(line=line, form=TextForm.UNREADABLE, plain=len(text) <= 12)
     if _DITTO.match(text):
         return SizeText(line=line, form=TextForm.LENGTH, plain=True)

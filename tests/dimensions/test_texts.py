@@ -128,3 +128,16 @@ def test_how_many_parts_to_make_is_no_size(text):
 )
 def test_what_else_is_counted_may_stand_with_a_size(text):
     assert classify(row(text, 0.0, 0.0)).form is not TextForm.OTHER
+
+
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("SPINDLE.", TextForm.OTHER),
+        ("MTTRED CORNER", TextForm.OTHER),
+        ("BRIO", TextForm.UNREADABLE),
+        ("1 Z16", TextForm.UNREADABLE),
+    ],
+)
+def test_a_word_that_is_not_sure_is_no_size_that_was_misread(text, form):
+    assert classify(row(text, 0.0, 0.0, trusted=False)).form is form
