@@ -5,7 +5,8 @@ views of furniture and toys are set out on a page with type about them, drawn at
 seldom named, and the page is printed and scanned. Development and held-out plates show other
 things, in other faces, with other heads, layouts and ways to draw. Working drawings are more
 halves: views put together, sizes across the wood, several figures in one page's frames. The
-held-out one shows sheets as shops issued them: sections, holes, radii, numbered parts, stations.
+third shows sheets as shops issued them: sections, holes, radii, numbered parts, stations. The
+fourth and the held-out one were drawn by somebody who did not know how the tool finds.
 Two halves more ("real") show plans as makers buy or download them, each other things, faces, heads;
 a third, held out, was drawn by somebody who did not know how the tool finds, with pens of his own.
 """
@@ -27,6 +28,8 @@ from tests.bench import (
     plates_shop_parts,
     plates_things,
     plates_things_held,
+    plates_work2_sheets,
+    plates_work2_ways,
     plates_work_held,
     plates_work_things,
 )
@@ -58,6 +61,7 @@ from tests.bench.plates_slip import Slip
 from tests.bench.plates_text import CAPTIONS, HEADS, heading, paragraph
 from tests.bench.plates_things import Rows, Thing
 from tests.bench.plates_views import Manner, View
+from tests.bench.plates_work2_scan import scan_work
 from tests.bench.plates_work_things import WorkThing
 from tests.bench.plates_work_views import WorkView
 
@@ -147,6 +151,11 @@ class Half:
         return RULINGS[(number + number // len(self.things)) % len(RULINGS)]
 
 
+def _typed(shops: Sequence[plates_work2_ways.Ways]) -> tuple[tuple[str, float, float], ...]:
+    """The faces of those draughtsmen who do not letter with a pen."""
+    return tuple((ways.face, ways.slant, ways.loose) for ways in shops if ways.face)
+
+
 HALVES = {
     "development": Half(
         seed=271,
@@ -232,6 +241,28 @@ HALVES = {
         lines=(0, 0, 0, 3, 5),
         rounds=12,
     ),
+    "work, development 4": Half(
+        seed=30211,
+        things=(),
+        types=(),
+        hands=_typed(plates_work2_ways.SHOPS),
+        heads=(),
+        dashes=(),
+        framed=False,
+        own=plates_work2_sheets.make_fourth,
+        scan=scan_work,
+    ),
+    "work, held out": Half(
+        seed=77041,
+        things=(),
+        types=(),
+        hands=_typed(plates_work2_ways.SHOPS_HELD),
+        heads=(),
+        dashes=(),
+        framed=False,
+        own=plates_work2_sheets.make_held,
+        scan=scan_work,
+    ),
     "real, development": Half(
         seed=94261,
         things=plates_real_things.THINGS,
@@ -299,7 +330,9 @@ PACKAGES = (
     "fonts-averia-serif-gwf, fonts-eurofurence, fonts-okolaks, fonts-comic-neue, fonts-essays1743, "
     "fonts-routed-gothic, fonts-dustin, fonts-oxygen, fonts-paratype, fonts-humor-sans, "
     "fonts-dkg-handwriting, fonts-adf-gillius, fonts-sjfonts, fonts-urw-base35, "
-    "fonts-crosextra-caladea, fonts-klaudia-berenika; Barlow Condensed"
+    "fonts-crosextra-caladea, fonts-klaudia-berenika, fonts-linuxlibertine, fonts-mplus, "
+    "fonts-nanum-extra, fonts-yozvox-yozfont-standard-kana, fonts-unfonts-extra; "
+    "Barlow Condensed"
 )
 
 
