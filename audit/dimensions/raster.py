@@ -25,6 +25,7 @@ from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
 from audit.dimensions.raster_bare import without_bare_crossings, without_headless
+from audit.dimensions.raster_bare_lines import SURE, find_bare_lines, is_bare
 from audit.dimensions.raster_beside import find_beside
 from audit.dimensions.raster_between_tails import find_between_tails
 from audit.dimensions.raster_bows import lead_bows
@@ -78,7 +79,7 @@ from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
 from audit.dimensions.raster_walked_leaders import with_walked
 from audit.dimensions.raster_waver import measure_skewness
-from audit.dimensions.texts import TextForm, classify, without_second_rows
+from audit.dimensions.texts import SizeText, TextForm, classify, without_second_rows
 from audit.dimensions.vector import (
     FoundPage,
     find_candidates,
@@ -152,7 +153,7 @@ def find_in_picture(
     free = without_centre_lines_as_texts(without_fragments(sized), ink.arcs)
     sized = set_aside_compartments(free, straight)
     marks = set_marks(
-        ink, without_on_frames(_seen_marks(traced, ink, in_pt, maps, px), ink.arcs, free)
+        ink, without_on_frames(_seen_marks(traced, ink, sized, maps, px), ink.arcs, free)
     )
     arcs = without_tick_bends(aim_arcs(ink, marks), marks)
     arcs = without_letter_arcs(arcs, free)
@@ -187,7 +188,13 @@ def find_in_picture(
     sized = keep_along_leaders(sized, cut, found)
     sized = free_forms(lean_on_arcs(sized, found), found)
     candidates = with_walked(
-        without_doubles([*weighed, *find_beside(ink, sized, marks)]),
+        without_doubles(
+            [
+                *weighed,
+                *find_beside(ink, sized, marks),
+                *find_bare_lines(ink, traced.terminators, sized, maps, px_per_pt=px),
+            ]
+        ),
         sized,
         rounds,
         terminators=traced.terminators,
@@ -233,16 +240,18 @@ def find_in_picture(
 
 
 def _seen_marks(
-    traced: TracedPage, ink: Ink, texts: Sequence[TextLine], maps: PageMaps, px: float
+    traced: TracedPage, ink: Ink, texts: Sequence[SizeText], maps: PageMaps, px: float
 ) -> list[Terminator]:
     """Terminators that are likely enough, and neither parts of letters nor mere crossings."""
+    lines = [text.line for text in texts]
+    least = SURE if is_bare(traced.terminators, texts) else TIP_SCORE
     sure = [
         t
         for t in traced.terminators
-        if t.score >= TIP_SCORE
+        if t.score >= least
         and (
             t.score >= IN_TEXT_SCORE
-            or not _in_a_text(t.point, texts)
+            or not _in_a_text(t.point, lines)
             or (t.score >= ON_LETTERS_SCORE and stands_on_crossing(ink, t.point, t.direction))
         )
     ]

@@ -1,0 +1,250 @@
+"""Sheets whose dimension lines have no heads at all: they end where they meet another line.
+
+Who draws so does it throughout (common practice, no source): of a page with many sizes the network
+is sure of few ends. There every number tells its line: the one that it stands on, beside or in, or
+that it stands behind; on the side on which most numbers of the sheet stand. The line is walked
+along in the ink, and the number lies between the extension lines that it stands between.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from audit.dimensions.candidates import Candidate, TextPlace
+from audit.dimensions.crossings import find_crossing
+from audit.dimensions.ink import Ink
+from audit.dimensions.lines import MarkedLine, Place
+from audit.dimensions.raster_bare_numbers import Stand, stands_of
+from audit.dimensions.raster_ink import darkness
+from audit.dimensions.raster_ink_walks import walk
+from audit.dimensions.raster_stations import (
+    Station,
+    Stationed,
+    line_between,
+    own_strokes,
+    with_stations,
+)
+from audit.dimensions.raster_support import share_of_line
+from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
+from audit.dimensions.texts import SizeText, plain_sizes
+from audit.geometry import Point
+from audit.networks.page import PageMaps, Terminator
+from audit.records import DimensionKind
+
+FEW = 6  # numbers that show a habit
+CLEAR, FEWER = 0.8, 0.25  # score of a head that is there; and how many to a number
+SURE = 0.6  # of an end that counts all the same
+CALLED = 0.5  # share of a line that the network calls so: then it is surely one
+CORNER, UNCALLED, OTHER_SIDE = 0.4, 0.5, 0.4  # costs, letter heights
+BEHIND = 1.0, 0.1  # cost of a number behind its line, and for each letter height between
+HABIT = 3  # numbers more on one side than on the other
+BEHIND_PT = 70.0  # of a size whose number stands behind it: in a longer one it has room
+INKED, LIKE_NUMBER = 95, 0.5  # percentile of a number's darkness; of that, how dark its line is
+BROKEN = 1.2  # letter heights from a number to where the line stops that is broken for it
+LEAST_PT, SAME_PT = 5.0, 2.0  # of a size; of two stations that are one
+STRENGTH, WELL_CALLED, LESS = 0.7, 0.2, 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """A line that a number may stand on: how, what speaks against it, and how far it is called."""
+
+    stand: Stand
+    line: Stationed
+    cost: float
+    share: float
+
+
+def is_bare(terminators: Sequence[Terminator], texts: Sequence[SizeText]) -> bool:
+    """Whether a sheet ends its dimension lines in nothing.
+
+    Parameters
+    ----------
+    terminators : sequence of Terminator
+    texts : sequence of SizeText
+
+    Returns
+    -------
+    bool
+    """
+    numbers = len(plain_sizes(texts))
+    return numbers >= FEW and sum(t.score >= CLEAR for t in terminators) < FEWER * numbers
+
+
+def find_bare_lines(
+    ink: Ink,
+    terminators: Sequence[Terminator],
+    texts: Sequence[SizeText],
+    maps: PageMaps,
+    *,
+    px_per_pt: float,
+) -> list[Candidate]:
+    """Candidates of a sheet that `is_bare`; of another one none.
+
+    Parameters
+    ----------
+    ink : Ink
+        Of the traced raster, in pt.
+    terminators : sequence of Terminator
+        All the network's.
+    texts : sequence of SizeText
+        In pt. Where they stand counts, not what they say.
+    maps : PageMaps
+        For the ink, and what the network calls a line.
+    px_per_pt : float
+        Px of the raster to a pt.
+
+    Returns
+    -------
+    list of Candidate
+    """
+    if not is_bare(terminators, texts):
+        return []
+    numbers = plain_sizes(texts)
+    lines = _Lines(ink, numbers, maps, px_per_pt)
+    taken = _choose([lines.choices(text) for text in numbers])
+    found = []
+    for k, choice in taken.items():
+        mates = [numbers[j] for j, other in taken.items() if other.line is choice.line and j != k]
+        if choice.stand.behind and mates:
+            continue
+        ends = _ends_of(choice, numbers[k], mates)
+        made = None if ends is None else _candidate(ink, choice, ends, numbers[k])
+        found += [] if made is None else [made]
+    return found
+
+
+class _Lines:
+    """The lines of a sheet that numbers stand on, each walked along once."""
+
+    def __init__(
+        self, ink: Ink, numbers: Sequence[SizeText], maps: PageMaps, px_per_pt: float
+    ) -> None:
+        self.ink, self.numbers, self.maps, self.px_per_pt = ink, numbers, maps, px_per_pt
+        self.known: list[tuple[frozenset[int], Stationed | None]] = []
+
+    def choices(self, text: SizeText) -> list[_Choice]:
+        """Lines that a number may stand on, each once."""
+        found: list[_Choice] = []
+        for stand in stands_of(self.ink, text):
+            line = self._line_of(stand, text)
+            if line is None or any(line is choice.line for choice in found):
+                continue
+            if not (stand.behind and line.walk.length > BEHIND_PT):
+                found += self._weighed(stand, line)
+        return found
+
+    def _line_of(self, stand: Stand, text: SizeText) -> Stationed | None:
+        for strokes, line in self.known:
+            if strokes.issuperset(stand.strokes):
+                return line
+        scale = self.px_per_pt * self.maps.factor
+        pieces = [(self.ink.line_of(i), float(self.ink.lengths[i])) for i in stand.strokes]
+        least = LIKE_NUMBER * _darkness_of(text, self.maps, scale)
+        walked = walk(pieces, stand.starts, self.maps, scale, least=least)
+        if walked is None:
+            return None
+        own = frozenset(stand.strokes) | own_strokes(self.ink, walked)
+        line = with_stations(self.ink, walked, own, self.maps, scale, broken=self._breaks)
+        self.known.append((own, line))
+        return line
+
+    def _breaks(self, stop: Point) -> bool:
+        """Whether a line that stops at a place is broken there for a number."""
+        return any(distance_to_text(t, stop) < BROKEN * t.line.height for t in self.numbers)
+
+    def _weighed(self, stand: Stand, line: Stationed) -> list[_Choice]:
+        """Tell what speaks against a line; one from corner to corner is an edge."""
+        span = (0.0, line.walk.length)
+        share = share_of_line(line.walk.line, span, self.maps, px_per_pt=self.px_per_pt) or 0.0
+        if line.corners == len(line.ends) and share < CALLED:
+            return []
+        off = BEHIND[0] + BEHIND[1] * stand.off if stand.behind else stand.off
+        cost = off + CORNER * line.corners + UNCALLED * (1.0 - min(1.0, share / CALLED))
+        return [_Choice(stand, line, cost, share)]
+
+
+def _darkness_of(text: SizeText, maps: PageMaps, scale: float) -> float:
+    """How dark the ink of a number is, of 255."""
+    along = np.arange(-0.5, 0.5, 0.02) * text.line.length
+    across = np.arange(-0.5, 0.5, 0.05)[:, None] * text.line.height
+    dark = darkness(line_of_text(text), along, across, maps, scale)
+    return float(np.percentile(dark, INKED))
+
+
+def _choose(choices: Sequence[Sequence[_Choice]]) -> dict[int, _Choice]:
+    """Pick each number's line; numbers of one sheet stand on one side of their lines."""
+    votes: Counter[bool] = Counter()
+    likeliest = [min(own, key=lambda c: c.cost).stand for own in choices if own]
+    for stand in likeliest:
+        votes[stand.across] += stand.side
+
+    def cost(choice: _Choice) -> float:
+        habit, side = votes[choice.stand.across], choice.stand.side
+        return choice.cost + (OTHER_SIDE if abs(habit) >= HABIT and side * habit < 0 else 0.0)
+
+    return {k: min(own, key=cost) for k, own in enumerate(choices) if own}
+
+
+def _ends_of(
+    choice: _Choice, text: SizeText, mates: Sequence[SizeText]
+) -> tuple[Station, Station] | None:
+    """Return the stations that a number stands between; others of the line stand elsewhere."""
+    line, (first, last) = choice.line, choice.line.ends
+    parted = [
+        s for s in line.stations if s.is_extension and first.at + SAME_PT < s.at < last.at - SAME_PT
+    ]
+    if choice.stand.behind:
+        return None if parted else (first, last)
+    at = line.walk.line.place(text.line.centre)[0]
+    low, high = next(
+        ((a, b) for a, b in pairwise([first, *parted, last]) if a.at < at < b.at), (last, first)
+    )
+    for mate in mates:
+        other = line.walk.line.place(mate.line.centre)[0]
+        if not low.at < other < high.at:
+            continue
+        between = [s for s in line.stations if min(at, other) < s.at < max(at, other)]
+        if len(between) != 1:
+            return None
+        low, high = (between[0], high) if other < at else (low, between[0])
+    return (low, high) if high.at - low.at > LEAST_PT else None
+
+
+def _candidate(
+    ink: Ink, choice: _Choice, ends: tuple[Station, Station], text: SizeText
+) -> Candidate | None:
+    stationed, walked = choice.line, choice.line.walk
+    line = line_between(stationed, *ends)
+    far = ends[1].at - ends[0].at
+    spans = ((0.0, far),)
+    marked = MarkedLine(
+        line=line,
+        strokes=np.array(sorted(stationed.strokes), np.intp),
+        spans=spans,
+        pieces=np.array(spans, float),
+        places=(),
+        width=stationed.width,
+    )
+    one, two = (find_crossing(ink, marked, Place(along=at)) for at in (0.0, far))
+    if one is None or two is None:
+        return None
+    drawn = tuple((a - ends[0].at, b - ends[0].at) for a, b in walked.spans())
+    on = TextPlace(line=line, low=0.0, high=far, ink=drawn)
+    called = WELL_CALLED * min(1.0, choice.share / CALLED)
+    return Candidate(
+        kind=DimensionKind.DISTANCE,
+        ends=(one.end, two.end),
+        line=(one.end.point, two.end.point),
+        strength=STRENGTH + called - LESS * sum(end.is_corner for end in ends),
+        places=(place_of_text(text) if choice.stand.behind else on,),
+        strokes=stationed.strokes,
+        wants=frozenset({"length", "diameter"}),
+        plain=True,
+        number=text.line.centre,
+    )
