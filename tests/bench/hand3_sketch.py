@@ -177,7 +177,12 @@ class Sketch:
             self.strokes += dashes((x, y - reach), (x, y + reach), tool, self.rng, marks)
 
     def call(self, kind: str, centre: Place, size: Fraction, angle: float) -> None:
-        """Call a "diameter" or a "radius" by a leader that comes from an angle, degrees."""
+        """Call a "diameter" or a "radius" by a leader that comes from an angle, degrees.
+
+        What cannot be written in his unit is not called.
+        """
+        if not writes(size, self.habit.unit):
+            return
         r = float(size) * self.scale / (2 if kind == "diameter" else 1)
         self.called.append(
             Called(kind=kind, centre=self.at(*centre), radius=r, size=size, angle=angle)

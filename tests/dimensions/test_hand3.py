@@ -17,6 +17,7 @@ from tests.bench.hand3_paper import finish
 from tests.bench.hand3_pen import lay
 from tests.bench.hand3_people import COMPANIES
 from tests.bench.hand3_sheets import Company, plan
+from tests.bench.hand3_sketch import Sketch
 from tests.bench.hand3_units import MM, fit, slipped, spell, writes
 from tests.bench.hand_pen import PX_PER_MM
 from tests.bench.hand_sheets import HALVES
@@ -89,6 +90,7 @@ def test_a_text_says_what_its_size_is_said_to_print(planned):
         habit = person.habit
         for d in drawn:
             assert spell(d.printed, habit.unit, habit.mark) in d.text
+            assert writes(d.printed, habit.unit)
 
 
 def test_a_sheet_is_drawn_alike_twice(planned):
@@ -145,6 +147,14 @@ def test_what_a_unit_has_no_step_for_is_not_written():
     assert not writes(MM / 2, "cm")
     assert fit(0.001, "mm") == MM
     assert fit(7.93, "inch") == Fraction(63, 8)
+
+
+def test_a_hole_of_half_a_millimetre_more_is_not_called(planned):
+    habit = planned[0][0].habit
+    sketch = Sketch(habit, np.random.default_rng(0), 5.0)
+    for size in (9 * MM / 2, 4 * MM):
+        sketch.call("diameter", (Fraction(1), Fraction(1)), size, 30.0)
+    assert [c.size for c in sketch.called] == [4 * MM]
 
 
 def test_a_slip_can_be_written_or_is_none():
