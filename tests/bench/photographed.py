@@ -58,7 +58,7 @@ FAMILIES = {
         "work-2": "work, development 2",
         "hand": "development",
     },
-    "held out": {"plates": "held out", "work": "work, held out"},
+    "held out": {"plates": "held out", "work": "work, held out", "hand": "held out"},
 }
 SEEDS = {"development": (), "held out": (720_000,)}  # poses are apart too
 BACKGROUNDS = {"development": DEVELOPMENT, "held out": HELD_OUT}
