@@ -184,6 +184,7 @@ def _cleared(gray: Gray, spot: TextSpot, marks: Sequence[Terminator], px: float)
     blobs, row = _around(gray, spot, px)
     touching = {label for m in marks for label in _at_point(blobs, m)}
     gone = {label for m in marks for label in _of_mark(blobs, m, row)}
+    gone -= {label for label in gone if _is_denominator(blobs, label, gone, row)}
     kept = [
         _clipped(box, row)
         for label, box in enumerate(blobs.boxes)
@@ -238,6 +239,20 @@ def _of_mark(blobs: _Blobs, mark: Terminator, row: Box) -> set[int]:
         for label in _at_point(blobs, mark)
         if (on_line and _lies_in(blobs.boxes[label], rim)) or _is_no_figure(blobs, label, row)
     }
+
+
+def _is_denominator(blobs: _Blobs, label: int, gone: set[int], row: Box) -> bool:
+    """Whether a blob stands under a slash, with more of the text behind it: a filled 4.
+
+    A mark stands at the end of its text.
+    """
+    x0, y0, x1, _ = (float(v) for v in blobs.boxes[label])
+    others = [b for k, b in enumerate(blobs.boxes) if k and k not in gone and _stands_in(b, row)]
+    slash = any(
+        b[3] - b[1] >= FIGURE * row.height and b[0] < x0 < b[2] < x1 and b[1] + 1 < y0
+        for b in others
+    )
+    return slash and any(b[0] >= x1 - 1 for b in others)
 
 
 def _at_point(blobs: _Blobs, mark: Terminator) -> set[int]:

@@ -89,6 +89,17 @@ def test_a_1_that_touches_the_line_of_its_arrowhead_stays_though_a_slash_is_tall
     assert done.box.x0 == 46
 
 
+@pytest.mark.parametrize("slash", [True, False])
+def test_a_filled_figure_stays_under_a_slash_that_more_of_its_text_follows(slash):
+    """As the 4 of ``1/4"``, of which ``1/"`` was left."""
+    gray = picture(figures=((60, 66),))
+    cv2.line(gray, (68, ROW + 10), (84 if slash else 68, ROW - 10), 30, 2)
+    cv2.fillPoly(gray, [np.array([(79, ROW + 4), (87, ROW - 1), (87, ROW + 9)], np.int32)], 30)
+    cv2.rectangle(gray, (90, ROW - 10), (94, ROW - 4), 30, -1)  # an inch mark
+    done = cleared(gray, (79, 0.0), left=56, right=96)
+    assert (done.crop[14:18, 24:30].min() < 60) == slash
+
+
 @pytest.mark.parametrize(("cut_off", "asked"), [(7.0, 1), (3.0, 0)])
 def test_a_text_that_lost_as_much_as_a_figure_is_read_as_it_was_too(cut_off, asked):
     before = TextSpot(
