@@ -42,6 +42,7 @@ FULL = 0.75  # of the tallest blob: a figure that stands by itself, of no fracti
 # A point before a figure, in heights of the text: how large, how far off, how far from its foot.
 POINT, POINT_REACH, POINT_OFF = (0.05, 0.24), 0.5, 0.14
 SAME_ROW = 0.3  # share of their height that blobs of one row have in common
+NESTED = (2, 4)  # figures over or under a bar, and of the rest of a mixed number, at most
 LINE_HEIGHTS = 1.9  # heights of the text: longer level ink is a line
 THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long is a line
 PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
@@ -439,9 +440,26 @@ def _far_apart(rows: list[_Row], boxes: list[Box]) -> bool:
         bar = any(one.centre.y < y < two.centre.y for y in flat)
         low, high = sorted((one.width, two.width))
         stack = high < 2.2 * low and min(len(above.boxes), len(below.boxes)) <= 3
-        if bar or (stack and two.y0 - one.y1 < 0.6 * min(one.height, two.height)):
+        if (
+            bar
+            or _is_nested(above, below)
+            or (stack and two.y0 - one.y1 < 0.6 * min(one.height, two.height))
+        ):
             return False
     return True
+
+
+def _is_nested(above: _Row, below: _Row) -> bool:
+    """Whether one of two rows stands in the other: a fraction's bar that touches a figure is none.
+
+    Beside it stands a whole number, which reaches from one row into the other.
+    """
+    one, two = above.around, below.around
+    few, more = sorted((above, below), key=lambda row: len(row.boxes))
+    inside = more.around.x0 <= few.around.x0 and few.around.x1 <= more.around.x1
+    return (
+        two.y0 < one.y1 and inside and len(few.boxes) <= NESTED[0] and len(more.boxes) <= NESTED[1]
+    )
 
 
 def _overlap(one: Box, other: Box) -> float:

@@ -15,7 +15,7 @@ import pytest
 from audit.geometry import Box, angle_between
 from audit.networks.page import STRIDE, PageMaps
 from audit.reading.beside import cut_along_lines, slanted_lines
-from audit.reading.find_text import cut_at, find_text, tight_spots
+from audit.reading.find_text import cut_at, find_text, rows_of, tight_spots
 
 FONT = cv2.FONT_HERSHEY_SIMPLEX
 
@@ -130,6 +130,13 @@ def test_rows_of_a_crowded_patch_are_cut_each_without_the_others_in_a_moment():
         x0, y0, x1, y1 = (int(v) for v in spot.box)
         assert np.array_equal(spot.crop[2:-2, 2:-2], crop[y0:y1, x0:x1])  # 2 px of paper around
         assert min(spot.crop[[0, -1]].min(), spot.crop[:, [0, -1]].min()) > 200
+
+
+def test_a_numerator_over_a_bar_that_touches_the_denominator_stays_in_its_mixed_number():
+    whole, above, below = Box(33, 35, 62, 75), Box(76, 11, 81, 44), Box(72, 47, 106, 87)
+    assert len(rows_of([whole, above, below])) == 1
+    far_below = [Box(33, 58, 62, 98), Box(72, 70, 106, 110)]
+    assert len(rows_of([above, *far_below])) == 2
 
 
 def decimal(*, point: tuple[int, int]) -> tuple[np.ndarray, np.ndarray]:
