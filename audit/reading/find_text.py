@@ -29,6 +29,7 @@ from audit.reading.patch_directions import (
     part_by_direction,
 )
 from audit.reading.slants import lean_of, slant_of
+from audit.reading.wandering import wandering_uprights
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
 MIN_HEIGHT_MM, MAX_HEIGHT_MM = 0.9, 25.0
@@ -290,7 +291,8 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
     far = min(LINE_HEIGHTS * float(mask.any(axis=1).sum()), THROUGH * crop.shape[1])
     level = level_lines(ink, max(8, round(far)))
     upright = upright_lines(ink, max(8, round(THROUGH * len(crop))))
-    loose = np.where(level | upright, 0, ink).astype(np.uint8)
+    by_hand = wandering_uprights(ink)
+    loose = np.where(level | upright | by_hand, 0, ink).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(loose, connectivity=8)
     inside = np.bincount(labels[mask], minlength=count)
     share = inside / np.maximum(stats[:, cv2.CC_STAT_AREA], 1)
