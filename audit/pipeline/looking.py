@@ -25,6 +25,7 @@ from audit.pipeline.blank_lines import doubt_blank_lines
 from audit.pipeline.centred_texts import trust_centred
 from audit.pipeline.cut_short import doubt_cut_short
 from audit.pipeline.half_fractions import doubt_half_fractions
+from audit.pipeline.lone_marks import find_before
 from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
 from audit.pipeline.outside_texts import hand_outside_texts
 from audit.pipeline.parted_texts import part_texts
@@ -42,6 +43,7 @@ from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
 from audit.reading.decimal_marks import settle_decimal_marks
 from audit.reading.find_text import find_text
+from audit.reading.lost_gaps import settle_lost_gaps
 from audit.reading.off_marks import clear_of_extension_lines, clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
@@ -108,7 +110,8 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         cut=lambda s: cut_along_lines(gray, maps, s, level=upright),
         others=lambda s: others.get(id(s), ()),
     )
-    votes = settle_decimal_marks(votes)
+    votes = settle_lost_gaps(settle_decimal_marks(votes))
+    spots, votes = find_before(gray, spots, votes, readers)
     spots, votes = mend_torn_words(gray, spots, votes, readers)
     spots, votes = join_lone_signs(gray, spots, votes, readers)
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)

@@ -55,7 +55,7 @@ def hear_lone_strokes(
     list of tuple of Candidate
         In the same order.
     """
-    heights = _heights_of_figures(spots, votes)
+    heights = heights_of_figures(spots, votes)
     if len(heights) < FEW:
         return list(votes)
     low, high = (share * float(np.median(heights)) for share in HEIGHTS)
@@ -67,8 +67,20 @@ def hear_lone_strokes(
     ]
 
 
-def _heights_of_figures(spots: Sequence[TextSpot], votes: Sequence[Votes]) -> list[float]:
-    """Heights of surely read sizes: of those without a fraction, which is higher, if enough."""
+def heights_of_figures(spots: Sequence[TextSpot], votes: Sequence[Votes]) -> list[float]:
+    """Heights of surely read sizes: of those without a fraction, which is higher, if enough.
+
+    Parameters
+    ----------
+    spots : sequence of TextSpot
+    votes : sequence of tuple of Candidate
+        What a reader says of each.
+
+    Returns
+    -------
+    list of float
+        Px.
+    """
     sure = [
         (spot.height, "/" in said[0].text)
         for spot, said in zip(spots, votes, strict=True)
