@@ -24,7 +24,7 @@ LONGEST_ALONE = 1.5  # heights: shorter texts are one
 _FRACTION = re.compile(r"\d+/\d+")
 _WHOLE = re.compile(r"(?<![\d/.,])\d+$")  # at the end of a text
 # a point within a number, a count before a size, inches after feet: one size, wherever it is cut
-_ONE = re.compile(r"\d[.]\d|^\d+ ?[X×x] ?\d|' ?-? ?\d")
+_ONE = re.compile(r"[.]\d|^\d+ ?[X×x] ?\d|' ?-? ?\d")
 
 
 def part_texts(
@@ -100,6 +100,8 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
     [False, False, False]
     >>> are_sizes("12.5", ["12", "5"]), are_sizes("1250", ["1", "250"])
     (False, False)
+    >>> are_sizes(".875", [".8", "75"]), are_sizes('1 1/4"', ["11", '4"'])
+    (False, False)
     >>> are_sizes("3 1/2", ["3", "1/2"]), are_sizes("3 1/2 3 1/2", ["3 1/2", "3 1/2"])
     (False, True)
     >>> are_sizes("R 3 1/2", ["R 3", "1/2"]), are_sizes("1/2 1/8", ["1/2", "1/8"])
@@ -115,7 +117,9 @@ def are_sizes(whole: str, parts: Sequence[str]) -> bool:
     if any(_WHOLE.search(a) and _FRACTION.match(b) for a, b in pairwise(said)):
         return False  # as well a mixed number
     if parse_callouts(whole, unit=None) and (
-        _ONE.search(whole) or (len(set(said)) > 1 and min(map(len, said)) == 1)
+        _ONE.search(whole)
+        or (len(set(said)) > 1 and min(map(len, said)) == 1)
+        or whole.count("/") > "".join(said).count("/")  # its slash was taken for the line
     ):
         return False
     # a line through a figure hides it from the parts, but hardly from the whole
