@@ -271,6 +271,30 @@ def count_lone(off: NDArray[np.float64]) -> int:
     return int((np.sum(apart <= SHARP, axis=1) == 1).sum())
 
 
+def count_far(off: NDArray[np.float64], printed: NDArray[np.float64]) -> int:
+    """Count sizes that are far off; none where several are so by one ratio, as at another scale.
+
+    Parameters
+    ----------
+    off : array of float
+        Log of printed over drawn at one scale, of sizes that do not agree with it.
+    printed : array of float
+        The sizes themselves, positive, in any unit.
+
+    Examples
+    --------
+    One number on two lines that are not its own, and one that is off by a third.
+
+    >>> count_far(np.array([-2.46, -2.49, 0.29, 0.06]), np.array([2.5, 2.5, 14.5, 104.5]))
+    3
+    >>> count_far(np.log([2.0, 2.0, 2.01]), np.array([3.0, 4.0, 5.0]))
+    0
+    """
+    near = np.abs(off[:, None] - off[None, :]) <= SHARP
+    alike = (count_different(printed[row]) for row in near)
+    return 0 if max(alike, default=0) >= THREE else int((np.abs(off) > FAR).sum())
+
+
 def is_backed(
     off: NDArray[np.float64],
     agree: NDArray[np.bool_],

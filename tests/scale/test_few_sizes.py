@@ -193,6 +193,18 @@ def across_by_view(*pairs, page=PageKind.SCAN):
     return {v.view: None if isinstance(v.scale, NoScale) else v.scale.x for v in views}
 
 
+def test_many_sizes_that_agree_stand_though_one_number_is_far_off_on_two_lines():
+    agree = [pair(k, size, drawn_mm=drawn(size)) for k, size in enumerate((2, 3, 4.5, 6, 8, 11))]
+    near = pair(6, 9.5, drawn_mm=drawn(9.0))
+    third = pair(7, 3.25, drawn_mm=drawn(3.25 * 4 / 3))
+    twice = [pair(8 + k, 1.0, drawn_mm=drawn(12.0)) for k in range(2)]
+    assert math.isclose(scale_of(*agree, near, third, *twice).x, 1 / 0.75, rel_tol=0.01)
+    different = [
+        pair(8 + k, size, drawn_mm=drawn(12 * size)) for k, size in enumerate((1, 0.8, 0.6))
+    ]
+    assert isinstance(scale_of(*agree, near, *different), NoScale)  # as at another scale
+
+
 def test_a_wheel_and_its_section_share_a_scale_that_no_other_view_has():
     hub = pair(1, 0.15625, drawn_mm=drawn(0.15625))
     wheel, thick = pair(2, 2.0, drawn_mm=drawn(2.0)), pair(3, 0.75, drawn_mm=drawn(0.75), view=2)
