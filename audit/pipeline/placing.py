@@ -40,6 +40,7 @@ MOST_PX = 30e6  # of a picture made finer: a 34 x 22 in sheet at 200 dpi
 MOST_SIDE_PX = 32000.0  # more cannot be turned by OpenCV
 ALIKE = 1.65  # interpolated px are not independent; measured: ends on pictures made 2 and 3 times
 # finer are off by 3.3 and 6.0 times what is told of them
+TRACED_PX = 0.25  # a place that was traced, not fitted, is known so well on stored px
 SMALL_PX = 1650.0  # the long side of a letter-size page at 150 dpi
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 
@@ -165,10 +166,24 @@ def end_in_frame(end: End, ground: SnapGround) -> End:
     return replace(
         end,
         point=to_frame.apply(end.point),
-        sigma=end.sigma * stretch * ground.finer**ALIKE,
+        sigma=_sigma_stored(end.sigma / ground.finer, ground.finer) * stretch * ground.finer,
         line_width=end.line_width * stretch,
         along=along,
     )
+
+
+def _sigma_stored(sigma: float, finer: float) -> float:
+    """Say how well a place is known on a picture that was made finer, in stored px.
+
+    Only what a fit on interpolated px says is too good; how far a hand strays, or where a stroke
+    ends that was only traced, is as true on them as on stored ones.
+
+    Examples
+    --------
+    >>> round(_sigma_stored(0.02, 2.0), 3), _sigma_stored(0.5, 2.0)
+    (0.063, 0.5)
+    """
+    return max(sigma, min(sigma * math.pow(finer, ALIKE), TRACED_PX))
 
 
 def place_rows(

@@ -50,6 +50,13 @@ def test_an_end_on_a_finer_picture_is_known_no_better_than_on_the_stored_one():
     assert brought.line_width == pytest.approx(3.0)
 
 
+def test_how_far_a_hand_strays_is_no_more_on_a_finer_picture():
+    finer = make_finer(picture(), px_per_mm=75 / 25.4)
+    ground = SnapGround(finer, finer.to_frame.inverse(), None, 2.0)
+    end = End(point=Point(400, 200), kind=EndKind.EXTENSION, sigma=1.0, line_width=6.0)
+    assert end_in_frame(end, ground).sigma == pytest.approx(0.5)
+
+
 def test_a_mark_stays_where_it_is_in_the_frame():
     turned = Transform(((0.0, -72 / 75, 600.0), (72 / 75, 0.0, 12.0), (0.0, 0.0, 1.0)))
     coarse = picture(to_frame=turned)
