@@ -24,6 +24,13 @@ from audit.networks.page import run_page
 from audit.pipeline.blank_lines import doubt_blank_lines
 from audit.pipeline.centred_texts import trust_centred
 from audit.pipeline.cut_short import doubt_cut_short
+from audit.pipeline.fine_lettering import (
+    FAR_OFF,
+    LETTER_MM,
+    doubt_fineness,
+    lettering_px,
+    make_lettering_finer,
+)
 from audit.pipeline.half_fractions import doubt_half_fractions
 from audit.pipeline.lone_marks import find_before
 from audit.pipeline.lone_signs import find_lone_signs, join_lone_signs
@@ -56,10 +63,7 @@ SURE_OF_WORDS = 0.5  # of a reading: below this it may as well be a misread size
 ASKED = 6  # texts read both ways up, to see which way is up
 MIN_LONG = 2.5  # heights: shorter texts read the same way up and down
 USUAL_DPI, LONG_SIDE_IN = 200.0, 22.0
-LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
-FEW_TEXTS = 5
 SAME_ENOUGH = 1.35  # lettering differs by as much from plan to plan
-FAR_OFF = 1.6  # the network was not trained for lettering this much larger or smaller
 READABLE = 25.0  # heights: what our network reads of longer lines, of running text, is chance
 # The same at a glance, which sees less: times as much as the other way, and half a text more.
 UP_AT_A_GLANCE, HALF_A_TEXT = 2.0, 0.5
@@ -76,6 +80,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     turn : int
         Degrees clockwise that bring the picture upright, as the file says.
     """
+    ground = doubt_fineness(ground, partial(_glimpse_texts, turn=turn))
     gray = ground.image.pixels
     fineness = ground.px_per_mm or guess_by_size(gray.shape)
     maps = run_page(gray, px_per_mm=fineness)
@@ -85,6 +90,9 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
             trace = beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
         spots = find_text(gray, fineness, turn=float(turn), maps=maps)
         if ground.px_per_mm is None:
+            finer = make_lettering_finer(ground, spots)
+            if finer is not ground:
+                return see_picture(finer, readers, turn=turn)
             better = guess_by_lettering(spots, fineness)
             if not 1 / FAR_OFF < better / fineness < FAR_OFF:
                 maps = run_page(gray, px_per_mm=better)
@@ -117,6 +125,14 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     return SeenPicture(ground, maps, spots, votes, upright, fineness, tuple(readers), traced)
 
 
+def _glimpse_texts(ground: SnapGround, *, turn: int) -> tuple[TextSpot, ...]:
+    """Find the texts of a ground, for their height alone."""
+    gray = ground.image.pixels
+    fineness = guess_by_size(gray.shape)
+    maps = run_page(gray, px_per_mm=fineness)
+    return tuple(find_text(gray, fineness, turn=float(turn), maps=maps))
+
+
 def _read_ahead(spots: Sequence[TextSpot], readers: Sequence[Reader]) -> None:
     """Let our network read texts that may yet be cut otherwise: it remembers what it has read."""
     if readers and readers[0].name is ReadBy.NET:
@@ -136,10 +152,10 @@ def guess_by_size(shape: tuple[int, ...]) -> float:
 
 def guess_by_lettering(spots: Sequence[TextSpot], fineness: float) -> float:
     """Guess px to a mm of paper by the height of the lettering, which varies little."""
-    heights = [s.height for s in spots if s.length > s.height]
-    if len(heights) < FEW_TEXTS:
+    height = lettering_px(spots)
+    if height is None:
         return fineness
-    guess = float(np.median(heights)) / LETTER_MM
+    guess = height / LETTER_MM
     # within what lettering varies by anyway, the first guess stands
     return guess if not 1 / SAME_ENOUGH < guess / fineness < SAME_ENOUGH else fineness
 

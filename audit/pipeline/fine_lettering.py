@@ -1,0 +1,92 @@
+"""Pictures whose lettering is small, made finer before anything is traced or read on them.
+
+Copies saved from the web and photos that a message carried show letters a dozen pixels high, and
+their file says nothing true of the paper. What looks for arrowheads and texts was made for the
+fineness of scans: there the lettering itself tells how much finer a picture has to be.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from audit.pipeline.placing import MOST_PX, SnapGround
+from audit.reading import TextSpot
+from audit.sheets.load import resample
+
+SMALL_PX = 22.0  # height of texts; scans of 200 dpi and more show them higher
+WANTED_PX = 28.0  # as high as scans of 300 dpi show them
+LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
+MOST_TIMES = 3.0
+FEW_TEXTS = 5
+SMALL_SHEET_MM = 190.0  # of its longer side; A5 is 210
+FAR_OFF = 1.6  # times as large or small: other lettering than the networks were trained for
+
+
+def lettering_px(spots: Sequence[TextSpot]) -> float | None:
+    """Tell the usual height of the texts of a picture, px; `None` where there are too few."""
+    heights = [s.height for s in spots if s.length > s.height]
+    return float(np.median(heights)) if len(heights) >= FEW_TEXTS else None
+
+
+def doubt_fineness(
+    ground: SnapGround, find: Callable[[SnapGround], Sequence[TextSpot]]
+) -> SnapGround:
+    """Forget what a file says of the paper where that would be small, and its lettering tiny.
+
+    Whoever saves a picture small for the web often leaves in the file what the scanner wrote. A
+    piece cut out of a scan is small, too, but its lettering has the usual height.
+
+    Parameters
+    ----------
+    ground : SnapGround
+    find : callable
+        Finds the texts of a ground.
+
+    Returns
+    -------
+    SnapGround
+        Of unknown fineness where its lettering is not that of the paper stated.
+    """
+    stated = ground.px_per_mm
+    if stated is None or max(ground.image.pixels.shape) > SMALL_SHEET_MM * stated:
+        return ground
+    unknown = replace(ground, px_per_mm=None)
+    height = lettering_px(find(unknown))
+    tiny = height is not None and height * FAR_OFF < LETTER_MM * stated
+    return unknown if tiny else ground
+
+
+def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapGround:
+    """Interpolate a picture of unknown fineness whose lettering is small.
+
+    Parameters
+    ----------
+    ground : SnapGround
+    spots : sequence of TextSpot
+        Its texts, px of the ground.
+
+    Returns
+    -------
+    SnapGround
+        With lettering as high as on usual scans, and the fineness that follows from it; the same
+        one where its lettering is high enough, or nobody can tell.
+    """
+    height = lettering_px(spots)
+    if ground.px_per_mm is not None or height is None or height >= SMALL_PX:
+        return ground
+    room = math.sqrt(MOST_PX / ground.image.pixels.size)
+    times = min(WANTED_PX / height, MOST_TIMES, room)
+    if times <= 1.0:
+        return ground
+    image = resample(ground.image, factor=times)
+    return replace(
+        ground,
+        image=image,
+        from_frame=image.to_frame.inverse(),
+        px_per_mm=times * height / LETTER_MM,
+        finer=times * ground.finer,
+    )

@@ -1,0 +1,83 @@
+"""Pictures whose lettering is small are made finer, whatever their file says of the paper."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audit.geometry import Box, Transform
+from audit.isolation import GrayImage
+from audit.pipeline.fine_lettering import doubt_fineness, lettering_px, make_lettering_finer
+from audit.pipeline.placing import SnapGround
+from audit.reading import TextSpot
+
+SAME = Transform.scaling(1.0)
+CROP = np.full((4, 4), 255, np.uint8)
+
+
+def ground(*, rows=1100, px_per_mm=None, finer=1.0):
+    image = GrayImage(pixels=np.full((rows, 850), 255, np.uint8), to_frame=SAME)
+    return SnapGround(image, SAME, px_per_mm, finer)
+
+
+def texts(height, count=8):
+    spot = TextSpot(
+        box=Box(0, 0, 40, height),
+        angle=0.0,
+        distance=0.0,
+        crop=CROP,
+        length=3 * height,
+        height=height,
+    )
+    return (spot,) * count
+
+
+def test_small_lettering_is_made_as_high_as_on_scans():
+    finer = make_lettering_finer(ground(), texts(14.0))
+    assert finer.image.pixels.shape == (2200, 1700)
+    assert finer.px_per_mm == pytest.approx(10.0)
+    assert finer.image.to_frame.apply((200, 200)) == pytest.approx((100, 100))
+    assert finer.from_frame.apply((100, 100)) == pytest.approx((200, 200))
+
+
+def test_what_was_made_finer_before_counts_on():
+    assert make_lettering_finer(ground(finer=2.0), texts(14.0)).finer == pytest.approx(4.0)
+
+
+@pytest.mark.parametrize(
+    ("here", "spots"),
+    [
+        (ground(), texts(24.0)),  # high enough
+        (ground(), texts(14.0, count=4)),  # too few to tell
+        (ground(px_per_mm=8.0), texts(14.0)),  # its paper is known
+    ],
+)
+def test_other_pictures_stay_as_they_are(here, spots):
+    assert make_lettering_finer(here, spots) is here
+
+
+def test_a_large_picture_is_made_no_finer_than_memory_allows():
+    wide = GrayImage(pixels=np.broadcast_to(np.uint8(255), (6000, 5200)), to_frame=SAME)
+    here = SnapGround(wide, SAME, None)
+    assert make_lettering_finer(here, texts(10.0)) is here
+
+
+def test_a_small_sheet_with_tiny_lettering_was_not_scanned_as_fine_as_its_file_says():
+    here = ground(px_per_mm=300 / 25.4)  # 93 mm high
+    assert doubt_fineness(here, lambda _: texts(14.0)).px_per_mm is None
+
+
+@pytest.mark.parametrize(
+    ("here", "height"),
+    [
+        (ground(px_per_mm=300 / 25.4), 27.0),  # a piece cut out of a scan
+        (ground(rows=3300, px_per_mm=300 / 25.4), 14.0),  # a sheet of usual size
+    ],
+)
+def test_other_files_are_believed(here, height):
+    assert doubt_fineness(here, lambda _: texts(height)) is here
+
+
+def test_a_text_as_high_as_long_does_not_count():
+    square = TextSpot(box=Box(0, 0, 9, 9), angle=0.0, distance=0.0, crop=CROP, length=9, height=9)
+    assert lettering_px((*texts(20.0, count=5), *(square,) * 9)) == 20.0
