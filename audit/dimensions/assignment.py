@@ -105,20 +105,19 @@ class _Habit:
 
 def _are_centred(matches: Sequence[tuple[Candidate, SizeText]]) -> bool:
     """Whether the numbers of a sheet stand at the middles of their lines."""
-    off = [
-        _off_middle(place, text)
-        for candidate, text in matches
-        for place in candidate.places[:1]
-        if not place.tail and place.low <= place.line.place(text.line.centre)[0] <= place.high
-    ]
-    return len(off) >= MANY and sum(v == 0.0 for v in off) >= MOSTLY * len(off)
+    offs = [off for c, t in matches if (off := _off_middle(c, t)) is not None]
+    return len(offs) >= MANY and sum(off == 0.0 for off in offs) >= MOSTLY * len(offs)
 
 
-def _off_middle(place: TextPlace, text: SizeText) -> float:
-    """Share of its size that a number stands off the middle, over what it does anyway."""
-    far = max(place.high - place.low, 1e-6)
-    off = abs(place.line.place(text.line.centre)[0] - (place.low + place.high) / 2)
-    return max(0.0, off - AT_HEIGHTS * text.line.height) / far if off > AT_MIDDLE * far else 0.0
+def _off_middle(candidate: Candidate, text: SizeText) -> float | None:
+    """Share of its size that a number is off its middle; 0 near it, `None` beyond its ends."""
+    for place in candidate.places[:1]:  # the line's own: a number may stand at a leader, too
+        far, at = place.high - place.low, place.line.place(text.line.centre)[0]
+        if place.tail or not place.low < at < place.high:
+            return None
+        off = abs(at - (place.low + place.high) / 2)
+        return max(0.0, off - AT_HEIGHTS * text.line.height) / far if off > AT_MIDDLE * far else 0.0
+    return None
 
 
 def _solve(
@@ -301,8 +300,7 @@ def _best_spot(
         return None
     best = min(good, key=lambda s: s.cost)
     if candidate.unsure and habit is not None and habit.centred:
-        off = min(_off_middle(p, text) for p in candidate.places)
-        extra += min(MIDDLE_PULL * off, MOST_PULL)
+        extra += min(MIDDLE_PULL * (_off_middle(candidate, text) or 0.0), MOST_PULL)
     return _Spot(best.cost + extra, best.above)
 
 
