@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from audit.geometry import angle_between
 from audit.lengths import CalloutKind, Unit
+from audit.reading.ends import ASKED
 from audit.reading.readers import DISAGREED_CAP, best_callout
 from audit.records import Dimension, DimensionKind, Reading
 
@@ -66,6 +67,8 @@ def settle_signs(
             settled.append(dimension)
             continue
         reading = _signed(dimension, dimension.reading, unit=unit, upright=upright)
+        if dimension.kind is DimensionKind.DISTANCE:
+            reading = _without_degrees(reading, unit=unit)
         if pointed:
             reading = _pointed(reading, unit=unit)
         if signed and _is_round(dimension) and _is_bare(reading):
@@ -99,6 +102,26 @@ def _signed(
     if slanted and LONE_FIGURE.match(reading.text):
         return _capped(reading, f"its first figure may be {SIGNS[dimension.kind]}")
     return reading
+
+
+def _without_degrees(reading: Reading, *, unit: Unit | None) -> Reading:
+    """Take a small 0 at the end of a length for what it is, where it was heard as well: `5°`.
+
+    Nobody prints an angle at a length; which of the two the pen meant is asked.
+    """
+    said = reading.callout
+    if said is None or not said.is_angle or not reading.text.endswith("°"):
+        return reading
+    text = reading.text.removesuffix("°") + "0"
+    least = SIGNED * max((c.confidence for c in reading.candidates), default=0.0)
+    heard = next((c for c in reading.candidates if c.text == text and c.confidence >= least), None)
+    callout, _ = best_callout(text, unit=unit)
+    if heard is None or callout is None:
+        return reading
+    sure = min(ASKED, reading.confidence + heard.confidence)
+    rest = (c for c in reading.candidates if c.text not in (text, reading.text))
+    meant = (replace(heard, confidence=sure), *rest)
+    return replace(reading, text=text, callout=callout, confidence=sure, candidates=meant)
 
 
 def _pointed(reading: Reading, *, unit: Unit | None) -> Reading:

@@ -81,6 +81,27 @@ def test_between_straight_lines_nothing_is_taken_for_a_sign():
     assert settle(rod).confidence == 1.0
 
 
+def test_a_small_0_at_a_length_is_no_degree_sign_where_it_was_heard_as_well():
+    heard = [("5°", 0.66), ("50", 0.28), ("5%", 0.01)]
+    reading = settle(make_dimension(*heard, kind=DimensionKind.DISTANCE, sweep=None))
+    assert [c.text for c in reading.candidates] == ["50", "5%"]
+    assert (reading.text, reading.callout.is_angle) == ("50", False)
+    assert 0.5 < reading.confidence < 0.9
+
+
+@pytest.mark.parametrize(
+    ("heard", "kind"),
+    [
+        ([("5°", 0.9), ("50", 0.05)], DimensionKind.DISTANCE),  # hardly heard
+        ([("5°", 0.6), ("50", 0.3)], DimensionKind.ANGLE),
+        ([("45° × 2", 0.6), ("450 × 2", 0.3)], DimensionKind.DISTANCE),
+    ],
+)
+def test_other_degree_signs_stay(heard, kind):
+    reading = settle(make_dimension(*heard, kind=kind, sweep=None))
+    assert (reading.text, reading.confidence) == heard[0]
+
+
 @pytest.mark.parametrize("text", ["R 3/3", "R 3/116", "Ø 1/3", "1 37/94", "R 5/1"])
 def test_a_fraction_that_no_rule_has_is_never_sure(text):
     reading = settle(make_dimension((text, 0.99), kind=DimensionKind.DISTANCE))
