@@ -61,7 +61,7 @@ def find_mingled(own: Sequence[Pair], floor: float) -> Mingled | None:
     Returns
     -------
     Mingled or None
-        What says neither scale, or both, is of the drawing that stands about it.
+        What says neither scale is of the drawing that stands about it.
     """
     if len(own) < 2 * LEAST_DIFFERENT:
         return None
@@ -76,8 +76,7 @@ def find_mingled(own: Sequence[Pair], floor: float) -> Mingled | None:
         return None
     if not _keep_together(own, first, second):
         return None
-    near = [np.abs(logs - scale) <= NEAR / 2 for scale in scales]
-    other = np.where(near[0] == near[1], _by_neighbours(own, first, second), near[1])
+    other = np.where(first == second, _by_neighbours(own, first, second), second)
     return Mingled(other=other, off=scales[0] - scales[1])
 
 

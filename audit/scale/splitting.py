@@ -90,7 +90,8 @@ def split_views(
         if found is None:
             continue
         splits.append(_split(view, own, found))
-        part_of.update(dict.fromkeys((p.source for p in _those(own, found.other)), -view))
+        other = _nearly_other(own, found.other)
+        part_of.update(dict.fromkeys((p.source for p in _those(own, other)), -view))
     moved = tuple(replace(p, view=part_of.get(p.source, p.view)) for p in pairs)
     return moved, tuple(splits)
 
@@ -105,6 +106,17 @@ def _split(view: int, own: Sequence[Pair], found: _Found) -> Split:
         ratio=found.ratio,
         amid=(mine, rest) if found.amid else None,
     )
+
+
+def _nearly_other(own: Sequence[Pair], other: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which sizes say the second scale, or nearly: a wrong one is measured by the one it is near.
+
+    Where it stands tells less, as dimension lines of one drawing reach into the next.
+    """
+    logs = np.array([math.log(p.real / p.drawn) for p in own])
+    off = [np.abs(logs - np.median(logs[group])) for group in (~other, other)]
+    near = [(a <= NEAR) & (a < b / 2) for a, b in (off, off[::-1])]
+    return np.asarray(np.where(near[0] == near[1], other, near[1]), np.bool_)
 
 
 def _those(own: Sequence[Pair], which: NDArray[np.bool_]) -> list[Pair]:

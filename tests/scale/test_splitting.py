@@ -188,3 +188,12 @@ def test_a_wrong_size_in_each_part_changes_nothing():
     sizes[1], sizes[6] = wrong(sizes[1], 1.2), wrong(sizes[6], 0.9)
     _, [split] = split_views(sizes, floor=0.0)
     assert split.part == -1
+
+
+def test_a_wrong_size_is_measured_by_the_scale_that_it_nearly_says_wherever_it_stands():
+    """An overall size of the lower view, its number 6 % too small, stands amid the upper one."""
+    sizes = merged(factor=1.25, first=6, second=4)
+    low = replace(wrong(pair(30, 7.0, factor=1.25), 0.94), middle=Point(20.0, 102.0))
+    far = replace(wrong(low, 1 / 0.6), source=31)
+    pairs, _ = split_views([*sizes, low, far], floor=0.0)
+    assert {p.source: p.view for p in pairs[-2:]} == {30: -1, 31: 1}
