@@ -78,6 +78,7 @@ from audit.dimensions.raster_texts import turn_texts
 from audit.dimensions.raster_unmarked import find_unmarked
 from audit.dimensions.raster_vetoes import without_vetoed
 from audit.dimensions.raster_walked_leaders import with_walked
+from audit.dimensions.raster_walked_lines import find_walked_lines
 from audit.dimensions.raster_waver import measure_skewness
 from audit.dimensions.texts import SizeText, TextForm, classify, without_second_rows
 from audit.dimensions.vector import (
@@ -193,6 +194,7 @@ def find_in_picture(
                 *weighed,
                 *find_beside(ink, sized, marks),
                 *find_bare_lines(ink, traced.terminators, sized, maps, px_per_pt=px),
+                *find_walked_lines(ink, marks, sized, maps, px_per_pt=px),
             ]
         ),
         sized,

@@ -13,24 +13,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from audit.dimensions.candidates import Candidate, TextPlace
-from audit.dimensions.crossings import find_crossing
 from audit.dimensions.ink import Ink
-from audit.dimensions.lines import MarkedLine, Place
 from audit.dimensions.raster_bare_numbers import Stand, stands_of
-from audit.dimensions.raster_ink import darkness
-from audit.dimensions.raster_ink_walks import walk
+from audit.dimensions.raster_number_walks import NumberWalks
 from audit.dimensions.raster_stations import (
     Station,
     Stationed,
-    line_between,
-    own_strokes,
+    ends_between,
     with_stations,
 )
 from audit.dimensions.raster_support import share_of_line
-from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
+from audit.dimensions.text_places import distance_to_text, place_of_text
 from audit.dimensions.texts import SizeText, plain_sizes
 from audit.geometry import Point
 from audit.networks.page import PageMaps, Terminator
@@ -44,7 +38,6 @@ CORNER, UNCALLED, OTHER_SIDE = 0.4, 0.5, 0.4  # costs, letter heights
 BEHIND = 1.0, 0.1  # cost of a number behind its line, and for each letter height between
 HABIT = 3  # numbers more on one side than on the other
 BEHIND_PT = 70.0  # of a size whose number stands behind it: in a longer one it has room
-INKED, LIKE_NUMBER = 95, 0.5  # percentile of a number's darkness; of that, how dark its line is
 BROKEN = 1.2  # letter heights from a number to where the line stops that is broken for it
 LEAST_PT, SAME_PT = 5.0, 2.0  # of a size; of two stations that are one
 STRENGTH, WELL_CALLED, LESS = 0.7, 0.2, 0.1
@@ -126,7 +119,8 @@ class _Lines:
         self, ink: Ink, numbers: Sequence[SizeText], maps: PageMaps, px_per_pt: float
     ) -> None:
         self.ink, self.numbers, self.maps, self.px_per_pt = ink, numbers, maps, px_per_pt
-        self.known: list[tuple[frozenset[int], Stationed | None]] = []
+        self.walks = NumberWalks(ink, maps, px_per_pt)
+        self.known: dict[frozenset[int], Stationed | None] = {}
 
     def choices(self, text: SizeText) -> list[_Choice]:
         """Lines that a number may stand on, each once."""
@@ -140,19 +134,15 @@ class _Lines:
         return found
 
     def _line_of(self, stand: Stand, text: SizeText) -> Stationed | None:
-        for strokes, line in self.known:
-            if strokes.issuperset(stand.strokes):
-                return line
-        scale = self.px_per_pt * self.maps.factor
-        pieces = [(self.ink.line_of(i), float(self.ink.lengths[i])) for i in stand.strokes]
-        least = LIKE_NUMBER * _darkness_of(text, self.maps, scale)
-        walked = walk(pieces, stand.starts, self.maps, scale, least=least)
-        if walked is None:
+        found = self.walks.along(stand, text)
+        if found is None:
             return None
-        own = frozenset(stand.strokes) | own_strokes(self.ink, walked)
-        line = with_stations(self.ink, walked, own, self.maps, scale, broken=self._breaks)
-        self.known.append((own, line))
-        return line
+        walked, own = found
+        if own not in self.known:
+            self.known[own] = with_stations(
+                self.ink, walked, own, self.maps, self.walks.scale, broken=self._breaks
+            )
+        return self.known[own]
 
     def _breaks(self, stop: Point) -> bool:
         """Whether a line that stops at a place is broken there for a number."""
@@ -167,14 +157,6 @@ class _Lines:
         off = BEHIND[0] + BEHIND[1] * stand.off if stand.behind else stand.off
         cost = off + CORNER * line.corners + UNCALLED * (1.0 - min(1.0, share / CALLED))
         return [_Choice(stand, line, cost, share)]
-
-
-def _darkness_of(text: SizeText, maps: PageMaps, scale: float) -> float:
-    """How dark the ink of a number is, of 255."""
-    along = np.arange(-0.5, 0.5, 0.02) * text.line.length
-    across = np.arange(-0.5, 0.5, 0.05)[:, None] * text.line.height
-    dark = darkness(line_of_text(text), along, across, maps, scale)
-    return float(np.percentile(dark, INKED))
 
 
 def _choose(choices: Sequence[Sequence[_Choice]]) -> dict[int, _Choice]:
@@ -219,31 +201,21 @@ def _ends_of(
 def _candidate(
     ink: Ink, choice: _Choice, ends: tuple[Station, Station], text: SizeText
 ) -> Candidate | None:
-    stationed, walked = choice.line, choice.line.walk
-    line = line_between(stationed, *ends)
-    far = ends[1].at - ends[0].at
-    spans = ((0.0, far),)
-    marked = MarkedLine(
-        line=line,
-        strokes=np.array(sorted(stationed.strokes), np.intp),
-        spans=spans,
-        pieces=np.array(spans, float),
-        places=(),
-        width=stationed.width,
-    )
-    one, two = (find_crossing(ink, marked, Place(along=at)) for at in (0.0, far))
-    if one is None or two is None:
+    walked, strokes = choice.line.walk, choice.line.strokes
+    found = ends_between(ink, walked, strokes, ends[0].at, ends[1].at)
+    if found is None:
         return None
+    line, one, two = found
     drawn = tuple((a - ends[0].at, b - ends[0].at) for a, b in walked.spans())
-    on = TextPlace(line=line, low=0.0, high=far, ink=drawn)
+    on = TextPlace(line=line, low=0.0, high=one.point.distance(two.point), ink=drawn)
     called = WELL_CALLED * min(1.0, choice.share / CALLED)
     return Candidate(
         kind=DimensionKind.DISTANCE,
-        ends=(one.end, two.end),
-        line=(one.end.point, two.end.point),
+        ends=(one, two),
+        line=(one.point, two.point),
         strength=STRENGTH + called - LESS * sum(end.is_corner for end in ends),
         places=(place_of_text(text) if choice.stand.behind else on,),
-        strokes=stationed.strokes,
+        strokes=strokes,
         wants=frozenset({"length", "diameter"}),
         plain=True,
         number=text.line.centre,

@@ -12,10 +12,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from audit.dimensions.crossings import find_crossing
 from audit.dimensions.ink import Indices, Ink, Line
+from audit.dimensions.lines import MarkedLine, Place
 from audit.dimensions.raster_ink_walks import Walk, how_dark, how_far
 from audit.geometry import Point
 from audit.networks.page import PageMaps
+from audit.records import End
 
 ACROSS_DEG = 60.0  # at least, of what crosses a line
 BESIDE_PT, ALONG_SINE = 1.6, 0.25  # of the line's own strokes, off it; and 14 degrees
@@ -53,7 +56,6 @@ class Stationed:
 
     walk: Walk
     strokes: frozenset[int]
-    width: float
     stations: tuple[Station, ...]
     ends: tuple[Station, Station]
 
@@ -123,8 +125,7 @@ def with_stations(
     if first is None or last is None or first.at >= last.at:
         return None
     first, last = _inner(walk, stations, first, 1), _inner(walk, stations, last, -1)
-    width = float(np.median(ink.widths[sorted(strokes)]))
-    return Stationed(walk, strokes, width, tuple(stations), (first, last))
+    return Stationed(walk, strokes, tuple(stations), (first, last))
 
 
 def _crossing(
@@ -194,19 +195,36 @@ def _inner(walk: Walk, stations: Sequence[Station], end: Station, way: int) -> S
     return end
 
 
-def line_between(stationed: Stationed, one: Station, two: Station) -> Line:
-    """Return the straight line from a station to another one.
+def ends_between(
+    ink: Ink, walk: Walk, strokes: frozenset[int], low: float, high: float
+) -> tuple[Line, End, End] | None:
+    """Return the straight line between two places of a walk, and what it ends on there.
 
     Parameters
     ----------
-    stationed : Stationed
-    one, two : Station
+    ink : Ink
+    walk : Walk
+    strokes : frozenset of int
+        The line's own.
+    low, high : float
+        Along the walk, pt.
 
     Returns
     -------
-    Line
-        From the first of them on.
+    tuple of (Line, End, End) or None
+        Nothing where it ends on nothing.
     """
-    p, q = stationed.walk.at(one.at), stationed.walk.at(two.at)
+    p, q = walk.at(low), walk.at(high)
     far = max(p.distance(q), 1e-9)
-    return Line(p.x, p.y, (q.x - p.x) / far, (q.y - p.y) / far)
+    line = Line(p.x, p.y, (q.x - p.x) / far, (q.y - p.y) / far)
+    own = np.array(sorted(strokes), np.intp)
+    marked = MarkedLine(
+        line=line,
+        strokes=own,
+        spans=((0.0, far),),
+        pieces=np.array([(0.0, far)]),
+        places=(),
+        width=float(np.median(ink.widths[own])),
+    )
+    one, two = (find_crossing(ink, marked, Place(along=at)) for at in (0.0, far))
+    return None if one is None or two is None else (line, one.end, two.end)

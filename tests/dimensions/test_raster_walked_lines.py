@@ -1,0 +1,61 @@
+"""Lines by hand that bow, with marks at their ends, on strokes and ink by hand."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from audit.dimensions.raster_walked_lines import find_walked_lines
+from audit.dimensions.terminators import Mark, MarkKind
+from audit.geometry import Point
+from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at
+
+Y, BOW = 100.0, 5.0
+X = np.linspace(60.0, 260.0, 60)
+LINE = np.column_stack([X, Y + BOW * np.sin((X - 60.0) / 200.0 * np.pi)])
+ACROSS = [((x, 60.0), (x, 106.0)) for x in (60.0, 260.0)]
+NUMBER = text_at("7 1/2", (160.0, Y + BOW - 6.0))
+
+
+def tick(x, ux=1.0, uy=0.0):
+    return Mark(kind=MarkKind.TICK, point=Point(x, Y), ux=ux, uy=uy, size=6.0)
+
+
+def head(x, ux):
+    return Mark(kind=MarkKind.FILLED, point=Point(x, Y), ux=ux, uy=0.0, size=6.0)
+
+
+def found(marks, *, waver=0.15):
+    """Ends of what is found; the bowed line is traced in chords."""
+
+    def draw(dark):
+        for line in (LINE, *ACROSS):
+            cv2.polylines(dark, [np.round(np.array(line) * PX).astype(np.int32)], False, 255, 2)
+        cv2.rectangle(dark, (430, 262), (460, 280), 255, -1)  # the number's own ink
+
+    ink = ink_of([*((LINE[k], LINE[k + 11]) for k in (0, 12, 24, 36, 48)), *ACROSS])
+    ink.waver = waver
+    candidates = find_walked_lines(ink, marks, [NUMBER], maps_of(draw), px_per_pt=PX)
+    return [sorted(round(e.point.x) for e in c.ends) for c in candidates]
+
+
+@pytest.mark.parametrize("marks", [(tick(60.0), tick(260.0)), (head(60.0, -1.0), head(260.0, 1.0))])
+def test_a_line_that_bows_ends_at_its_marks(marks):
+    assert found(marks) == [[60, 260]]
+
+
+def test_heads_that_point_at_each_other_end_nothing_between_them():
+    assert found((head(60.0, 1.0), head(260.0, -1.0))) == []
+
+
+def test_a_tick_that_measures_along_another_line_ends_nothing():
+    assert found((tick(60.0, 0.0, 1.0), tick(260.0))) == []
+
+
+def test_a_head_and_a_tick_end_no_size_together():
+    assert found((tick(60.0), head(260.0, 1.0))) == []
+
+
+def test_lines_of_a_machine_do_not_bow():
+    assert found((tick(60.0), tick(260.0)), waver=0.0) == []
