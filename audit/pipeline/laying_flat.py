@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from audit.errors import BadPlace, BadUsage, one_line
-from audit.geometry import Box
+from audit.geometry import Box, Point
 from audit.pipeline.flattening import lay_by_corners
 from audit.records import Finding, Flatness, Frame, Place, Sheet, UserSet
 from audit.scale.findings import say
@@ -189,6 +189,8 @@ def _by_itself(plan: LoadedPlan, sheet: Sheet) -> LaidFlat:
     if choices:
         return replace(_by_shape(sheet, border, papers), choices=choices)
     own = _by_strokes(plan, sheet, border if border.sure else None)
+    if isinstance(own, NoLean) and not own.level:  # a table has strokes of its own
+        own = _by_strokes(plan, sheet, within=border.corners)
     return own if isinstance(own, LaidFlat) else proposed
 
 
@@ -205,14 +207,19 @@ def _by_shape(sheet: Sheet, border: Border, papers: Sequence[Paper]) -> LaidFlat
 
 
 def _by_strokes(
-    plan: LoadedPlan, sheet: Sheet, edge: Border | None = None, *, unused: Paper | None = None
+    plan: LoadedPlan,
+    sheet: Sheet,
+    edge: Border | None = None,
+    *,
+    unused: Paper | None = None,
+    within: Sequence[Point] = (),
 ) -> LaidFlat | NoLean:
     """Lay a photo flat by the strokes drawn on it, where the edge of its paper does not do it.
 
     An edge of no usual shape tells at least where the paper is; else the strokes do. `unused`: the
-    paper that was named, whose edge is not all seen.
+    paper that was named, whose edge is not all seen. `within`: about the strokes that count.
     """
-    within = edge.corners if edge is not None else ()
+    within = edge.corners if edge is not None else within
     done = flatten_by_strokes(sheet, plan.gray(sheet).pixels, within=within)
     if isinstance(done, NoLean):
         return done

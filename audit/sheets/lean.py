@@ -51,6 +51,7 @@ LEAST_LEAN = 0.02  # relative change of scale across the strokes; less a scan of
 # lie: so many of them, and so much of all length, and it is the drawing that tapers. Photographs
 # through the camera model of the tests have at most 4, with a table of planks about the paper 0.
 SQUARE_AS_THEY_LIE, SQUARE_SHARE, FAR_OFF = 6, 0.015, 6.0
+STEEPEST = math.cos(math.radians(60.0))  # nobody photographs paper so flatly: it is a table's grain
 LEVEL_SURE = 2.0  # standard uncertainties that must fit below that for paper to be called level
 MOST_U = 0.02  # of that change; what is known worse than this cannot be measured on
 SHAPES = (4 / 3, 3 / 2, 16 / 9)  # of whole pictures; one of another shape was cropped
@@ -138,6 +139,8 @@ def find_lean(strokes: Array, box: Box) -> Lean | NoLean:
     share = float(length[kept].sum() / length.sum())
     if share < LEAST_SHARE or not _both_ways(flat[kept], pose, length[kept]):
         return NoLean(reason="too few of the strokes are square to each other")
+    if _axes(pose)[2][2] < STEEPEST:
+        return NoLean(reason="the strokes lean as no paper is photographed")
     change, u = _change(pose, covariance, flat[kept])
     if change < max(SURE * u, LEAST_LEAN) or u > MOST_U:
         level = change + LEVEL_SURE * u < LEAST_LEAN

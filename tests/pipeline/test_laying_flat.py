@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -14,6 +15,8 @@ from audit.lengths import Length, Unit
 from audit.pipeline.laying_flat import lay_flat, parse_paper
 from audit.records import UserSet
 from audit.sheets import KnownRectangle, LoadedPlan, load_plan, parse_rectangle
+from audit.sheets.border import find_border
+from audit.sheets.lean import NoLean
 from tests.sheets.camera import (
     PAPERS_MM,
     Camera,
@@ -146,6 +149,27 @@ def test_a_sheet_of_the_shape_of_no_paper_is_proposed_with_its_corners(tmp_path)
     typed = told.text.split('--rectangle "')[1].split('"')[0]
     given = parse_rectangle(typed.replace("W x H", "3 x 11 in"))
     assert np.allclose(np.array(given.corners), corners + 0.5, atol=2.0)
+
+
+def test_strokes_of_the_table_are_left_out_where_its_edge_is_seen_unsurely(tmp_path, monkeypatch):
+    corners = np.array([(390, 70), (560, 90), (550, 650), (370, 640)])
+    page = np.full((720, 960), 60, np.uint8)
+    cv2.fillConvexPoly(page, corners, 236, cv2.LINE_AA)
+    cv2.imwrite(str(tmp_path / "photo.png"), cv2.GaussianBlur(page, (0, 0), 0.7))
+    tried = []
+
+    def flatten(_sheet, _gray, *, within=()):
+        tried.append(len(within))
+        return NoLean(reason="the table has strokes of its own")
+
+    def find_unsurely(gray):
+        return replace(find_border(gray), doubt="another rectangle looks as good")
+
+    monkeypatch.setattr("audit.pipeline.laying_flat.flatten_by_strokes", flatten)
+    monkeypatch.setattr("audit.pipeline.laying_flat.find_border", find_unsurely)
+    with load_plan([tmp_path / "photo.png"]) as loaded:
+        lay_flat(loaded, loaded.sheet(1))
+    assert tried == [0, 4]
 
 
 def test_a_slanting_figure_on_a_page_whose_lines_are_level_makes_no_photo_of_it(tmp_path):

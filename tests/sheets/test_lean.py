@@ -58,6 +58,17 @@ def test_strokes_seen_askew_are_square_to_each_other_again(seed):
     assert abs(shear) < 0.005
 
 
+def test_strokes_that_lean_as_no_paper_is_photographed_are_a_table_s_grain():
+    rng = np.random.default_rng(3)
+    flat = (strokes_on_paper(rng) - np.array(SIZE) / 2).reshape(-1, 2)
+    for tilt_deg, believed in ((45.0, True), (70.0, False)):
+        c, s = np.cos(np.radians(tilt_deg)), np.sin(np.radians(tilt_deg))
+        away = 500.0 + flat[:, 1] * s
+        places = 1400.0 * np.column_stack([flat[:, 0], flat[:, 1] * c]) / away[:, None]
+        lean = find_lean((places + np.array(BOX.centre)).reshape(-1, 2, 2), BOX)
+        assert isinstance(lean, Lean) is believed
+
+
 def test_a_third_of_slanted_strokes_does_not_mislead():
     rng = np.random.default_rng(3)
     camera = aim(SIZE, PICTURE, rng)
