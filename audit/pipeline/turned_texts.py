@@ -20,6 +20,7 @@ from audit.reading.lone_strokes import hear_lone_strokes
 from audit.reading.piles import split_pile
 from audit.reading.readers import DISAGREED_CAP, hear_promising
 from audit.reading.room import hear_with_room
+from audit.reading.slashed_zeros import settle_slashed_zeros
 from audit.records import Candidate
 
 BELIEVED = 0.9  # read so surely, a text stands as it was cut
@@ -82,7 +83,7 @@ def hear_turned(
     as_cut = hear_readers([s.crop for s in spots], readers[:1])
     as_cut = hear_with_room(spots, as_cut, readers[0])
     heard = hear_lone_strokes(spots, hear_ends(spots, as_cut, readers[0]), by=readers[0].name)
-    votes = hear_piles(spots, heard, readers)
+    votes = hear_piles(spots, settle_slashed_zeros(heard), readers)
     settled = list(spots)
     _settle_crossed(settled, votes, others, readers)
     best = {
