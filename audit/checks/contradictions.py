@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from audit.checks.unsure import place_of
 from audit.checks.words import say_printed
-from audit.records import Dimension, Finding, NoScale, PageKind, Settings, Sheet, View
+from audit.records import Dimension, Finding, NoScale, PageKind, Scale, Settings, Sheet, View
 from audit.scale import Pair, ScaledSheet, is_surely_found, pairs_of_dimensions
 from audit.scale.findings import join_words, name_view, say, start_sentence
 from audit.scale.fix import stretch_of
@@ -55,13 +55,19 @@ def tell_contradictions(
         return []  # of a sheet without any scale all is doubtful, the paper too
     sure = {d.id: d for d in dimensions if is_surely_found(d, sheet=sheet)}
     pairs = pairs_of_dimensions(list(sure.values()), still, sheet=sheet, settings=settings)
-    floor, told = drafting_floor(sheet, settings), []
+    floor, told = max(drafting_floor(sheet, settings), _scatter(scaled.views)), []
     for view in still:
         own = [p for p in pairs if p.view == view.id and not _leans(p)]
         against = _contradicting(own, floor=floor, stretch=stretch_of(scaled.views))
         if against:
             told.append(_tell([sure[p.source] for p in against], view, sheet))
     return told
+
+
+def _scatter(views: Sequence[View]) -> float:
+    """How much the hand that drew a sheet misses by, mm of paper, as its other views show."""
+    drafting = [v.drafting for v in views if isinstance(v.scale, Scale) and v.drafting is not None]
+    return float(np.median(drafting)) if drafting else 0.0
 
 
 def _is_open(view: View) -> bool:
@@ -76,7 +82,9 @@ def _leans(pair: Pair) -> bool:
 def _contradicting(own: Sequence[Pair], *, floor: float, stretch: float) -> list[Pair]:
     """Return the sizes of a view that cannot all be right, the one first that contradicts most.
 
-    A photo may be longer one way: `stretch` is the log of the scale across over that up.
+    A photo may be longer one way: `stretch` is the log of the scale across over that up. None where
+    they contradict each other without that one too: of two mistakes in so small a view one is
+    likelier the tool's.
     """
     if not 2 <= len(own) <= MOST:
         return []
@@ -87,6 +95,9 @@ def _contradicting(own: Sequence[Pair], *, floor: float, stretch: float) -> list
     limit = SURELY * np.hypot(widths[:, None], widths[None, :]) + STRETCH
     against: NDArray[np.bool_] = (apart > np.maximum(limit, LEAST_APART)) & (apart < NEAR)
     counts = against.sum(axis=1)
+    others = np.arange(len(own)) != int(counts.argmax())
+    if against[np.ix_(others, others)].any():
+        return []
     return [own[int(k)] for k in np.argsort(-counts, kind="stable") if counts[k]]
 
 

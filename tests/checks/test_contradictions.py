@@ -54,6 +54,7 @@ def test_the_one_that_two_others_speak_against_comes_first():
         (detail("3", 1.7, number=20), detail("17/8", 1.7 * 2 / 3, number=21, turn=True)),
         (SIX_PERCENT_OFF[0], replace(SIX_PERCENT_OFF[1], view=1)),
         [detail("3", 1.5 + 0.08 * k, number=20 + k) for k in range(6)],  # not to scale
+        [detail("3", 1.5 + 0.08 * k, number=20 + k) for k in range(3)],  # two mistakes at least
     ],
 )
 def test_what_may_be_drawn_so_is_no_contradiction(dimensions):
@@ -75,3 +76,8 @@ def test_sizes_both_ways_are_compared_as_the_picture_is_stretched(up, count):
     upright = replace(upright, ends=(first, replace(last, point=there)))
     scaled = replace(view(), scale=replace(view().scale, y=up))
     assert len(told(detail("3", 1.7, number=20), upright, views=(scaled, OPEN))) == count
+
+
+@pytest.mark.parametrize(("drafting", "count"), [(0.1, 1), (1.0, 0)])
+def test_a_contradiction_is_more_than_the_hand_of_the_sheet_misses_by(drafting, count):
+    assert len(told(*SIX_PERCENT_OFF, views=(replace(view(), drafting=drafting), OPEN))) == count
