@@ -29,7 +29,7 @@ from audit.records import (
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
-KNOWN = 0.1  # of a length: known no better it fits one slip or another by chance
+KNOWN = 0.025  # of a length: known no better it fits one slip or another by chance
 ALONG_DEG = 15.0  # from level or upright; edges that run backwards lean by 30 or 45 degrees
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 SAME_CIRCLE = 0.2  # of its radius: two tracings of one circle are nearer
@@ -202,7 +202,7 @@ def _is_slip(dimension: Dimension) -> bool:
     if scaled is None or reading is None or reading.callout is None:
         return False
     allowed = (dimension.tolerance or 0.0) + scaled.expanded
-    if allowed > KNOWN * scaled.value or _may_recede(dimension):
+    if scaled.expanded > KNOWN * scaled.value or _may_recede(dimension):
         return False
     slip = name_slip(reading.callout, scaled.value, allowed=allowed)
     size = reading.callout.size

@@ -49,6 +49,14 @@ def test_numbers_of_other_lines_make_no_view_that_is_not_to_scale():
     assert [f.code for f in judged(*good[:3], *far, near).findings] == ["V101"]
 
 
+@pytest.mark.parametrize(
+    ("sigma", "wanted"), [(0.4, Verdict.DISAGREES), (2.0, Verdict.NOT_CHECKED)]
+)
+def test_an_inch_less_is_a_slip_where_the_length_is_known_well(sigma, wanted):
+    """1 7/8 printed on 2.85: a length known to 3 % is as likely an inch off by chance."""
+    assert verdict(read("15/8", 2.85, sigma=sigma)).verdict is wanted
+
+
 @pytest.mark.parametrize(("printed", "drawn"), [("4", 2.0), ("27/2", 6.75)])
 def test_half_of_more_than_an_inch_is_likelier_the_line_beside(printed, drawn):
     assert verdict(read(printed, drawn)).why == NOT_ITS_LINE
