@@ -31,20 +31,22 @@ def aim_by_tails(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:
     ----------
     ink : Ink
     marks : sequence of Mark
-        In pt; those that know already along what they measure are left alone.
+        In pt; two that know already along what they measure are left alone.
 
     Returns
     -------
     list of Mark
         In the same order.
     """
-    loose = [k for k, m in enumerate(marks) if not (m.is_arrow or m.ux or m.uy)]
-    points = np.array([marks[k].point for k in loose], float).reshape(-1, 2)
+    even = [k for k, m in enumerate(marks) if not m.is_arrow]
+    points = np.array([marks[k].point for k in even], float).reshape(-1, 2)
     aimed = list(marks)
-    if len(loose) < 2:
+    if len(even) < 2:
         return aimed
     for i, j in sorted(cKDTree(points).query_pairs(BETWEEN_PT[1])):
-        one, two = marks[loose[i]], marks[loose[j]]
+        one, two = marks[even[i]], marks[even[j]]
+        if _knows(one) and _knows(two):
+            continue
         far = one.point.distance(two.point)
         ux, uy = (
             (two.point.x - one.point.x) / max(far, 1e-9),
@@ -56,9 +58,14 @@ def aim_by_tails(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:
             and _is_tailed(ink, line, far)
             and _is_free(line, far, points, (i, j))
         ):
-            for k in (loose[i], loose[j]):
+            for k in (even[i], even[j]):
                 aimed[k] = replace(marks[k], ux=ux, uy=uy, tailed=True)
     return aimed
+
+
+def _knows(mark: Mark) -> bool:
+    """Whether a mark knows along what it measures."""
+    return bool(mark.ux or mark.uy)
 
 
 def _is_tailed(ink: Ink, line: Line, far: float) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from audit.dimensions.linear import find_linear
@@ -50,3 +52,13 @@ def test_such_marks_make_a_size_though_each_line_leans():
 )
 def test_other_marks_keep_what_they_know(lines, marks):
     assert not any(aimed(lines, marks))
+
+
+@pytest.mark.parametrize(
+    ("known", "ways"), [((0,), [True, True]), ((0, 1), [False, False])], ids=["one", "both"]
+)
+def test_a_mark_taken_to_measure_along_what_it_stands_on_goes_with_one_that_knows_nothing(
+    known, ways
+):
+    marks = [replace(m, ux=1.0) if k in known else m for k, m in enumerate(MARKS)]
+    assert aimed([*EDGES, *TAILS], marks) == ways
