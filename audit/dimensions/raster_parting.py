@@ -33,6 +33,8 @@ CENTRED = 0.35  # off the middle between two lines
 STUB, SAME_LINE, WIDEST, BAND, APART = 0.6, 0.25, 3.2, 0.6, 2.0
 MARK_ASIDE, MARK_BELOW = 0.5, 2.0  # of a line, and of the box of a text, to a mark
 MARK_SCORE = 0.3
+# A dot with the short lines that end in it: a wider blob is a text; and from halves of one.
+MARK_WIDE, MARK_NEAR = 1.6, 0.15
 STRADDLES = 0.1  # a figure reaches so far over a line that parts nothing
 GAP = 0.28  # between figures of two texts: those of one stand closer
 DRAWN = 1.25  # longer strokes are lines
@@ -161,9 +163,10 @@ def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[_Cut], lines: Sequenc
     crop, back = turn_upright(
         ground.gray, spot.centre, angle=spot.angle, width=spot.length + h, height=spot.height + h
     )
-    blobs = _blobs(ground, crop, back)
-    figures = _row(blobs, h)
     middle = crop.shape[1] / 2
+    marks = _along(spot, ground.marks) + np.array([middle, crop.shape[0] / 2])
+    blobs = _without_marks(_blobs(ground, crop, back), marks, [middle + cut.at for cut in cuts], h)
+    figures = _row(blobs, h)
     edges = [middle + cut.at for cut in cuts if _has_room(figures, middle + cut.at, h)]
     bounds = [-math.inf, *edges, math.inf]
     groups = [[f for f in figures if low < f.centre.x <= high] for low, high in pairwise(bounds)]
@@ -272,6 +275,19 @@ def _blobs(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
     left[_drawn_lines(ground, crop.shape, back)] = 0
     count, _, stats, _ = cv2.connectedComponentsWithStats(left, connectivity=8)
     return [Box(x, y, x + w, y + t) for x, y, w, t, _ in stats[1:count].tolist()]
+
+
+def _without_marks(
+    blobs: Sequence[Box], marks: Floats, cuts: Sequence[float], h: float
+) -> list[Box]:
+    """Leave out dots on the lines between two texts, with what is drawn of the dimension lines."""
+    on = [(x, y) for x, y in marks.tolist() if any(abs(x - at) < MARK_ASIDE * h for at in cuts)]
+    return [
+        b
+        for b in blobs
+        if max(b.width / MARK_WIDE, b.height) > h
+        or not any(b.grown(MARK_NEAR * h).contains(Point(*m)) for m in on)
+    ]
 
 
 def _row(blobs: Sequence[Box], h: float) -> list[Box]:

@@ -101,6 +101,18 @@ def test_part_keeps_the_inch_mark_after_its_figures():
     assert second[0] + second[1] / 2 > 110.5
 
 
+def test_a_dot_in_line_with_two_sizes_is_no_figure_between_them():
+    builder = PageBuilder()
+    for x in (80, 100, 120):
+        builder.line((x, 60), (x, 110))
+    builder.line((98.5, 103), (101.5, 103), width=5.0)
+    for text, x in zip(("50", "50"), (90, 110), strict=True):
+        builder.text(text, (x, 103))
+    dots = [(x, 103) for x in (80, 100, 120)]
+    found = parts_of(builder, marks=dots, left=84, right=116, text_y=103)
+    assert [x for x, _ in found] == pytest.approx([90, 110], abs=0.5)
+
+
 def side_by_side(*xs, apart=24.0, size="2500"):
     """Upright lines broken for sizes that are set higher and lower by turns, and the sizes."""
     builder = PageBuilder()
