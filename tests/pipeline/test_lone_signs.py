@@ -117,6 +117,14 @@ def test_a_whole_number_a_wide_space_before_its_fraction_is_part_of_it():
     assert texts == ['6 1/2"']
 
 
+@pytest.mark.parametrize(("times", "said"), [(2.2, ["6 1/2"]), (3.0, ["6", "1/2"])])
+def test_a_stacked_fraction_is_twice_as_high_as_its_whole_number_and_no_more(times, said):
+    number = spot(200, 200, 30, height=times * HIGH)
+    six = before(number, 15 + 24 + 8)
+    texts, _ = joined(number, six, "1/2", reader=Says("6 1/2"), first=heard("6", 0.95))
+    assert texts == said
+
+
 def test_a_line_between_a_whole_number_and_a_fraction_parts_two_sizes():
     number = spot(200, 200, 66)
     picture = PAPER.copy()
