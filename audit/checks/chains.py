@@ -193,7 +193,19 @@ class _Chain:
             return [self._name(k, wrong, drawn=drawn) for k in sorted(told.values())]
         suspects = sorted(frozenset().union(*possible)) if possible else [k for k, _ in loop.legs]
         one_each = {self.legs[k].dimension: k for k in reversed(suspects)}
-        return [self._suspect(sorted(one_each.values()), loop)]
+        ranked = sorted(sorted(one_each.values()), key=self._borne_out, reverse=True)
+        return [self._suspect(ranked, loop)]
+
+    def _borne_out(self, k: int) -> float:
+        """How far a size is off what is drawn, squared, less what closes the chain; by U."""
+        leg = self.legs[k]
+        span = self.network.span(leg.a, leg.b, without=self.network.alike[k])
+        drawn = self.line.drawn_between(leg.a, leg.b)
+        if span is None or drawn is None:
+            return 0.0
+        value, expanded = drawn
+        off, closing = (float(v) - value for v in (leg.value, span))
+        return (off**2 - closing**2) / max(expanded, 1e-9) ** 2
 
     def _decide(
         self, possible: Sequence[frozenset[int]], *, complete: bool

@@ -89,6 +89,14 @@ def test_without_a_scale_all_four_are_suspects_and_what_settles_it_is_said():
     assert "3/64 in" in finding.text
 
 
+def test_of_suspects_the_one_that_the_drawing_speaks_against_most_is_told_first():
+    [finding] = told(chain(*SHORT, sigma=0.03)).findings
+    assert (finding.code, finding.dimensions[0]) == ("C102", 101)
+    assert "Any one of 3 9/32 in, " in finding.text
+    [finding] = told(chain("3/4", "27/8", "41/32", "11/2", sigma=0.05)).findings
+    assert (finding.code, finding.dimensions[0]) == ("C102", 102)
+
+
 def test_a_chain_with_one_missing_link_is_not_reported_as_open():
     net = chain(*SHORT)
     assert told(replace(net, dimensions=net.dimensions[:1] + net.dimensions[2:])).findings == ()
