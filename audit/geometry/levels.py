@@ -29,10 +29,30 @@ def level_at(gray: NDArray[np.uint8 | np.int16], percent: float) -> float:
     """
     least = 0 if gray.dtype == np.uint8 else int(gray.min())
     above = gray.ravel() if not least else gray.ravel().astype(np.intp) - least
-    ends = np.cumsum(np.bincount(above))
-    place = percent / 100 * (gray.size - 1)
+    return level_of(np.bincount(above), percent, least=least)
+
+
+def level_of(counts: NDArray[np.intp], percent: float, *, least: int = 0) -> float:
+    """Grey level under which so many percent of a picture lie, by how much of it is at each level.
+
+    Parameters
+    ----------
+    counts : int array
+        How many px are at `least`, at the level above that, and so on.
+    percent : float
+        0 to 100.
+    least : int
+
+    Examples
+    --------
+    >>> level_of(np.array([1, 0, 2]), 50, least=-1)
+    1.0
+    """
+    ends = np.cumsum(counts)
+    last = int(ends[-1]) - 1
+    place = percent / 100 * last
     first = math.floor(place)
-    places = (first, min(first + 1, gray.size - 1))
+    places = (first, min(first + 1, last))
     low, high = (least + int(k) for k in np.searchsorted(ends, places, side="right"))
     share = place - first
     # as numpy rounds it: from the nearer of the two

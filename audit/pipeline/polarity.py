@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from audit.geometry.levels import level_at
+from audit.geometry.levels import level_of
 from audit.isolation import GrayImage
 
 Gray = NDArray[np.uint8]
@@ -21,6 +21,7 @@ FEW = 0.4  # percent of a sheet that drawn lines cover at least
 CLEARLY = 1.25  # times as far from the paper as the other side
 LEAST_CONTRAST = 20.0  # gray levels
 SAMPLE_PX = 2400  # a larger picture is sampled by bands
+WHITE = 255
 
 
 def lay_dark_on_light(image: GrayImage) -> GrayImage:
@@ -46,15 +47,28 @@ def is_light_on_dark(gray: Gray) -> bool:
     >>> is_light_on_dark(np.full((300, 300), 90, np.uint8))
     False
     """
-    step = max(1, gray.shape[0] // SAMPLE_PX)
-    bands = [gray[y : y + REACH_PX] for y in range(0, gray.shape[0], REACH_PX * step)]
-    off = np.concatenate(
-        [
-            (band.astype(np.int16) - cv2.blur(band, (REACH_PX, REACH_PX)).astype(np.int16))[
-                ::2
-            ].ravel()
-            for band in bands
-        ]
-    )
-    dark, light = (level_at(off, share) for share in (FEW, 100.0 - FEW))
+    counts = count_off(gray)
+    dark, light = (level_of(counts, share, least=-WHITE) for share in (FEW, 100.0 - FEW))
     return bool(light > LEAST_CONTRAST and light > CLEARLY * -dark)
+
+
+def count_off(gray: Gray) -> NDArray[np.intp]:
+    """Count how many px of a sample are off their neighbourhood by so many levels.
+
+    Parameters
+    ----------
+    gray : (h, w) uint8 array
+
+    Returns
+    -------
+    (511,) int array
+        From `-WHITE`, much darker, to `WHITE`.
+    """
+    counts = np.zeros(2 * WHITE + 1, np.intp)
+    step = max(1, gray.shape[0] // SAMPLE_PX)
+    for y in range(0, gray.shape[0], REACH_PX * step):
+        band = gray[y : y + REACH_PX]
+        around = cv2.blur(band, (REACH_PX, REACH_PX))[::2]
+        off = np.asarray(cv2.subtract(band[::2], around, dtype=cv2.CV_16S))
+        counts += np.bincount(off.ravel() + WHITE, minlength=len(counts))
+    return counts

@@ -7,8 +7,16 @@ import numpy as np
 import pytest
 
 from audit.geometry import Transform
+from audit.geometry.levels import level_of
 from audit.isolation import GrayImage
-from audit.pipeline.polarity import is_light_on_dark, lay_dark_on_light
+from audit.pipeline.polarity import (
+    FEW,
+    REACH_PX,
+    SAMPLE_PX,
+    count_off,
+    is_light_on_dark,
+    lay_dark_on_light,
+)
 
 
 def drawing(rng, *, fade=0.0):
@@ -33,6 +41,21 @@ def test_a_drawing_on_a_dark_table_stays_as_it_is():
     table = np.full((1500, 1900), 45, np.uint8)
     table[300:1200, 350:1550] = gray
     assert not is_light_on_dark(table)
+
+
+@pytest.mark.parametrize("shape", [(1, 1), (40, 90), (41, 7), (83, 50), (5000, 6)])
+def test_levels_are_those_of_all_that_is_off_its_neighbourhood(shape):
+    gray = np.random.default_rng(7).integers(0, 256, shape, np.uint8)
+    step = max(1, shape[0] // SAMPLE_PX)
+    off = [
+        (band.astype(int) - cv2.blur(band, (REACH_PX, REACH_PX)))[::2].ravel()
+        for band in (gray[y : y + REACH_PX] for y in range(0, shape[0], REACH_PX * step))
+    ]
+    expected = np.percentile(np.concatenate(off), [FEW, 50.0, 100.0 - FEW])
+    counts = count_off(gray)
+    assert [level_of(counts, share, least=-255) for share in (FEW, 50.0, 100.0 - FEW)] == list(
+        expected
+    )
 
 
 def test_an_empty_sheet_of_grain_is_no_negative():
