@@ -36,6 +36,7 @@ BRIDGE_PX = 60.0  # between pieces, when the gap is inked
 BRIDGED = 0.9  # share of a gap that must be inked
 CORNER_SINE = 0.17  # of 10 degrees: lines that turn less do not make a corner
 STRETCH_PX = 14  # how far an end is followed on the ink
+DARKNESSES = np.arange(256, dtype=np.float32) / 255.0  # that a map of 8 bits can tell
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,23 +61,30 @@ class Pieces:
         )
 
 
-def trace_pieces(dark: Dark) -> Pieces:
+def trace_pieces(dark: Dark, *, levels: Mask | None = None) -> Pieces:
     """Find the middles of everything that looks like a straight line.
 
     Parameters
     ----------
     dark : (h, w) float32 array
         0 paper to 1 ink.
+    levels : (h, w) uint8 array, optional
+        The same in 255ths, where it was made of them: then nothing is worked out px by px.
 
     Returns
     -------
     Pieces
         Each line appears once for each edge and once for each stretch between crossings.
     """
-    gray = np.asarray(np.clip(255.0 - 255.0 * dark, 0, 255), np.uint8)
+    gray = as_gray(dark) if levels is None else cv2.LUT(levels, as_gray(DARKNESSES))
     found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(gray)[0]
     edges = np.asarray([] if found is None else found, np.float64).reshape(-1, 4) + 0.5
     return _middles(dark, edges)
+
+
+def as_gray(dark: Dark) -> Mask:
+    """Turn darkness into grey levels."""
+    return np.asarray(np.clip(255.0 - 255.0 * dark, 0, 255), np.uint8)
 
 
 def _middles(dark: Dark, edges: Floats) -> Pieces:

@@ -76,8 +76,8 @@ def trace_page(
     TracedPage
     """
     px_per_pt = (px_per_mm or DEFAULT_PX_PER_MM) * 25.4 / 72
-    dark = maps.dark.astype(np.float32) / 255.0
-    pieces = trace_pieces(dark)
+    dark = np.divide(maps.dark, np.float32(255), dtype=np.float32)
+    pieces = trace_pieces(dark, levels=maps.dark)
     pieces = pieces.take(~_in_text(pieces, maps, px_per_pt))
     strokes = join_pieces(pieces, dark)
     waver = measure_waver(strokes, dark)

@@ -39,6 +39,7 @@ COS, SIN = 5 + SECTORS, 6 + SECTORS
 FINE_DPI, COARSE_DPI = 200.0, 150.0
 FINE_PIXELS = 9_000_000  # larger sheets are looked at coarsely, to stay in time
 LEAST_SCORE = 0.15
+HARDLY_TEXT = 26  # of 255: what is less likely text has no direction to be told
 LEAST_SHARE = 0.45  # of a whole direction that its sectors must carry
 MIN_APART_DEG = 80.0  # between two arrowheads on one tip
 _ONE_AT_A_TIME = Lock()  # a tile takes a third of a gigabyte: no two threads at once
@@ -68,7 +69,7 @@ class PageMaps:
     text, line, extension : (h, w) uint8 arrays
         Probability times 255 that a map px is text, dimension line, extension line.
     turn : (h, w) uint8 array
-        Direction of text modulo 180 degrees, in steps of 2.
+        Direction of text modulo 180 degrees, in steps of 2; 0 where there is surely none.
     dark : (2 h, 2 w) uint8 array
         What the network was shown: 0 paper to 255 ink, at its own scale.
     factor : float
@@ -146,8 +147,9 @@ def run_page(gray: Gray, *, px_per_mm: float | None = None) -> PageMaps:
         own = np.s_[rim : rim + size[0], rim : rim + size[1]]
         for target, channel in ((text, TEXT), (line, LINE), (extension, EXTENSION)):
             target[part] = np.round(255 * _sigmoid(maps[channel][own]))
-        angle = np.degrees(np.arctan2(maps[SIN][own], maps[COS][own])) / 2
-        turn[part] = np.round((angle % 180.0) / 2.0) % 90
+        some = text[part] >= HARDLY_TEXT
+        angle = np.degrees(np.arctan2(maps[SIN][own][some], maps[COS][own][some])) / 2
+        turn[part][some] = np.round((angle % 180.0) / 2.0) % 90
         tips += _peaks(maps, size, corner=(column, row), factor=factor)
     seen = np.asarray(np.round(255 * dark), np.uint8)
     return PageMaps(tuple(tips), text, line, extension, turn, seen, factor)

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
-from audit.dimensions.raster_lines import Pieces, _Bins, _stretched
+from audit.dimensions.raster_lines import Pieces, _Bins, _stretched, trace_pieces
 from audit.dimensions.raster_sectors import CHORD_PT, LONGEST_CHORD, chords_of
 from audit.geometry import Point
 
@@ -82,3 +82,15 @@ def test_bits_of_circles_are_told_as_if_every_stroke_were_compared(pieces):
     }
     assert 200 <= len(expected) < 300
     assert chords_of(ink) == expected
+
+
+def test_pieces_are_the_same_to_the_bit_where_levels_are_looked_up():
+    rng = np.random.default_rng(12)
+    levels = rng.integers(0, 60, (90, 120), np.uint8)
+    cv2.line(levels, (10, 12), (110, 70), (250,), 3)
+    levels[:2] = np.arange(240).reshape(2, 120)  # nearly each there is
+    dark = levels.astype(np.float32) / 255.0
+    plain, looked_up = trace_pieces(dark), trace_pieces(dark, levels=levels)
+    assert len(plain) > 1
+    assert np.array_equal(plain.ends, looked_up.ends)
+    assert np.array_equal(plain.widths, looked_up.widths)
