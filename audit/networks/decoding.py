@@ -59,15 +59,26 @@ def decode(log_probabilities: Floats) -> tuple[NetCandidate, ...]:
     """
     beams: dict[tuple[int, ...], tuple[float, float]] = {(): (1.0, 0.0)}
     shares = np.exp(log_probabilities)
-    begins = shares > LEAST_SHARE
-    begins[:, BLANK] = False
+    told = iter(_told(shares))
     # plain floats: arithmetic with single values of an array is slow
-    for row, begun in zip(shares.tolist(), begins, strict=True):
-        if row[BLANK] > SURE_BLANK:
-            beams = {p: ((b + n) * row[BLANK], 0.0) for p, (b, n) in beams.items()}
+    for blank in shares[:, BLANK].tolist():
+        if blank > SURE_BLANK:
+            beams = {p: ((b + n) * blank, 0.0) for p, (b, n) in beams.items()}
             continue
-        beams = _step(beams, row, np.flatnonzero(begun).tolist())
+        beams = _step(beams, *next(told))
     return _as_candidates(beams)
+
+
+def _told(shares: Floats) -> list[tuple[list[float], list[int]]]:
+    """Give the probabilities of each frame that is not surely blank, and which texts it begins."""
+    rows = shares[shares[:, BLANK] <= SURE_BLANK]
+    begins = rows > LEAST_SHARE
+    begins[:, BLANK] = False
+    frames, classes = np.nonzero(begins)
+    ends = np.searchsorted(frames, np.arange(1, len(rows))).tolist()
+    begun = classes.tolist()
+    parts = [begun[a:b] for a, b in zip([0, *ends], [*ends, len(begun)], strict=True)]
+    return list(zip(rows.tolist(), parts, strict=True)) if len(rows) else []
 
 
 def _step(

@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 
 from audit.networks.alphabet import BLANK, CHARACTERS
-from audit.networks.decoding import BEAM, LEAST_SHARE, _step, log_softmax
+from audit.networks.decoding import (
+    BEAM,
+    LEAST_SHARE,
+    SURE_BLANK,
+    _as_candidates,
+    _step,
+    decode,
+    log_softmax,
+)
 
 
 def whole_step(beams, row, begun):
@@ -37,3 +45,22 @@ def test_prefixes_left_out_beforehand_are_none_of_the_best(sharpness, rounded):
         expected = whole_step(beams, row.tolist(), begun)
         beams = _step(beams, row.tolist(), begun)
         assert list(beams.items()) == list(expected.items())
+
+
+@pytest.mark.parametrize("blank", [0.0, 8.0, 40.0])
+def test_texts_are_those_of_a_search_frame_by_frame(blank):
+    rng = np.random.default_rng(9)
+    for frames in (0, 1, 50):
+        logits = rng.normal(size=(frames, len(CHARACTERS) + 1))
+        logits[np.arange(frames), rng.integers(0, len(CHARACTERS), frames)] += 9.0
+        logits[:, BLANK] += rng.choice([0.0, blank, 25.0], frames)
+        told = log_softmax(logits.astype(np.float32))
+        beams = {(): (1.0, 0.0)}
+        for row in np.exp(told).tolist():
+            begun = [k for k, share in enumerate(row) if share > LEAST_SHARE and k != BLANK]
+            if row[BLANK] > SURE_BLANK:
+                beams = {p: ((b + n) * row[BLANK], 0.0) for p, (b, n) in beams.items()}
+            else:
+                beams = _step(beams, row, begun)
+        assert decode(told) == _as_candidates(beams)
+        assert len(decode(told)) > 0 or frames < 50
