@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from audit.reading.find_text import tight_spots
-from audit.reading.wandering import wandering_uprights
+from audit.reading.wandering import _runs, wandering_uprights
 
 SIZE = (70, 90)
 
@@ -67,3 +67,9 @@ def test_a_text_beside_a_line_by_hand_is_cut_without_it():
     mask[14:54, 16:60] = True
     (spot,) = tight_spots(crop, mask, np.eye(2, 3), angle=0.0)
     assert spot.box.x0 == pytest.approx(39, abs=2)
+
+
+def test_runs_of_a_row_begin_and_end_at_paper():
+    for row in ([0] * 5, [1] * 5, [1, 0, 1, 1, 0, 0, 1], [0, 1, 1, 0]):
+        edges = np.flatnonzero(np.diff([0, *row, 0])).reshape(-1, 2)
+        assert [list(run) for run in _runs(bytes(row))] == edges.tolist()
