@@ -49,7 +49,7 @@ from audit.pipeline.turned_texts import hear_turned
 from audit.reading import Reader, TextLine, TextSpot, vote
 from audit.reading.beside import cut_along_lines
 from audit.reading.decimal_marks import settle_decimal_marks
-from audit.reading.find_text import find_text
+from audit.reading.find_text import Known, find_text
 from audit.reading.lost_gaps import settle_lost_gaps
 from audit.reading.off_marks import clear_of_extension_lines, clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
@@ -88,20 +88,21 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         trace = None
         if ground.px_per_mm is not None:
             trace = beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
-        spots = find_text(gray, fineness, turn=float(turn), maps=maps)
+        known: Known = {}
+        spots = find_text(gray, fineness, turn=float(turn), maps=maps, known=known)
         if ground.px_per_mm is None:
             finer = make_lettering_finer(ground, spots)
             if finer is not ground:
                 return see_picture(finer, readers, turn=turn)
             better = guess_by_lettering(spots, fineness)
             if not 1 / FAR_OFF < better / fineness < FAR_OFF:
-                maps = run_page(gray, px_per_mm=better)
-                spots = find_text(gray, better, turn=float(turn), maps=maps)
+                maps, known = run_page(gray, px_per_mm=better), {}
+                spots = find_text(gray, better, turn=float(turn), maps=maps, known=known)
             fineness = better
         trace = trace or beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
         upright = find_upright(spots, readers, turn=float(turn))
         if upright != turn:
-            spots = find_text(gray, fineness, turn=upright, maps=maps)
+            spots = find_text(gray, fineness, turn=upright, maps=maps, known=known)
         _read_ahead(spots, readers)
         traced = trace()
     recut = recut_texts(gray, maps, spots, px_per_mm=fineness, level=upright, traced=traced)

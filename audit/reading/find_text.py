@@ -54,10 +54,16 @@ DEFAULT_PX_PER_MM = 200 / 25.4
 
 Mask = NDArray[np.bool_]
 Floats = NDArray[np.float64]
+Known = dict[tuple[int, int, float], list[TextSpot]]  # by patch, its part, and direction
 
 
 def find_text(
-    gray: Gray, px_per_mm: float | None = None, *, turn: float = 0.0, maps: PageMaps | None = None
+    gray: Gray,
+    px_per_mm: float | None = None,
+    *,
+    turn: float = 0.0,
+    maps: PageMaps | None = None,
+    known: Known | None = None,
 ) -> tuple[TextSpot, ...]:
     """Find every text of a picture.
 
@@ -71,6 +77,9 @@ def find_text(
         readable from below or from the right of that.
     maps : PageMaps, optional
         Of the same picture, when the network has looked at it already.
+    known : dict, optional
+        What was found on the same maps before, to be looked up and added to: seen from another
+        side, many texts run as they did.
 
     Returns
     -------
@@ -82,6 +91,7 @@ def find_text(
     scale = px_per_mm or DEFAULT_PX_PER_MM
     mask = np.asarray(maps.text >= TEXT_LEVEL, np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    known = {} if known is None else known
     spots: list[TextSpot] = []
     for label in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[label])
@@ -89,9 +99,11 @@ def find_text(
             continue
         own = labels[y : y + h, x : x + w] == label
         turns = maps.turn[y : y + h, x : x + w]
-        for part in part_by_direction(turns, own):
+        for k, part in enumerate(part_by_direction(turns, own)):
             angle = readable_angle(angle_of(turns, part), level=turn)
-            spots += _spots(gray, maps, part, corner=(x, y), angle=angle)
+            if (label, k, angle) not in known:
+                known[label, k, angle] = _spots(gray, maps, part, corner=(x, y), angle=angle)
+            spots += known[label, k, angle]
     low, high = MIN_HEIGHT_MM * scale, MAX_HEIGHT_MM * scale
     whole = [spot for spot in spots if low < spot.height < high]
     return tuple(sorted(whole, key=lambda s: (s.box.y0, s.box.x0)))
@@ -171,9 +183,9 @@ def _spots(
     rows, columns = np.nonzero(own)
     points = np.column_stack([columns + corner[0] + 0.5, rows + corner[1] + 0.5]) * px
     low, high = _extent(points, angle)
-    if not turned:
-        angle = _settle_quarter(points, angle, low, high)
-    low, high = _extent(points, angle)
+    if not turned and (settled := _settle_quarter(points, angle, low, high)) != angle:
+        angle = settled
+        low, high = _extent(points, angle)
     height = float(high[1] - low[1])
     room = REACH * height + 2 * px
     centre = _unturn((low + high) / 2, angle)
@@ -303,13 +315,14 @@ def tight_spots(crop: Gray, mask: Mask, back: Floats, *, angle: float) -> list[T
     boxes = [
         Box(x, y, x + w, y + h) for x, y, w, h, area in stats[keep].tolist() if area >= MIN_BLOB
     ]
-    boxes += _touching(through[labels] & mask, boxes)
+    outside = through[labels] & mask if through.any() else np.zeros_like(mask)
+    boxes += _touching(outside, boxes)
     tallest = max((box.height for box in boxes), default=0.0)
     joined, bars = bars_of(ink, [box for box in boxes if box.height >= TALL * tallest])
     points = _points_before(rows_of(boxes, bars), np.asarray(stats, np.intp), ~keep)
     keep[points] = True
     boxes += [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[points].tolist()]
-    part = keep[labels] | ((through[labels] | joined) & mask)
+    part = keep[labels] | outside | (joined & mask)
     near = cv2.dilate(part.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     # the seam of its own ink stays: where a picture is blurred that is ink, too
     strange = np.where(part, 0, ink).astype(np.uint8)
@@ -368,6 +381,8 @@ def _alone(crop: Gray, foreign: Mask, box: Box, others: list[Box], *, paper: np.
 
 def _touching(ink: Mask, boxes: list[Box]) -> list[Box]:
     """Boxes of figures that touch ink which runs out of the text: an arrowhead, a slanted line."""
+    if not ink.any():
+        return []
     count, _, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
     least = TALL * max((box.height for box in boxes), default=float(len(ink)) / 2)
     return [Box(x, y, x + w, y + h) for x, y, w, h, _ in stats[1:count].tolist() if h >= least]

@@ -194,6 +194,25 @@ def test_a_level_and_an_upright_text_that_touch_are_two():
     assert sorted(round(spot.angle) for spot in find_text(gray, maps=maps)) == [0, 90]
 
 
+@pytest.mark.parametrize("turn", [0.0, 90.0, 180.0])
+def test_texts_found_before_are_those_that_are_found_anew(turn):
+    gray = paper()
+    cv2.putText(gray, "65.5", (60, 110), FONT, 0.9, (20,), 2)
+    gray[:, 250:] = np.rot90(gray[:150, :200]).copy()[:, :150]
+    maps = make_maps(gray, [(54, 82, 136, 116), (330, 60, 366, 150)])
+    maps.turn[:, 125:] = 45
+    known = {}
+    assert len(find_text(gray, maps=maps, known=known)) == len(known) == 2
+    again, anew = (
+        find_text(gray, maps=maps, turn=turn, known=known),
+        find_text(gray, maps=maps, turn=turn),
+    )
+    assert [(s.box, s.angle, s.crop.tobytes()) for s in again] == [
+        (s.box, s.angle, s.crop.tobytes()) for s in anew
+    ]
+    assert len(known) == {0.0: 2, 90.0: 3, 180.0: 4}[turn]
+
+
 def test_a_mark_behind_a_figure_makes_no_text_slanted():
     gray = paper()
     cv2.putText(gray, "6", (160, 110), FONT, 0.9, (20,), 2)
