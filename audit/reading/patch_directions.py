@@ -72,9 +72,32 @@ def angle_of(turns: NDArray[np.uint8], own: Mask) -> float:
     off = abs((angle + 45.0) % 90.0 - 45.0)
     if math.hypot(x, y) > AT_ONE and off < NEAR_QUARTER_DEG:
         return angle
-    rows, columns = np.nonzero(own)
-    shape = shape_of(np.column_stack([columns, rows]))
+    shape = shape_of(outline_of(own))
     return angle if shape is None else shape[0]
+
+
+def outline_of(ink: Mask | NDArray[np.uint8]) -> NDArray[np.intp]:
+    """First and last px of each row of ink: all that its smallest rectangle lies at.
+
+    Parameters
+    ----------
+    ink : (h, w) array
+        0 on paper; not empty.
+
+    Returns
+    -------
+    (n, 2) int array
+        x and y.
+
+    Examples
+    --------
+    >>> outline_of(np.array([[0, 1, 1, 1], [0, 0, 0, 0], [0, 0, 1, 0]], np.uint8)).tolist()
+    [[1, 0], [2, 2], [3, 0], [2, 2]]
+    """
+    rows = np.flatnonzero(ink.any(axis=1))
+    inked = ink[rows] > 0
+    first, last = inked.argmax(axis=1), ink.shape[1] - 1 - inked[:, ::-1].argmax(axis=1)
+    return np.column_stack([np.concatenate([first, last]), np.concatenate([rows, rows])])
 
 
 def shape_of(points: Floats | NDArray[np.intp]) -> tuple[float, float, float] | None:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audit.geometry import angle_between
-from audit.reading.patch_directions import LONG, MIN_PATCH, shape_of
+from audit.reading.patch_directions import LONG, MIN_PATCH, outline_of, shape_of
 
 LEAST_DEG, MOST_DEG = 5.0, 40.0  # off the direction of the crop
 SLIMMER = 0.85  # of the height in the crop: so much lower a slanted text's own shape must be
@@ -47,12 +47,14 @@ def lean_of(ink: Ink) -> float:
 
 def _lean(ink: Ink, *, slender: float) -> float:
     """Degrees by which ink lies off level; 0 where it is not so slender."""
-    rows, columns = np.nonzero(ink)
-    shape = shape_of(np.column_stack([columns, rows])) if len(rows) >= MIN_PATCH else None
+    if np.count_nonzero(ink) < MIN_PATCH:
+        return 0.0
+    outline = outline_of(ink)
+    shape = shape_of(outline)
     if shape is None:
         return 0.0
     slant = (shape[0] + 90.0) % 180.0 - 90.0
-    height = float(rows.max() - rows.min()) + 1.0
+    height = float(np.ptp(outline[:, 1])) + 1.0
     slanted = LEAST_DEG < abs(slant) < MOST_DEG and shape[2] > slender * shape[1]
     return slant if slanted and shape[1] < SLIMMER * height else 0.0
 
