@@ -91,7 +91,7 @@ def glance_at(crops: Sequence[Gray], reader: Reader) -> tuple[float, ...]:
 
 
 def hear_promising(
-    crops: Sequence[Gray], reader: Reader, *, least: float
+    crops: Sequence[Gray], reader: Reader, *, least: Sequence[float]
 ) -> tuple[tuple[Candidate, ...], ...]:
     """Read the crops that say something at a glance; nothing of the others.
 
@@ -100,15 +100,15 @@ def hear_promising(
     crops : sequence of (h, w) uint8 arrays
     reader : Reader
         One that can only read with all care does so with every crop.
-    least : float
-        How likely the likeliest text must be at a glance.
+    least : sequence of float
+        How likely the likeliest text of each must be at a glance.
 
     Returns
     -------
     tuple of tuple of Candidate
         In the order of `crops`.
     """
-    promising = [likely >= least for likely in glance_at(crops, reader)]
+    promising = [sure >= need for sure, need in zip(glance_at(crops, reader), least, strict=True)]
     said = iter(reader.read(list(compress(crops, promising))))
     return tuple(next(said) if so else () for so in promising)
 

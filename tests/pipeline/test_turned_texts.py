@@ -263,8 +263,8 @@ def test_a_lone_fraction_that_reads_as_its_numerator_is_read_in_two_parts():
 class Glances(ReadsByMark):
     """Sees the mark at a glance, and what stands in `seen` where it is not."""
 
-    def __init__(self, *, seen=0.0):
-        super().__init__()
+    def __init__(self, *, seen=0.0, **read):
+        super().__init__(**read)
         self.seen = seen
 
     def glance(self, crops):
@@ -280,6 +280,16 @@ def test_a_way_up_that_says_nothing_at_a_glance_is_not_read():
         assert spots[0].angle == pytest.approx(40.0 - 90.0)
         asked.append(reader.asked)
     assert asked[0] == 3 < asked[1]  # as it lies, with more paper, and turned by a quarter
+
+
+def test_a_way_up_that_says_too_little_for_what_it_must_be_worth_is_not_read():
+    asked = []
+    for seen in (0.3, 0.5):
+        reader = Glances(seen=seen, otherwise="N0TE", sure=0.85)  # to be outweighed by .74
+        hear_turned([make_spot(0, length=24.0, angle=90.0)], (reader,), upright=0.0)
+        hear_turned([make_spot(1, length=24.0, angle=0.0)], (reader,), upright=0.0)
+        asked.append(reader.asked)
+    assert asked[0] < asked[1]
 
 
 class ReadsByChance:
