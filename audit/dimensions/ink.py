@@ -7,6 +7,7 @@ point and a unit direction, places along it are distances from that point.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 
 import numpy as np
@@ -157,14 +158,13 @@ class _Fan:
         which = ink.straight
         self.size = float(np.abs(ink.ends).max(initial=1.0)) * 2.0
         turn = np.degrees(np.arctan2(ink.units[which, 1], ink.units[which, 0])) % 180.0
-        self.bins: list[tuple[Indices, Floats]] = []
+        self.bins: list[tuple[Indices, list[float]]] = []
         own = np.minimum(np.round(turn).astype(int) % 180, 179)
-        for degree in range(180):
+        for degree, (c, s) in enumerate(_WAYS):
             part = which[own == degree]
-            c, s = math.cos(math.radians(degree)), math.sin(math.radians(degree))
             far = c * ink.middles[part, 1] - s * ink.middles[part, 0]
             order = np.argsort(far)
-            self.bins.append((part[order], far[order]))
+            self.bins.append((part[order], far[order].tolist()))
 
     def near(self, line: Line) -> Indices:
         """Strokes that may be part of a line: all that are, and some more."""
@@ -172,14 +172,17 @@ class _Fan:
         found = []
         for degree in range(round(turn) - FAN_DEG, round(turn) + FAN_DEG + 1):
             part, far = self.bins[degree % 180]
-            if not len(part):
+            if not far:
                 continue
-            angle = math.radians(degree % 180)
-            at = math.cos(angle) * line.y - math.sin(angle) * line.x
+            c, s = _WAYS[degree % 180]
+            at = c * line.y - s * line.x
             room = abs(math.sin(math.radians(turn - degree))) * self.size + 1.0
-            i, j = np.searchsorted(far, (at - room, at + room))
-            found.append(part[i:j])
+            found.append(part[bisect_left(far, at - room) : bisect_left(far, at + room)])
         return np.concatenate(found) if found else np.zeros(0, np.intp)
+
+
+# cosine and sine of each degree
+_WAYS = [(math.cos(math.radians(k)), math.sin(math.radians(k))) for k in range(180)]
 
 
 def _look_up(grid: Grid, p: tuple[float, float], radius: float) -> list[int]:
