@@ -172,10 +172,11 @@ def _leader_of(ink: Ink, mark: Mark) -> Leader | None:
 
 def _candidate(arc: Arc, leader: Leader, *, strength: float, strict: bool = False) -> Candidate:
     """A leader shows a radius or a diameter: which, its text says."""
+    ends = opposite_ends(arc, leader.tip)
     return Candidate(
         kind=DimensionKind.DIAMETER if arc.is_circle else DimensionKind.RADIUS,
-        ends=opposite_ends(arc, leader.tip),
-        radius_ends=_radius_ends(arc, leader.tip),
+        ends=ends,
+        radius_ends=_radius_ends(arc, ends[0]),
         line=leader.path,
         strength=strength,
         places=text_places(leader),
@@ -200,8 +201,7 @@ def _merged(candidates: list[Candidate]) -> list[Candidate]:
     return list(kept.values())
 
 
-def _radius_ends(arc: Arc, near: Point) -> tuple[End, End]:
-    first, _ = opposite_ends(arc, near)
+def _radius_ends(arc: Arc, first: End) -> tuple[End, End]:
     centre = End(point=arc.centre, kind=EndKind.EXACT, sigma=0.01, along=first.along)
     return centre, first
 

@@ -46,13 +46,12 @@ def without_heads_as_texts(
 ) -> list[SizeText]:
     """Set aside what was read out of an arrowhead, dot or ring."""
     sure = [t.point for t in terminators if t.score >= HEAD_SCORE]
-    return [
-        replace(t, form=TextForm.OTHER, plain=False)
-        if t.line.length < SINGLE * t.line.height
-        and any(p.distance(t.line.centre) < AT_HEAD * t.line.height for p in sure)
-        else t
-        for t in texts
-    ]
+
+    def is_head(line: TextLine) -> bool:
+        centre, near = line.centre, AT_HEAD * line.height
+        return line.length < SINGLE * line.height and any(p.distance(centre) < near for p in sure)
+
+    return [replace(t, form=TextForm.OTHER, plain=False) if is_head(t.line) else t for t in texts]
 
 
 def without_fragments(texts: Sequence[SizeText]) -> list[SizeText]:

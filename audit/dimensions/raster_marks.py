@@ -56,6 +56,7 @@ BACK_COSINE = 0.87  # of 30 degrees between the two
 SLASH = 0.5  # score of a terminator on the middle of a tick
 LETTER_PT, TAIL_PT, SQUARELY_DEG = 22.0, 8.0, 60.0
 OVERLAP_PT = 4.0  # between the tips of two heads that point one way: no head is so short
+FAR_PT = OVERLAP_PT + ASIDE_PT  # marks so far from each other are two, heads or not
 FACING_PT = (6.0, 110.0)  # between two heads: a line that is longer still is drawn
 FACING_COSINE = 0.985  # of 10 degrees that a head may lean
 WEAK = 0.35  # score of a proposal that needs a line to stand on
@@ -220,6 +221,8 @@ def _is_square(line: Line) -> bool:
 
 
 def _is_same(a: Mark, b: Mark) -> bool:
+    if abs(a.point.x - b.point.x) > FAR_PT or abs(a.point.y - b.point.y) > FAR_PT:
+        return False  # told at once: each mark is compared with all
     if a.is_arrow is not b.is_arrow:
         return False
     if not a.is_arrow:

@@ -57,6 +57,8 @@ def bars_of(ink: NDArray[np.uint8], figures: Sequence[Box]) -> tuple[Mask, list[
     own_stroke = (free <= stats[:, cv2.CC_STAT_AREA] / 2) & (stats[:, 2] < STROKE * high)
     fits &= ~own_stroke
     own = [k for k in np.flatnonzero(fits).tolist() if k and _parts(boxes[k], around)]
+    if not own:
+        return nothing, []
     return np.isin(labels, own), [Box(*boxes[k].tolist()) for k in own]
 
 

@@ -66,9 +66,10 @@ def level_lines(ink: Mask, length: int) -> NDArray[np.bool_]:
     kernel = np.ones((1, length), np.uint8)
     # a bridge of a px or two mends a line that grain has broken
     bridged = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
-    line = np.asarray(cv2.morphologyEx(bridged, cv2.MORPH_OPEN, kernel), np.uint8)
-    if not line.any():
+    middles = cv2.erode(bridged, kernel)
+    if not cv2.hasNonZero(middles):
         return np.zeros(ink.shape, np.bool_)
+    line = np.asarray(cv2.morphologyEx(bridged, cv2.MORPH_OPEN, kernel), np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(line, connectivity=8)
     gone = np.zeros(ink.shape, np.bool_)
     run = _runs(ink)

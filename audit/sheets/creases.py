@@ -117,8 +117,9 @@ def _find_upright(off: NDArray[np.float32], clear: NDArray[np.bool_]) -> list[Cr
         shifts = np.rint(tilt * (middles - rows / 2)).astype(int)
         levels = np.stack([_shifted(p, -s) for p, s in zip(profiles, shifts, strict=True)])
         seen = np.stack([_shifted(u, -s) for u, s in zip(usable, shifts, strict=True)])
+        scatter = np.array([_scatter(p, u) for p, u in zip(levels, seen, strict=True)])
         for sign in (1.0, -1.0):
-            found += _along(sign, levels, seen, float(tilt), rows)
+            found += _along(sign, levels, seen, float(tilt), rows, scatter=scatter)
     return _best(found, columns)
 
 
@@ -148,11 +149,10 @@ def _shifted(values: Array, by: int) -> Array:
 
 
 def _along(
-    sign: float, levels: Array, seen: Array, tilt: float, rows: int
+    sign: float, levels: Array, seen: Array, tilt: float, rows: int, *, scatter: Array
 ) -> list[tuple[float, Crease]]:
     """Creases of one tilt and sense, each with how clear it is."""
     signed = sign * levels
-    scatter = np.array([_scatter(p, u) for p, u in zip(signed, seen, strict=True)])
     least = CLEAR * scatter
     least[[0, -1]] = CLEAR_AT_ENDS * scatter[[0, -1]]
     shows = (signed > least[:, None]) & (signed > LEAST_LEVELS) & (seen > 0)
