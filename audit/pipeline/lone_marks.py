@@ -20,6 +20,7 @@ from audit.reading.find_text import tight_spots
 from audit.reading.lone_strokes import FEW, heights_of_figures
 from audit.reading.near import Gray, turn_upright
 from audit.reading.readers import Glimpser
+from audit.reading.room import hear_with_room
 
 HEARD = 0.5  # of a text, and of a mark with the figures before it
 SURE = 0.9  # of a size with feet
@@ -76,7 +77,8 @@ def find_before(
         if _may_go_on(said, feet=feet) and (whole := _with_more(ground, spots[k], said)) is not None
     }
     cuts = {k: whole for k, whole in cuts.items() if _is_promising(votes[k], whole, readers[0])}
-    heard = hear_readers([whole.crop for whole in cuts.values()], readers[:1])
+    as_cut = hear_readers([whole.crop for whole in cuts.values()], readers[:1])
+    heard = hear_with_room([*cuts.values()], as_cut, readers[0])
     mended, said, gone = list(spots), list(votes), set[int]()
     for (k, whole), read in zip(cuts.items(), heard, strict=True):
         held = {j for j, spot in enumerate(spots) if j != k and whole.box.contains(spot.centre)}
@@ -124,10 +126,10 @@ def _bare(text: str) -> str:
 
 
 def _is_in(part: Votes, whole: Votes) -> bool:
-    """Whether a text in the way says what the whole one begins with, a mark of it, or nothing."""
+    """Whether a text in the way says a part of what the whole one says, or nothing."""
     if not part or part[0].confidence < HEARD or _MARK.match(part[0].text):
         return True
-    return _bare(whole[0].text).startswith(_bare(part[0].text))
+    return _bare(part[0].text) in _bare(whole[0].text)
 
 
 def _with_more(ground: _Ground, spot: TextSpot, said: Votes) -> TextSpot | None:

@@ -76,6 +76,7 @@ def test_a_figure_that_was_a_text_of_its_own_is_joined():
     figure = spot(104, 59, 109, 91)
     args = paper(*MARK, ONE), [figure, AT_MARK, *FAR], [heard("1"), heard('"'), *TOLD]
     assert [v[0].text for v in find_before(*args, [Says('1"')])[1]] == ['1"', "5", "7", "9"]
+    assert find_before(*args, [Says("2'-1\"")])[1][0][0].text == "2'-1\""
     assert len(find_before(*args, [Says('4"')])[1]) == 5  # another figure
 
 
