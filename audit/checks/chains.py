@@ -197,7 +197,10 @@ class _Chain:
         return [self._suspect(ranked, loop)]
 
     def _borne_out(self, k: int) -> float:
-        """How far a size is off what is drawn, squared, less what closes the chain; by U."""
+        """How far a size is off what is drawn, squared, less what closes the chain; by U.
+
+        0 where the drawing hardly tells.
+        """
         leg = self.legs[k]
         span = self.network.span(leg.a, leg.b, without=self.network.alike[k])
         drawn = self.line.drawn_between(leg.a, leg.b)
@@ -205,7 +208,8 @@ class _Chain:
             return 0.0
         value, expanded = drawn
         off, closing = (float(v) - value for v in (leg.value, span))
-        return (off**2 - closing**2) / max(expanded, 1e-9) ** 2
+        told = (off**2 - closing**2) / max(expanded, 1e-9) ** 2
+        return told if told > 1.0 else 0.0
 
     def _decide(
         self, possible: Sequence[frozenset[int]], *, complete: bool
