@@ -39,6 +39,7 @@ from audit.records import DimensionKind
 ARROWED, FEW = 0.85, 8  # share and number of arrowheads that show the habit
 LEAST_PT = 10.0  # of a size with its number between its ends
 MIDDLE, LOOSE = 0.15, 0.3  # of a size, from its middle to its number's; letter heights more
+INSIDE_PT = 5.0  # 1.8 mm from an end to an edge just inside it
 EXACT_PT = 1.5  # by which a line whose heads are too small to be seen may run past its ends
 HEAD_PT = 4.0  # from an end to the tip of an arrowhead that stands there
 BEHIND_PT = (3.0, 60.0)  # of one with its number behind: in more than 21 mm a number has room
@@ -197,13 +198,22 @@ def _best_pair(
     sides = [crossings_of(ink, half, marks) for half in halves]
     fits = []
     for (one, first), (two, second) in product(*sides):
-        if exact and _overshoots(halves, (first, second)):
-            continue
         off = abs(one - two) / 2 - LOOSE * text.line.height
         if one + two > LEAST_PT and off < MIDDLE * (one + two):
             doubts = leaves_doubt(halves[0], one, first) + leaves_doubt(halves[1], two, second)
-            fits.append((doubts, off, (first, second)))
-    return min(fits, key=lambda fit: fit[:2])[2] if fits else None
+            fits.append(((doubts, off), (one, two), (first, second)))
+    if not fits:
+        return None
+    _, (one, two), pair = min(fits, key=lambda fit: fit[0])
+    if not exact or not _overshoots(halves, pair):
+        return pair
+    ends = [
+        (key, other)
+        for key, at, other in fits
+        if abs(at[0] - one) < INSIDE_PT and abs(at[1] - two) < INSIDE_PT
+        if not _overshoots(halves, other)
+    ]
+    return min(ends, key=lambda fit: fit[0])[1] if ends else None
 
 
 def _share_called(seen: _Seen, maps: PageMaps, px_per_pt: float) -> float:

@@ -132,8 +132,10 @@ def test_on_a_sheet_with_arrowheads_only_a_line_that_stops_at_its_ends_is_a_size
 def test_edges_just_inside_its_ends_lead_no_line_of_a_sheet_with_arrowheads_astray():
     heads = [head(500.0 + k, 1.0) for k in range(8)]
     stops = [((60.0, Y), (140.0, Y)), ((180.0, Y), (260.0, Y))]
-    across = [((x, 60.0), (x, 160.0)) for x in (60.0, 70.0, 250.0, 260.0)]
+    across = [((x, 60.0), (x, 160.0)) for x in (60.0, 64.0, 256.0, 260.0)]
     assert ends_of(found(lines=stops, across=across, marks=heads)) == [[60, 260]]
+    wider = [((x, 60.0), (x, 160.0)) for x in (60.0, 72.0, 248.0, 260.0)]
+    assert found(lines=stops, across=wider, marks=heads) == []
 
 
 def test_a_line_with_an_arrowhead_at_one_end_alone_is_that_of_another_size():
