@@ -7,6 +7,7 @@ ink between. The number between them tells the line, and its ink leads from one 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -25,6 +26,7 @@ from audit.records import DimensionKind
 BESIDE_PT, SAME_PT = 2.2, 3.0  # from a mark to the line that it stands on; of two at one place
 ALONG_COSINE = 0.93  # of 21 degrees between an arrowhead and its line
 LEAST_PT = 6.0  # of a size
+MIDDLE = 0.06, 0.3  # of a size, and letter heights, from its middle to its number's
 STRENGTH = 0.9
 HEAD, EVEN, NOTHING = frozenset({"head"}), frozenset({"even"}), frozenset[str]()
 
@@ -62,27 +64,51 @@ def find_walked_lines(
     if ink.waver < WAVERS_PT:
         return []
     walks = NumberWalks(ink, maps, px_per_pt)
-    found: dict[tuple[frozenset[int], float], Candidate] = {}
+    found: dict[tuple[frozenset[int], tuple[float, float]], Candidate] = {}
     for text in plain_sizes(texts):
         for stand in stands_of(ink, text):
             walked = None if stand.behind else walks.along(stand, text)
             if walked is None:
                 continue
-            at = walked[0].line.place(text.line.centre)[0]
-            leg = next((leg for leg in _legs(walked[0], marks) if leg[0] < at < leg[1]), None)
-            if leg is None or (walked[1], leg[0]) in found:
-                continue
-            made = _candidate(ink, walked, leg)
-            if made is not None:
-                found[walked[1], leg[0]] = made
+            for leg in _legs(walked[0], marks, text):
+                made = _candidate(ink, walked, leg) if (walked[1], leg) not in found else None
+                if made is not None:
+                    found[walked[1], leg] = made
     return list(found.values())
 
 
-def _legs(walked: Walk, marks: Sequence[Mark]) -> Iterator[tuple[float, float]]:
-    """Stretches between heads next to each other that face apart, or between two even marks."""
-    for one, two in pairwise(_stops(walked, marks)):
-        if one.after & two.before and two.at - one.at > LEAST_PT:
-            yield one.at, two.at
+def _legs(walked: Walk, marks: Sequence[Mark], text: SizeText) -> set[tuple[float, float]]:
+    """Stretches of a line that a number may be the size of."""
+    at = walked.line.place(text.line.centre)[0]
+    legs = (
+        _leg_around(_stops(walked, marks), at),
+        _loose_leg(walked, marks, at, MIDDLE[1] * text.line.height),
+    )
+    return {leg for leg in legs if leg is not None}
+
+
+def _leg_around(stops: Sequence[_Stop], at: float) -> tuple[float, float] | None:
+    """Return the stretch around a place between heads that face apart, or two even marks."""
+    for one, two in pairwise(stops):
+        if one.at < at < two.at and one.after & two.before and two.at - one.at > LEAST_PT:
+            return one.at, two.at
+    return None
+
+
+def _loose_leg(
+    walked: Walk, marks: Sequence[Mark], at: float, slack: float
+) -> tuple[float, float] | None:
+    """Return the stretch around a number at its middle, where one end was aimed across the line.
+
+    A dot stands on two lines at once, and the network may know the other one for the better line.
+    """
+    blind = [m if m.is_arrow else replace(m, ux=0.0, uy=0.0) for m in marks]
+    leg = _leg_around(_stops(walked, blind), at)
+    if leg is None or abs(at - sum(leg) / 2) > MIDDLE[0] * (leg[1] - leg[0]) + slack:
+        return None
+    known = [stop.at for stop in _stops(walked, marks)]
+    sure = sum(any(abs(end - other) < SAME_PT for other in known) for end in leg)
+    return leg if sure else None
 
 
 def _stops(walked: Walk, marks: Sequence[Mark]) -> list[_Stop]:

@@ -26,17 +26,18 @@ def head(x, ux):
     return Mark(kind=MarkKind.FILLED, point=Point(x, Y), ux=ux, uy=0.0, size=6.0)
 
 
-def found(marks, *, waver=0.15):
+def found(marks, *, waver=0.15, number=NUMBER):
     """Ends of what is found; the bowed line is traced in chords."""
 
     def draw(dark):
         for line in (LINE, *ACROSS):
             cv2.polylines(dark, [np.round(np.array(line) * PX).astype(np.int32)], False, 255, 2)
-        cv2.rectangle(dark, (430, 262), (460, 280), 255, -1)  # the number's own ink
+        x, y = (round(v * PX) for v in number.line.centre)
+        cv2.rectangle(dark, (x - 15, y - 9), (x + 15, y + 9), 255, -1)  # the number's own ink
 
     ink = ink_of([*((LINE[k], LINE[k + 11]) for k in (0, 12, 24, 36, 48)), *ACROSS])
     ink.waver = waver
-    candidates = find_walked_lines(ink, marks, [NUMBER], maps_of(draw), px_per_pt=PX)
+    candidates = find_walked_lines(ink, marks, [number], maps_of(draw), px_per_pt=PX)
     return [sorted(round(e.point.x) for e in c.ends) for c in candidates]
 
 
@@ -49,8 +50,18 @@ def test_heads_that_point_at_each_other_end_nothing_between_them():
     assert found((head(60.0, 1.0), head(260.0, -1.0))) == []
 
 
-def test_a_tick_that_measures_along_another_line_ends_nothing():
-    assert found((tick(60.0, 0.0, 1.0), tick(260.0))) == []
+def test_ticks_that_measure_along_other_lines_end_nothing():
+    assert found((tick(60.0, 0.0, 1.0), tick(260.0, 0.0, 1.0))) == []
+
+
+def test_one_tick_may_have_been_taken_for_another_lines():
+    assert found((tick(60.0, 0.0, 1.0), tick(260.0))) == [[60, 260]]
+
+
+def test_but_not_where_the_number_is_off_the_middle():
+    off = text_at("7 1/2", (110.0, Y - 6.0))
+    assert found((tick(60.0), tick(260.0)), number=off) == [[60, 260]]
+    assert found((tick(60.0, 0.0, 1.0), tick(260.0)), number=off) == []
 
 
 def test_a_head_and_a_tick_end_no_size_together():
