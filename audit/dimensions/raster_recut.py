@@ -47,6 +47,7 @@ LONG_STROKE, LARGE_ARC = 2.2, 1.4  # text heights: longer strokes and larger arc
 STROKE_ROOM_PX = 2.0  # around a drawn line
 MASKED = 110  # of 255: text, says the network
 LOWER = 0.93  # a text's height in its own direction against that in another one
+SLENDER, FLATTER = 2.0, 0.75  # a text so long and so much lower than a new cut lies as it was cut
 SAME_DEG, SAME_LENGTH = 4.0, 0.15  # a cut that is as good already
 LONGER = 1.5
 
@@ -140,6 +141,8 @@ def _claim(kept: list[_Cuts], found: _Cuts | None) -> None:
         return
     new = found[0]
     covered = [cuts for cuts in kept if _covers(new, cuts[0])]
+    if any(_is_a_row(old, new) for old, _ in covered):
+        return
     for old, _ in covered:
         off = abs((old.angle - new.angle + 90.0) % 180.0 - 90.0)
         ratio = old.length / max(new.length, 1.0)
@@ -148,6 +151,14 @@ def _claim(kept: list[_Cuts], found: _Cuts | None) -> None:
     for cuts in covered:
         kept.remove(cuts)
     kept.append((new, (*found[1], *(old for old, _ in covered if _is_most(old, new)))))
+
+
+def _is_a_row(old: TextSpot, new: TextSpot) -> bool:
+    """Whether a text lies along its own row: in another direction it would be lower, not higher.
+
+    A slash with a line that ends at it looks like a leader.
+    """
+    return old.length > SLENDER * old.height and old.height < FLATTER * new.height
 
 
 def _is_most(old: TextSpot, new: TextSpot) -> bool:

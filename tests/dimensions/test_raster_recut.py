@@ -58,3 +58,9 @@ def test_a_text_that_was_cut_well_stays_as_it_is(picture):
     (spot,) = picture[2]
     well = replace(spot, angle=SLANT)
     assert recut(picture, [well]).spots == (well,)
+
+
+def test_a_row_of_text_is_not_taken_along_a_leader_that_its_slash_makes(picture):
+    (spot,) = picture[2]
+    row = replace(spot, angle=0.0, height=0.6 * spot.height)
+    assert recut(picture, [row]).spots == (row,)
