@@ -60,7 +60,8 @@ def test_a_text_that_was_cut_well_stays_as_it_is(picture):
     assert recut(picture, [well]).spots == (well,)
 
 
-def test_a_row_of_text_is_not_taken_along_a_leader_that_its_slash_makes(picture):
-    (spot,) = picture[2]
-    row = replace(spot, angle=0.0, height=0.6 * spot.height)
-    assert recut(picture, [row]).spots == (row,)
+@pytest.mark.parametrize(("lower", "stays"), [(0.7, True), (1.0, False)])
+def test_a_row_of_text_is_not_taken_along_a_leader_that_its_slash_makes(picture, lower, stays):
+    (spot,), (new,) = picture[2], recut(picture, []).spots
+    row = replace(spot, angle=0.0, height=lower * new.height)
+    assert (recut(picture, [row]).spots == (row,)) == stays
