@@ -107,6 +107,7 @@ def test_nothing_is_wrong_where_nothing_is_planted():
     assert all(d.printed == d.right for d in sizes)
 
 
+@pytest.mark.hard
 def test_a_sheet_is_drawn_alike_twice():
     one, two = (make_sheet(HALF, 6, find_face=lambda stem: None, planted=True) for _ in range(2))
     assert one.drawn == two.drawn

@@ -40,7 +40,9 @@ def no_face(stem):
     """The face that Pillow brings, so that none need be installed."""
 
 
-@pytest.fixture(scope="module", params=(0, 3, 5, 7))
+@pytest.fixture(
+    scope="module", params=(0, 5, *(pytest.param(n, marks=pytest.mark.hard) for n in (3, 7)))
+)
 def plan(request):
     return make_plate(HALF, request.param, find_face=no_face, planted=True)
 

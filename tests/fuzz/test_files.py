@@ -51,7 +51,7 @@ def check_cases(first, count, *also):
 
 
 @pytest.mark.parametrize(
-    ("first", "count"), [(0, 80), pytest.param(80, 40, marks=pytest.mark.hard)]
+    ("first", "count"), [(0, 64), pytest.param(64, 56, marks=pytest.mark.hard)]
 )
 def test_mutated_plans_are_audited_or_refused_in_one_line(first, count):
     outcomes = check_cases(first, count)
