@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from audit.dimensions.candidates import Candidate, TextPlace
-from audit.dimensions.ink import Ink
+from audit.dimensions.ink import Ink, Line
 from audit.dimensions.lines import WAVERS_PT
 from audit.dimensions.raster_bare_numbers import stands_of
 from audit.dimensions.raster_ink_walks import Walk
@@ -65,13 +65,15 @@ def find_walked_lines(
         return []
     walks = NumberWalks(ink, maps, px_per_pt)
     found: dict[tuple[frozenset[int], tuple[float, float]], Candidate] = {}
-    for text in plain_sizes(texts):
+    sizes = plain_sizes(texts)
+    for text in sizes:
         for stand in stands_of(ink, text):
             walked = None if stand.behind else walks.along(stand, text)
             if walked is None:
                 continue
             for leg in _legs(walked[0], marks, text):
-                made = _candidate(ink, walked, leg) if (walked[1], leg) not in found else None
+                known = (walked[1], leg) in found
+                made = None if known else _candidate(ink, walked, leg, sizes)
                 if made is not None:
                     found[walked[1], leg] = made
     return list(found.values())
@@ -139,14 +141,19 @@ def _stop_at(walked: Walk, mark: Mark) -> Iterator[_Stop]:
 
 
 def _candidate(
-    ink: Ink, walked: tuple[Walk, frozenset[int]], leg: tuple[float, float]
+    ink: Ink,
+    walked: tuple[Walk, frozenset[int]],
+    leg: tuple[float, float],
+    sizes: Sequence[SizeText],
 ) -> Candidate | None:
     found = ends_between(ink, *walked, *leg)
     if found is None:
         return None
     line, one, two = found
-    drawn = tuple((a - leg[0], b - leg[0]) for a, b in walked[0].spans())
-    place = TextPlace(line=line, low=0.0, high=one.point.distance(two.point), ink=drawn)
+    drawn = [(a - leg[0], b - leg[0]) for a, b in walked[0].spans()]
+    for text in sizes:
+        drawn = list(_clear_of(text, line, drawn))
+    place = TextPlace(line=line, low=0.0, high=one.point.distance(two.point), ink=tuple(drawn))
     return Candidate(
         kind=DimensionKind.DISTANCE,
         ends=(one, two),
@@ -156,3 +163,17 @@ def _candidate(
         strokes=walked[1],
         wants=frozenset({"length", "diameter"}),
     )
+
+
+def _clear_of(
+    text: SizeText, line: Line, spans: Sequence[tuple[float, float]]
+) -> Iterator[tuple[float, float]]:
+    """Give the stretches of a line that was walked along, but for those of a number in it."""
+    places = [line.place(corner) for corner in text.line.quad]
+    at = [along for along, _ in places]
+    low, high = min(at), max(at)
+    if min(aside for _, aside in places) >= 0.0 or max(aside for _, aside in places) <= 0.0:
+        yield from spans
+        return
+    for a, b in spans:
+        yield from ((c, d) for c, d in ((a, min(b, low)), (max(a, high), b)) if d > c)

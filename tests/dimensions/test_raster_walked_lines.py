@@ -26,19 +26,24 @@ def head(x, ux):
     return Mark(kind=MarkKind.FILLED, point=Point(x, Y), ux=ux, uy=0.0, size=6.0)
 
 
-def found(marks, *, waver=0.15, number=NUMBER):
-    """Ends of what is found; the bowed line is traced in chords."""
+def walked(marks, *, waver=0.15, number=NUMBER, others=()):
+    """What is found; the bowed line is traced in chords."""
 
     def draw(dark):
         for line in (LINE, *ACROSS):
             cv2.polylines(dark, [np.round(np.array(line) * PX).astype(np.int32)], False, 255, 2)
-        x, y = (round(v * PX) for v in number.line.centre)
-        cv2.rectangle(dark, (x - 15, y - 9), (x + 15, y + 9), 255, -1)  # the number's own ink
+        for text in (number, *others):
+            x, y = (round(v * PX) for v in text.line.centre)
+            cv2.rectangle(dark, (x - 15, y - 9), (x + 15, y + 9), 255, -1)  # its own ink
 
     ink = ink_of([*((LINE[k], LINE[k + 11]) for k in (0, 12, 24, 36, 48)), *ACROSS])
     ink.waver = waver
-    candidates = find_walked_lines(ink, marks, [number], maps_of(draw), px_per_pt=PX)
-    return [sorted(round(e.point.x) for e in c.ends) for c in candidates]
+    return find_walked_lines(ink, marks, [number, *others], maps_of(draw), px_per_pt=PX)
+
+
+def found(marks, **how):
+    """Ends of what is found."""
+    return [sorted(round(e.point.x) for e in c.ends) for c in walked(marks, **how)]
 
 
 @pytest.mark.parametrize("marks", [(tick(60.0), tick(260.0)), (head(60.0, -1.0), head(260.0, 1.0))])
@@ -70,3 +75,12 @@ def test_a_head_and_a_tick_end_no_size_together():
 
 def test_lines_of_a_machine_do_not_bow():
     assert found((tick(60.0), tick(260.0)), waver=0.0) == []
+
+
+def test_the_ink_of_a_number_in_a_line_is_not_the_lines_whichever_number_leads_to_it():
+    inside = text_at("7 1/2", (160.0, Y + BOW / 2))
+    beside = text_at("3", (110.0, Y - 6.0))
+    (made,) = walked((tick(60.0), tick(260.0)), number=beside, others=[inside])
+    (place,) = made.places
+    low, high = (place.line.place(inside.line.quad[k])[0] for k in (0, 1))
+    assert all(b <= low + 0.1 or a >= high - 0.1 for a, b in place.ink)
