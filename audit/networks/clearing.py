@@ -107,12 +107,10 @@ def text_height(ink: Mask) -> float | None:
     """
     boxes, free = _blobs(ink)[1:]
     wide, tall = boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]
-    around = [
-        bool(((boxes[:, :2] > box[:2]).all(1) & (boxes[:, 2:] < box[2:]).all(1)).any())
-        for box in boxes
-    ]
-    told = free & ~np.array(around, np.bool_) & (tall > SMALLEST_PX // 3)
-    told &= tall > FLAT * wide
+    told = free & (tall > SMALLEST_PX // 3) & (tall > FLAT * wide)
+    for k in np.flatnonzero(told):
+        inside = (boxes[:, :2] > boxes[k, :2]).all(1) & (boxes[:, 2:] < boxes[k, 2:]).all(1)
+        told[k] = not inside.any()
     if not told.any():
         return None
     order = np.argsort(tall[told])
@@ -153,25 +151,34 @@ def _level(ink: Mask, height: float) -> Mask:
         return gone
     closed = cv2.morphologyEx(ink.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
     runs = cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((1, length), np.uint8))
-    count, labels = cv2.connectedComponents(runs, connectivity=8)
-    tall = _run_heights(ink)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(runs, connectivity=8)
+    tall = _run_heights(ink) if count > 1 else labels
     for k in range(1, count):
-        own = labels == k
-        thick = float(np.median(own.sum(0)[own.any(0)]))
+        window = _window(stats[k], aside=FRAY_PX)
+        own, high = labels[window] == k, tall[window]
+        counts = own.sum(0)
+        thick = float(np.median(counts[counts > 0]))
         if thick <= max(LINE_THIN * height, 3):
-            bare = own & (tall <= thick + THICKER_PX)
+            bare = own & (high <= thick + THICKER_PX)
             fray = cv2.dilate(bare.astype(np.uint8), np.ones((2 * FRAY_PX + 1, 1), np.uint8)) > 0
-            gone |= fray & ink & (tall <= thick + THICKER_PX)
+            gone[window] |= fray & ink[window] & (high <= thick + THICKER_PX)
     return gone
+
+
+def _window(stats: npt.NDArray[np.int32], *, aside: int = 0) -> tuple[slice, slice]:
+    """Rows and columns of a blob, and so many beside it: a crop may have many blobs."""
+    x, y, w, h = (int(v) for v in stats[:4])
+    return np.s_[max(y - aside, 0) : y + h + aside, max(x - aside, 0) : x + w + aside]
 
 
 def _joined_or_cut(level: Mask, upright: Mask, height: float) -> tuple[Mask, Mask]:
     """Those lines that come in over an edge, or make a frame: no bars, no dashes, no letters."""
     both = level | upright
     near = cv2.dilate(both.astype(np.uint8), np.ones((3, 3), np.uint8))
-    _, labels = cv2.connectedComponents(near, connectivity=8)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(near, connectivity=8)
     gone, gone_upright = np.zeros_like(both), np.zeros_like(both)
-    for k in np.unique(labels[both]).tolist():
+    # what reaches less far is neither a line nor a frame
+    for k in np.flatnonzero(stats[1:, 2:4].max(axis=1) >= LINE_LONG * height) + 1:
         flat, steep = (labels == k) & level, (labels == k) & upright
         wide, tall = _reach(flat)[0], _reach(steep)[1]
         frame = min(wide, tall) >= SIDE_LONG * height and max(wide, tall) >= LINE_LONG * height
@@ -278,7 +285,9 @@ def _foreign(
     small = tall < REMNANT * height
     crossed = _beside(labels, others, len(boxes)) & small
     hangs = crossed | (_beside(labels, level, len(boxes)) & small)
-    line = np.array([_is_line_at(labels, boxes, k, height) for k in range(len(boxes))], np.bool_)
+    line = (boxes[:, 2:] - boxes[:, :2]).max(1) >= LONGER * height
+    for k in np.flatnonzero(line).tolist():
+        line[k] = _is_line_at(labels, boxes, k, height)
     own = (tall > WHOLE * height) & ~line & (tall < 2 * height)
     body = boxes[((free & (tall > TELLING * height)) | own) & ~hangs]
     if not len(body):
@@ -321,8 +330,5 @@ def is_line(own: Mask, height: float) -> bool:
     long = max(own.shape)
     if long < LONGER * height or np.count_nonzero(own) > LINE_AREA * long * long:
         return False
-    starts = [
-        (np.diff(np.pad(part, ((0, 0), (1, 0))).astype(np.int8), axis=1) > 0).sum(1)
-        for part in (own, own.T)
-    ]
+    starts = [part[:, 0] + (part[:, 1:] & ~part[:, :-1]).sum(1) for part in (own, own.T)]
     return bool(max(np.mean(one == 1) for one in starts) > SINGLE)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
 import numpy.typing as npt
@@ -92,7 +94,7 @@ def fit_height(gray: Gray) -> Gray:
 def settle_polarity(gray: Gray) -> Gray:
     """Return the crop as dark on light, inverted when its ink is the lighter."""
     low, high = float(gray.min()), float(gray.max())
-    dark = np.count_nonzero(gray < (low + high) / 2) / gray.size
+    dark = np.count_nonzero(gray < math.ceil((low + high) / 2)) / gray.size
     if dark < DARK_MANY:
         return gray
     inverted = np.asarray(255 - gray, np.uint8)
@@ -172,9 +174,8 @@ def box_text(ink: Mask) -> Box | None:
     boxes[:, 2:] += boxes[:, :2]
     seen = np.flatnonzero((stats[:, 2:4] > SPECK * height).any(1))
     seen = seen[(seen > 0) & ~np.isin(seen, _remnants(labels, stats, level))]
-    frames = [
-        k for k in seen.tolist() if _is_frame(labels, k, boxes[k], boxes[seen], (height, width))
-    ]
+    wide, tall = stats[seen, 2] > FRAME_REACH * width, stats[seen, 3] > FRAME_REACH * height
+    frames = [k for k in seen[wide & tall].tolist() if _is_frame(labels, k, boxes[k], boxes[seen])]
     kept = boxes[[k for k in seen.tolist() if k not in frames]]
     if not len(kept):
         return None
@@ -305,13 +306,9 @@ def _is_sliver(boxes: Boxes, height: int) -> Mask:
     return np.asarray(slivers, np.bool_)
 
 
-def _is_frame(
-    labels: Labels, k: int, box: npt.NDArray[np.int32], others: Boxes, shape: tuple[int, int]
-) -> bool:
-    """Whether a blob is drawn around others: reaches far, holds one inside, is hollow."""
+def _is_frame(labels: Labels, k: int, box: npt.NDArray[np.int32], others: Boxes) -> bool:
+    """Whether a blob that reaches far is drawn around others: holds one inside, is hollow."""
     x0, y0, x1, y1 = (int(v) for v in box)
-    if x1 - x0 <= FRAME_REACH * shape[1] or y1 - y0 <= FRAME_REACH * shape[0]:
-        return False
     if not ((others[:, :2] > box[:2]).all(1) & (others[:, 2:] < box[2:]).all(1)).any():
         return False
     dx, dy = round(HOLLOW * (x1 - x0)), round(HOLLOW * (y1 - y0))
