@@ -32,6 +32,7 @@ from audit.dimensions.raster_bows import lead_bows
 from audit.dimensions.raster_breaks import find_gaps
 from audit.dimensions.raster_crossed import find_crossed
 from audit.dimensions.raster_ends import refine_ends, round_ends
+from audit.dimensions.raster_faced_dots import aim_between_heads
 from audit.dimensions.raster_forms import (
     free_forms,
     keep_along_leaders,
@@ -156,15 +157,14 @@ def find_in_picture(
     marks = set_marks(
         ink, without_on_frames(_seen_marks(traced, ink, sized, maps, px), ink.arcs, free)
     )
-    arcs = without_tick_bends(aim_arcs(ink, marks), marks)
-    arcs = without_letter_arcs(arcs, free)
+    arcs = without_letter_arcs(without_tick_bends(aim_arcs(ink, marks), marks), free)
     traced = replace(traced, page=lead_stubs(traced.page, ink, marks, sized, maps, px_per_pt=px))
     ink = Ink(traced.page, waver=traced.waver)
     ink.arcs = arcs
-    marks = aim_by_tails(
-        ink,
-        aim_along_runs(ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright),
+    along_runs = aim_along_runs(
+        ink, settle_on_arcs(ink, marks), sized, maps, px_per_pt=px, upright=upright
     )
+    marks = aim_between_heads(ink, aim_by_tails(ink, along_runs))
     found = [
         *find_candidates(traced.page, ink, marks, sized),
         *find_one_headed(ink, marks, sized, maps, px_per_pt=px),
