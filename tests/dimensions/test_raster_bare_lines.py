@@ -9,6 +9,7 @@ import pytest
 from audit.dimensions.raster_bare_lines import find_bare_lines, is_bare
 from audit.dimensions.raster_ink_walks import walk
 from audit.geometry import Point
+from audit.networks.page import Terminator
 from tests.dimensions.raster_builder import PX, ink_of, maps_of, text_at, tip
 
 Y = 100.0
@@ -53,6 +54,13 @@ def test_a_sheet_with_heads_is_another_matter():
     heads = [tip(60.0 * k, Y, 0.0) for k in range(1, 4)]
     assert found([LINE, *ACROSS], [ON], tips=heads) == []
     assert is_bare(heads[:1], [ON, *ELSEWHERE])
+
+
+def test_heads_that_a_poor_scan_blurs_are_heads():
+    numbers = [ON, *ELSEWHERE]
+    blurred = [Terminator(Point(9.0 * k, 9.0), 0.0, 0.7) for k in range(len(numbers))]
+    assert not is_bare(blurred, numbers)
+    assert is_bare(blurred[::2], numbers)
 
 
 def test_a_few_numbers_show_no_habit():
