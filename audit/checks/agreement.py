@@ -11,10 +11,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+import numpy as np
+
 from audit.checks.closed_sums import settle_by_sums
 from audit.checks.contradictions import tell_contradictions
 from audit.checks.details import doubt_details, tell_details
-from audit.checks.far_off import NOT_ITS_LINE, doubt_far_off, doubt_shared_circles, doubt_swapped
+from audit.checks.far_off import (
+    ASKED_LINES,
+    doubt_far_off,
+    doubt_many,
+    doubt_shared_circles,
+    doubt_swapped,
+)
 from audit.checks.limits import shown_by, tell_limits
 from audit.checks.measuring import (
     AT_TOLERANCE,
@@ -39,6 +47,7 @@ from audit.records import (
     Dimension,
     Finding,
     NoScale,
+    PageKind,
     Place,
     ReadBy,
     Scale,
@@ -53,13 +62,13 @@ from audit.records import (
 )
 from audit.scale import NOT_SURELY_FOUND, ScaledSheet, plan_unit
 from audit.scale.findings import name_view, say, start_sentence
-from audit.scale.votes import LEAST_TO_VOUCH, is_agreed
+from audit.scale.votes import LEAST_TO_VOUCH, MANY, MOST_WRONG, count_different, is_agreed
 
 COMPARED = frozenset({Verdict.AGREES, Verdict.DISAGREES, Verdict.TOO_CLOSE})
 OFF_SHARE = Fraction(1, 3)  # a view of which more disagrees is not to scale
 LEAST_FOR_NTS = 4  # compared sizes; fewer disagreements are told one by one
 FEW_SHOP = 3  # shop values that are told; more of them say no more than ± does
-ASKED_AS_MEASURED = frozenset({NOT_SURELY_FOUND, NOT_ITS_LINE})
+ASKED_AS_MEASURED = frozenset({NOT_SURELY_FOUND, *ASKED_LINES})
 NOT_TO_SCALE = "this view is not to scale"
 
 
@@ -173,8 +182,12 @@ def _look_at_view(
     doubted = doubt_swapped([_doubt_far_off(d, view, scaled) for d in doubted])
     doubted = doubt_shared_circles(doubted)
     asked = [replace(r, dimension=d) for r, d in zip(results, doubted, strict=True)]
-    if view.id not in scaled.backed and _is_not_to_scale(results, asked, view):
-        return _withdraw(view, results, sheet)
+    if view.id not in scaled.backed:
+        if _is_found_badly(results, asked, view, sheet):
+            lines = doubt_many([r.dimension for r in asked])
+            asked = [replace(r, dimension=d) for r, d in zip(asked, lines, strict=True)]
+        if _is_not_to_scale(results, asked, view):
+            return _withdraw(view, results, sheet)
     view = replace(view, shows=shown_by(r.dimension for r in results))
     results, told = doubt_rivals(asked, view, scaled, voters=voters)
     summed = settle_by_sums([r.dimension for r in results], view, sheet=sheet, settings=settings)
@@ -195,19 +208,42 @@ def _doubt_far_off(dimension: Dimension, view: View, scaled: ScaledSheet) -> Dim
     return doubt_far_off(dimension, replace(view, scale=own))
 
 
-def _is_not_to_scale(results: Iterable[Judgement], asked: Iterable[Judgement], view: View) -> bool:
+def _is_not_to_scale(results: Sequence[Judgement], asked: Sequence[Judgement], view: View) -> bool:
     """Whether too much of a view disagrees for single alarms.
 
-    Where other views vouch for its scale, one or two wrong sizes of few are still alarms. What is
-    `asked` about as hardly its line's number is none, as long as most of the view agrees.
+    What is `asked` about as hardly its line's number is no alarm, as long as most of it agrees.
     """
     off, sizes = _count_off(results)
-    if 2 * (sizes - off) > sizes:
-        off, sizes = _count_off(asked)
+    return _is_off(asked if 2 * (sizes - off) > sizes else results, view)
+
+
+def _is_off(results: Iterable[Judgement], view: View, *, strange: int = 0) -> bool:
+    """Whether more of a view disagrees than a third of it, `strange` lines among them.
+
+    Where other views vouch for its scale, one or two wrong sizes of few are still alarms.
+    """
+    off, sizes = (count + strange for count in _count_off(results))
     others = view.scale.agreeing - (sizes - off) if isinstance(view.scale, Scale) else 0
     if is_agreed(sizes - off, sizes, vouched=others >= LEAST_TO_VOUCH):
         return False
     return sizes >= LEAST_FOR_NTS and off > OFF_SHARE * sizes
+
+
+def _is_found_badly(
+    results: Sequence[Judgement], asked: Sequence[Judgement], view: View, sheet: Sheet
+) -> bool:
+    """Whether most of a view on a picture agrees beyond chance, and more is off than mistakes.
+
+    Lines that may be no dimensions, and would disagree, count among what is off.
+    """
+    strange = sum(r.dimension.why == NOT_SURELY_FOUND for r in results)
+    if sheet.kind is PageKind.VECTOR or not _is_off(results, view, strange=strange):
+        return False
+    compared = [r.dimension for r in asked if r.dimension.verdict in COMPARED]
+    agree = [d for d in compared if d.verdict is Verdict.AGREES and d.printed is not None]
+    sizes = np.array([float(d.printed) for d in agree if d.printed is not None])
+    many = count_different(sizes) >= MANY and 2 * len(agree) > len(compared)
+    return many and _count_off(asked)[0] > MOST_WRONG
 
 
 def _count_off(results: Iterable[Judgement]) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from audit.checks.chain_words import LONGEST_TOLD, MARK, ChainWords
 from audit.checks.culprits import find_smallest_sets
-from audit.checks.far_off import NOT_ITS_LINE
+from audit.checks.far_off import ASKED_LINES
 from audit.checks.governed import govern_alike
 from audit.checks.loops import LegNetwork, Loop, explain_gap, make_loop
 from audit.checks.network import doubt_legs, drawn_test
@@ -419,7 +419,7 @@ class _Chain:
         Then no more is known than that its line is measured and its number is not of it.
         """
         named = finding.dimensions if finding.code == "C101" else ()
-        return any(self.by_id[n].why == NOT_ITS_LINE for n in named)
+        return any(self.by_id[n].why in ASKED_LINES for n in named)
 
     def is_set_aside(self, finding: Finding) -> bool:
         """Whether all that a finding names was set aside as not critical."""

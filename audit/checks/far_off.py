@@ -37,6 +37,8 @@ HALVES = ("half of it fits", "twice as much fits")
 OTHER_SIDE = "its supplement"  # two lines make two angles, and a tool may find the other one
 ONE_STEP = "its line spans one step, though its sum is printed with it"
 NOT_ITS_LINE = "check whether this is its line: a number so far off is likelier that of another"
+ONE_OF_MANY = "check whether this is its line: too many sizes of this view are off to be mistakes"
+ASKED_LINES = frozenset({NOT_ITS_LINE, ONE_OF_MANY})
 
 
 def doubt_far_off(dimension: Dimension, view: View) -> Dimension:
@@ -88,6 +90,27 @@ def doubt_swapped(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
         for d in (a, b)
     }
     return tuple(_not_compared(d, NOT_ITS_LINE) if d.id in swapped else d for d in dimensions)
+
+
+def doubt_many(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Ask about all that disagrees in a view of which more does than people make mistakes.
+
+    Where most of it agrees all the same, the tool found some of its lines wrong.
+
+    Parameters
+    ----------
+    dimensions : sequence of Dimension
+        Of one view, judged.
+
+    Returns
+    -------
+    tuple of Dimension
+        In their order; not checked, where a tool found them on a picture.
+    """
+    return tuple(
+        _not_compared(d, ONE_OF_MANY) if d.verdict is Verdict.DISAGREES and _is_by_tool(d) else d
+        for d in dimensions
+    )
 
 
 def doubt_shared_circles(dimensions: Sequence[Dimension]) -> tuple[Dimension, ...]:

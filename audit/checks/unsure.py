@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from audit.checks.far_off import NOT_ITS_LINE
+from audit.checks.far_off import ASKED_LINES
 from audit.checks.vouching import compare_size
 from audit.checks.words import name_dimension, say_measured
 from audit.geometry import Box
@@ -68,7 +68,7 @@ def _tell_lines(dimensions: Iterable[Dimension], sheet: Sheet) -> list[Finding]:
     """Say which lengths would disagree, but may be no dimensions at all, or another number's."""
     every = list(dimensions)
     lone = [d for d in every if d.why == NOT_SURELY_FOUND]
-    strange = [d for d in every if d.why == NOT_ITS_LINE]
+    strange = [d for d in every if d.why in ASKED_LINES]
     told = []
     if lone:
         are = "are dimensions" if len(lone) > 1 else "is a dimension"

@@ -26,14 +26,15 @@ from audit.scale.votes import (
     FEW_SIZES,
     FEWEST,
     LEAST_TO_VOUCH,
+    MANY,
     MOST_WRONG,
     SHARP,
     THREE,
     are_of_other_lines,
     count_at_main,
     count_different,
-    count_far,
     count_lone,
+    count_strays,
     is_agreed,
     is_backed,
     is_borne_out,
@@ -46,7 +47,6 @@ LEAST_BACKED = 2  # sizes of a sheet that a stated scale stands behind
 TRUE_PRINT = {True: 0.002, False: 0.03}  # relative, by "is drawn": a print so near is true to size
 SAME_PRINT = 0.003  # relative; views of one sheet share its print
 LONE = {True: 1, False: 3}  # agreeing sizes of a lone view whose print is so true
-MANY = 5  # different sizes that agree: no other view of its sheet made them
 SLANT_DEG = 20.0  # from level and from upright; receding edges run at 30 to 60
 # Relative; where a picture is so near its stated scale two different sizes do: wrong ones are off
 # by half as much again in the mean, so that two meet it by chance four times in ten thousand.
@@ -129,7 +129,7 @@ def _count_strays(solved: Solved, view: int, agree: NDArray[np.bool_], *, page: 
     Numbers of other lines, and numbers torn or run together, are off by any ratio, each by its own.
     Where most sizes of a view agree, different ones and hardly by chance, they are asked about, and
     no reason to measure nothing. Where many different ones agree, one number may stand on two lines
-    that are not its own, or be off by a ratio that views have.
+    that are not its own, or be off by a ratio that views have, and lines be found a little short.
     """
     inside = solved.of_view(view)
     if page is PageKind.VECTOR or 2 * int(agree.sum()) <= len(agree):
@@ -144,7 +144,7 @@ def _count_strays(solved: Solved, view: int, agree: NDArray[np.bool_], *, page: 
         return 0
     odd = ~agree
     if count_different(printed[agree]) >= MANY:
-        return count_far(off[odd], printed[odd])
+        return count_strays(off[odd], printed[odd])
     odd[odd] = are_of_other_lines(np.abs(off[odd]), solved.relative_u[inside][odd])
     return count_lone(off[odd])
 

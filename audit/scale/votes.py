@@ -25,6 +25,7 @@ SEEN = 0.06  # relative; sizes that agree so much better than they are known sho
 THREE = 3  # sizes that bear each other out though none is known so well
 FEWEST = 2  # sizes that bear each other out
 _LOG_RATIOS = np.log([float(r) for r in RATIOS if r > 1])
+MANY = 5  # different sizes that agree: chance hardly brings so many together
 MOST_RIVALS = 2  # wrong sizes of a view that agree with each other: more are drawn so on purpose
 
 
@@ -271,8 +272,8 @@ def count_lone(off: NDArray[np.float64]) -> int:
     return int((np.sum(apart <= SHARP, axis=1) == 1).sum())
 
 
-def count_far(off: NDArray[np.float64], printed: NDArray[np.float64]) -> int:
-    """Count sizes that are far off; none where several are so by one ratio, as at another scale.
+def count_strays(off: NDArray[np.float64], printed: NDArray[np.float64]) -> int:
+    """Count sizes that say no other scale; none where several far off do, by one ratio.
 
     Parameters
     ----------
@@ -283,16 +284,17 @@ def count_far(off: NDArray[np.float64], printed: NDArray[np.float64]) -> int:
 
     Examples
     --------
-    One number on two lines that are not its own, and one that is off by a third.
+    One number on two lines that are not its own, one off by a third, and one by 6 %.
 
-    >>> count_far(np.array([-2.46, -2.49, 0.29, 0.06]), np.array([2.5, 2.5, 14.5, 104.5]))
-    3
-    >>> count_far(np.log([2.0, 2.0, 2.01]), np.array([3.0, 4.0, 5.0]))
+    >>> count_strays(np.array([-2.46, -2.49, 0.29, 0.06]), np.array([2.5, 2.5, 14.5, 104.5]))
+    4
+    >>> count_strays(np.log([2.0, 2.0, 2.01]), np.array([3.0, 4.0, 5.0]))
     0
     """
-    near = np.abs(off[:, None] - off[None, :]) <= SHARP
-    alike = (count_different(printed[row]) for row in near)
-    return 0 if max(alike, default=0) >= THREE else int((np.abs(off) > FAR).sum())
+    far = np.abs(off) >= NEAR
+    near = np.abs(off[far, None] - off[None, far]) <= SHARP
+    alike = (count_different(printed[far][row]) for row in near)
+    return 0 if max(alike, default=0) >= THREE else len(off)
 
 
 def is_backed(

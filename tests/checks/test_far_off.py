@@ -8,12 +8,23 @@ from dataclasses import replace
 import pytest
 
 from audit.checks import judge
-from audit.checks.far_off import NOT_ITS_LINE
+from audit.checks.far_off import NOT_ITS_LINE, ONE_OF_MANY
 from audit.geometry import Point
 from audit.lengths import Unit
-from audit.records import DimensionKind, End, EndKind, FoundBy, ReadBy, Settings, UserSet, Verdict
+from audit.records import (
+    DimensionKind,
+    End,
+    EndKind,
+    FoundBy,
+    PageKind,
+    ReadBy,
+    Settings,
+    UserSet,
+    Verdict,
+)
 from audit.scale import LeftOut, ScaledSheet
 from tests.checks.judging import FULL, SHEET, angle, judged, size, verdict, view
+from tests.checks.simulated import make_sheet
 
 
 def read(printed, drawn, *, by=ReadBy.NET, **more):
@@ -55,6 +66,22 @@ def test_numbers_of_other_lines_make_no_view_that_is_not_to_scale():
 def test_an_inch_less_is_a_slip_where_the_length_is_known_well(sigma, wanted):
     """1 7/8 printed on 2.85: a length known to 3 % is as likely an inch off by chance."""
     assert verdict(read("15/8", 2.85, sigma=sigma)).verdict is wanted
+
+
+def test_many_sizes_off_where_still_more_agree_are_asked_about_and_no_alarms():
+    """Four of eleven: on a picture lines were found wrong, a file is not to scale."""
+    good = [read(str(k + 2), k + 2.0, number=k) for k in range(7)]
+    off = [read(str(k + 3), 1.07 * (k + 3), number=20 + k) for k in range(4)]
+    scan = make_sheet(PageKind.SCAN, width=792, height=612, dpi=72)
+    done = judged(*good, *off, sheet=scan)
+    assert {d.verdict for d in done.dimensions[:7]} == {Verdict.AGREES}
+    assert {d.why for d in done.dimensions[7:]} == {ONE_OF_MANY}
+    assert not {"A101", "V101"} & {f.code for f in done.findings}
+    assert "V101" in {f.code for f in judged(*good, *off).findings}
+    # two are mistakes, however many are asked about beside them
+    lone = [replace(d, score=0.0) for d in off[2:]]
+    told = [f.code for f in judged(*good[:5], *off[:2], *lone, sheet=scan).findings]
+    assert told.count("A101") == 2
 
 
 @pytest.mark.parametrize(("printed", "drawn"), [("4", 2.0), ("27/2", 6.75)])

@@ -196,9 +196,13 @@ def across_by_view(*pairs, page=PageKind.SCAN):
 def test_many_sizes_that_agree_stand_though_one_number_is_far_off_on_two_lines():
     agree = [pair(k, size, drawn_mm=drawn(size)) for k, size in enumerate((2, 3, 4.5, 6, 8, 11))]
     near = pair(6, 9.5, drawn_mm=drawn(9.0))
+    short = [
+        pair(20 + k, size, drawn_mm=drawn(1.07 * size)) for k, size in enumerate((5, 7, 9, 10))
+    ]
     third = pair(7, 3.25, drawn_mm=drawn(3.25 * 4 / 3))
     twice = [pair(8 + k, 1.0, drawn_mm=drawn(12.0)) for k in range(2)]
     assert math.isclose(scale_of(*agree, near, third, *twice).x, 1 / 0.75, rel_tol=0.01)
+    assert math.isclose(scale_of(*agree, *short, third).x, 1 / 0.75, rel_tol=0.01)
     different = [
         pair(8 + k, size, drawn_mm=drawn(12 * size)) for k, size in enumerate((1, 0.8, 0.6))
     ]
