@@ -15,6 +15,8 @@ import numpy as np
 
 from audit.pipeline.placing import MOST_PX, SnapGround
 from audit.reading import TextSpot
+from audit.records import Finding, Place, Sheet
+from audit.scale.findings import say
 from audit.sheets.load import resample
 
 SMALL_PX = 22.0  # height of texts; scans of 200 dpi and more show them higher
@@ -22,6 +24,9 @@ WANTED_PX = 28.0  # as high as scans of 300 dpi show them
 LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
 MOST_TIMES = 3.0
 FEW_TEXTS = 5
+# Usual height of texts, stored px, under which half of the sizes cannot be read surely, measured on
+# photographs through the tests' camera and on copies from the web: from 9.3 px up most are.
+LEGIBLE_PX = 9.3
 SMALL_SHEET_MM = 190.0  # of its longer side; A5 is 210
 FAR_OFF = 1.6  # times as large or small: other lettering than the networks were trained for
 
@@ -90,3 +95,31 @@ def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapG
         px_per_mm=times * height / LETTER_MM,
         finer=times * ground.finer,
     )
+
+
+def tell_small_lettering(
+    sheet: Sheet, spots: Sequence[TextSpot], *, finer: float
+) -> tuple[Finding, ...]:
+    """Say that a picture is too coarse to be read well (D109), where its lettering is.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    spots : sequence of TextSpot
+        Its texts, px of the ground.
+    finer : float
+        Px of the ground to one that is stored.
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    height = lettering_px(spots)
+    if height is None or height / finer >= LEGIBLE_PX:
+        return ()
+    text = (
+        f"Lettering on {sheet.name} is only about {height / finer:.0f} pixels high, and figures "
+        "look alike: scan it finer, or photograph it from nearer. What is not read surely is asked "
+        "about."
+    )
+    return (say("D109", text, places=[Place(sheet=sheet.id, box=sheet.box)]),)

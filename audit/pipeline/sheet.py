@@ -271,6 +271,7 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
         # asked for here: an interrupt comes here, and stops a worker that hangs
         ground = prepare_ground(plan, sheet)
         loaded()
+    from audit.pipeline.fine_lettering import tell_small_lettering  # noqa: PLC0415
     from audit.pipeline.looking import (  # noqa: PLC0415
         find_all,
         line_in_frame,
@@ -295,6 +296,7 @@ def _look_at_picture(plan: LoadedPlan, sheet: Sheet, settings: Settings) -> _Dra
         readings=readings,
         ground=seen.ground,
         unheard=seen.unheard,
+        findings=tell_small_lettering(sheet, seen.spots, finer=seen.ground.finer),
     )
 
 

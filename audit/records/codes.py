@@ -36,6 +36,7 @@ _ROWS = (
     Code("D106", _N, "Photo made flat", "A photo was made metric by four sides seen on it, or by its level and plumb lines; the text says what is left of lens and curl."),
     Code("D107", _N, "Sheet found on a photo, not used", "What may be the edge of the paper was found, but not surely; confirm it, or give the corners."),
     Code("D108", _N, "Second reading left out", "Tesseract failed or took too long; texts it was asked about have one reading only."),
+    Code("D109", _N, "Lettering only a few pixels high", "Most sizes on this picture are so small that figures look alike; scan it finer, or photograph it from nearer."),
     # S1xx: scale
     Code("S101", _W, "Known sizes contradict each other", "The known sizes of a sheet do not fit one scale; one of them is wrong or misplaced."),
     Code("S102", _N, "Print is not true to size", "The print is larger or smaller than it was drawn; patterns traced from it come out wrong."),

@@ -7,9 +7,15 @@ import pytest
 
 from audit.geometry import Box, Transform
 from audit.isolation import GrayImage
-from audit.pipeline.fine_lettering import doubt_fineness, lettering_px, make_lettering_finer
+from audit.pipeline.fine_lettering import (
+    doubt_fineness,
+    lettering_px,
+    make_lettering_finer,
+    tell_small_lettering,
+)
 from audit.pipeline.placing import SnapGround
 from audit.reading import TextSpot
+from tests.sheets.bent import PHOTO
 
 SAME = Transform.scaling(1.0)
 CROP = np.full((4, 4), 255, np.uint8)
@@ -81,3 +87,14 @@ def test_other_files_are_believed(here, height):
 def test_a_text_as_high_as_long_does_not_count():
     square = TextSpot(box=Box(0, 0, 9, 9), angle=0.0, distance=0.0, crop=CROP, length=9, height=9)
     assert lettering_px((*texts(20.0, count=5), *(square,) * 9)) == 20.0
+
+
+def test_lettering_of_a_few_stored_pixels_is_said_to_be_too_small():
+    (told,) = tell_small_lettering(PHOTO, texts(24.0), finer=3.0)
+    assert told.code == "D109"
+    assert "only about 8 pixels high" in told.text
+
+
+@pytest.mark.parametrize(("height", "finer"), [(28.0, 3.0), (10.0, 1.0)])
+def test_lettering_that_is_high_enough_is_not_spoken_of(height, finer):
+    assert tell_small_lettering(PHOTO, texts(height), finer=finer) == ()
