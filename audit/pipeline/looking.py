@@ -53,6 +53,7 @@ from audit.reading.find_text import Known, find_text
 from audit.reading.lost_gaps import settle_lost_gaps
 from audit.reading.off_marks import clear_of_extension_lines, clear_of_marks, cut_shorter
 from audit.reading.readers import glance_at
+from audit.reading.stray_points import doubt_stray_points
 from audit.records import Candidate, Dimension, ReadBy, Reading, Sheet, View
 
 log = logging.getLogger(__name__)
@@ -119,7 +120,7 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
         cut=lambda s: cut_along_lines(gray, maps, s, level=upright),
         others=lambda s: others.get(id(s), ()),
     )
-    votes = settle_lost_gaps(settle_decimal_marks(votes))
+    votes = doubt_stray_points(settle_lost_gaps(settle_decimal_marks(votes)))
     spots, votes = find_before(gray, spots, votes, readers)
     spots, votes = mend_torn_words(gray, spots, votes, readers)
     spots, votes = join_lone_signs(gray, spots, votes, readers)
