@@ -86,8 +86,10 @@ def is_beside(place: Point, mine: Sequence[Point], others: Sequence[Point]) -> b
     Parameters
     ----------
     place : Point
-    mine, others : sequence of Point
-        Middles of sizes; one or more altogether.
+    mine : sequence of Point
+        Middles of some sizes.
+    others : sequence of Point
+        Of the others; one or more altogether.
 
     Examples
     --------
