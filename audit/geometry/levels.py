@@ -32,6 +32,32 @@ def level_at(gray: NDArray[np.uint8 | np.int16], percent: float) -> float:
     return level_of(np.bincount(above), percent, least=least)
 
 
+def value_at(ranked: NDArray[np.float64], share: float) -> float:
+    """Value under which such a share of others lie, as `np.quantile` tells it of them.
+
+    Parameters
+    ----------
+    ranked : float array
+        In order; not empty.
+    share : float
+        0 to 1.
+
+    Examples
+    --------
+    >>> value_at(np.array([0.0, 1.0, 4.0]), 0.75)
+    2.5
+    """
+    place = share * (len(ranked) - 1)
+    first = math.floor(place)
+    low, high = float(ranked[first]), float(ranked[min(first + 1, len(ranked) - 1)])
+    return _between(low, high, place - first)
+
+
+def _between(low: float, high: float, share: float) -> float:
+    """Value so far on from one to another, rounded as numpy does: from the nearer of the two."""
+    return low + (high - low) * share if share < 0.5 else high - (high - low) * (1 - share)
+
+
 def level_of(counts: NDArray[np.intp], percent: float, *, least: int = 0) -> float:
     """Grey level under which so many percent of a picture lie, by how much of it is at each level.
 
@@ -54,6 +80,4 @@ def level_of(counts: NDArray[np.intp], percent: float, *, least: int = 0) -> flo
     first = math.floor(place)
     places = (first, min(first + 1, last))
     low, high = (least + int(k) for k in np.searchsorted(ends, places, side="right"))
-    share = place - first
-    # as numpy rounds it: from the nearer of the two
-    return low + (high - low) * share if share < 0.5 else high - (high - low) * (1 - share)
+    return _between(low, high, place - first)

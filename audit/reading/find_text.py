@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from audit.geometry import Box, Point
 from audit.geometry.box_index import BoxIndex
-from audit.geometry.levels import level_at
+from audit.geometry.levels import level_at, value_at
 from audit.networks.page import PageMaps, run_page
 from audit.reading.bars import bars_of
 from audit.reading.ends import cut_wider
@@ -223,9 +223,12 @@ def _ink_in(crop: Gray, mask: Mask) -> NDArray[np.uint8]:
 
 def _extent(points: Floats, angle: float) -> tuple[Floats, Floats]:
     """Corners of the points' box in a frame turned by `angle`, frayed edges cut off."""
-    turned = _turned(points, angle)
-    low, high = np.percentile(turned, [100 * LOW_SHARE / 4, 100 - 100 * LOW_SHARE / 4], axis=0)
-    return np.asarray(low, float), np.asarray(high, float)
+    ranked = [np.sort(side) for side in _turned(points, angle).T]
+    low, high = (
+        np.array([value_at(side, share) for side in ranked])
+        for share in (LOW_SHARE / 4, (100 - 100 * LOW_SHARE / 4) / 100)
+    )
+    return low, high
 
 
 def _settle_quarter(points: Floats, angle: float, low: Floats, high: Floats) -> float:

@@ -65,3 +65,12 @@ def test_runs_of_all_columns_at_once_are_what_each_column_counts_by_itself():
             counted[start : start + length, column] = length * int(dark)
             start += length
     np.testing.assert_array_equal(_runs(ink), counted)
+
+
+def test_half_a_line_at_an_edge_goes_on_beyond_it():
+    for length in (20, 21):
+        for first, last in [(0, 11), (19, 30), (3, 3 + length), (5, 4 + length), (0, 9), (21, 30)]:
+            ink = np.zeros((9, 30), np.uint8)
+            ink[3, first:last] = 1
+            whole = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, length), np.uint8))
+            assert level_lines(ink, length)[3].tolist() == (whole[3] > 0).tolist()
