@@ -206,8 +206,10 @@ def ends_between(
     walk : Walk
     strokes : frozenset of int
         The line's own.
-    low, high : float
+    low : float
         Along the walk, pt.
+    high : float
+        The same of the other place.
 
     Returns
     -------
