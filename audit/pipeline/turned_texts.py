@@ -44,8 +44,8 @@ CLEARLY = 1.3  # times as likely another way must be
 # development sheets 478 say less; none of them comes to a size half sure with all care, and the
 # least that any such size said was .45.
 PROMISING = 0.2
-# At a glance, of what a text must be worth to be turned: of 716 tries on 20 development sheets those
-# that came to it said .9 of it or more.
+# At a glance, of what a text must be worth to be turned: of 716 tries on 20 development sheets
+# those that came to it said .9 of it or more.
 PROMISING_SHARE = 0.5
 
 Votes = tuple[Candidate, ...]
