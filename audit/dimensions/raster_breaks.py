@@ -27,6 +27,7 @@ CLOSED = 0.8  # of that height: a straight stroke this long across the gap's end
 AT_END_PT = 6.0  # 2 mm: a blurred edge is traced a little past the stroke that it ends on
 CROSSING_DEG = 5.0  # off the straight way across
 WIDE = 0.75  # times the sheet's thick strokes: edges are drawn thick
+PAST_PT, SQUARE_SINE = 8.0, 0.94  # of an extension line past the line of its size; 70 degrees
 FRAME_PT = 36.0  # from a gap to the edges of a frame, or as far as the gap's edges are apart
 MOST_EDGES = 1500
 
@@ -50,13 +51,16 @@ def find_gaps(
     ink : Ink
     measured : sequence of sequences of Point
         Lines of dimensions. They stop for their numbers, and between long dashes: two of them, one
-        above the other, are no part that is broken.
+        above the other, are no part that is broken. Extension lines end a little past them.
     texts : sequence of Box
         Boxes of texts: between the strokes of two large letters nothing is left out.
     """
     edges = _edges(ink)
+    led_out = [i for i in edges if _is_led_out(ink, i, measured)]
     gaps = [
-        gap for gap in _edge_gaps(ink, edges) if not any(_lies_on(gap, way) for way in measured)
+        gap
+        for gap in _edge_gaps(ink, [i for i in edges if i not in led_out])
+        if not any(_lies_on(gap, way) for way in measured)
     ]
     found = []
     used: set[int] = set()
@@ -82,6 +86,23 @@ def _lies_on(gap: _Gap, way: Sequence[Point]) -> bool:
     across = max(abs(off), abs(other))
     room = IN_LINE_PT
     return across < room and reach[0] < gap.high + room and reach[1] > gap.low - room
+
+
+def _is_led_out(ink: Ink, i: int, measured: Sequence[Sequence[Point]]) -> bool:
+    """Whether a stroke is an extension line: a dimension ends on it, near an end of its own.
+
+    It stops short of the edge that it is led out from, and the edge is whole.
+    """
+    line, length = ink.line_of(i), float(ink.lengths[i])
+    for way in measured:
+        dx, dy = way[-1].x - way[0].x, way[-1].y - way[0].y
+        if abs(line.ux * dy - line.uy * dx) < SQUARE_SINE * math.hypot(dx, dy):
+            continue
+        for end in (way[0], way[-1]):
+            along, aside = line.place(end)
+            if abs(aside) < IN_LINE_PT and -IN_LINE_PT < min(along, length - along) < PAST_PT:
+                return True
+    return False
 
 
 def _lies_in(gap: Box, text: Box) -> bool:

@@ -37,6 +37,12 @@ def test_a_gap_between_two_dimension_lines_of_a_row_is_no_break():
     assert find_gaps(ink_of([*TOP, *FOOT]), measured=lines) == []
 
 
+@pytest.mark.parametrize(("at", "broken"), [(395, 0), (300, 1)])
+def test_a_line_that_a_size_ends_on_near_its_own_end_is_no_edge_of_a_broken_part(at, broken):
+    line = (Point(at, 160), Point(at, 250))
+    assert len(find_gaps(ink_of([*TOP, *FOOT]), measured=[line])) == broken
+
+
 @pytest.mark.parametrize(("low", "high", "broken"), [(90, 170, 0), (90, 128, 1)])
 def test_a_gap_that_a_line_crosses_from_edge_to_edge_is_no_break(low, high, broken):
     centre_line = ((207, low), (207, high))
