@@ -20,6 +20,7 @@ from audit.pipeline.crowding import (
 )
 from audit.pipeline.framed import strokes_and_circles
 from audit.pipeline.gridded import measure_grid, stated_square
+from audit.pipeline.lettered_names import name_by_lettering
 from audit.pipeline.numbering import number_dimensions
 from audit.pipeline.page_kinds import is_outlined, is_picture_page
 from audit.pipeline.placing import SnapGround, join_known, place_rows, prepare_ground, snap_known
@@ -172,6 +173,7 @@ def look_at_sheet(
     )
     dimensions = number_dimensions([*placed, *found], first_id)
     views, dimensions = give_views(sheet, drawn.views, dimensions)
+    views = name_by_lettering(views, statements)
     dimensions = _with_repeats(dimensions, views, page=page, ground=drawn.ground)
     return FoundSheet(
         sheet=sheet,
