@@ -105,15 +105,17 @@ def check_fits(
     by_name = {p.name: p for p in parts}
     findings: list[Finding] = []
     used: list[Statement] = []
+    taken: set[int] = set()
     for joint, note in joints:
         pair = _hole_and_pin(joint, by_name, audit)
         if pair is None:
             continue
         used.append(note)
         hole, pin, size = pair
+        taken.add(hole.dimension.id)
         findings += _tell_fit(joint, note, hole=hole, pin=pin, size=size)
         findings += _tell_may_bind(joint, hole=hole, pin=pin, size=size, audit=audit)
-    findings += _ask(parts, [j for j, _ in joints], audit)
+    findings += _ask(parts, [j for j, _ in joints], taken, audit)
     findings += [f for d in audit.dimensions for f in check_tap(d)]
     findings += _check_depths(parts, audit)
     findings += _check_walls(parts, lines, audit)
@@ -347,7 +349,8 @@ def _why_wrong_by_zone(intent: Intent, hole: Hole, pin: PlanPart) -> str | None:
 def _why_wrong(intent: Intent, room: Length) -> str | None:
     """Say what is wrong with a hole that is `room` larger than its pin."""
     if intent in FREE_INTENTS and room.value <= 0:
-        return f"must be free in it ({intent.value}): there is no clearance"
+        thick = f"it is {say_length(-room)} too thick to go in" if room.value else ""
+        return f"must be free in it ({intent.value}): {thick or 'there is no clearance'}"
     if intent in (Intent.PRESSED, Intent.GLUED) and room < -TIGHT_MOST:
         return f"is {intent.value} in: it is {say_length(-room)} too thick to go in"
     if intent is Intent.PRESSED and room > PRESS_MOST:
@@ -359,8 +362,13 @@ def _why_wrong(intent: Intent, room: Length) -> str | None:
     return None
 
 
-def _ask(parts: Sequence[PlanPart], joints: Sequence[Joint], audit: Audit) -> list[Finding]:
-    """Ask once about holes and pins of one size whose intent the plan does not give."""
+def _ask(
+    parts: Sequence[PlanPart], joints: Sequence[Joint], taken: set[int], audit: Audit
+) -> list[Finding]:
+    """Ask once about holes and pins of one size whose intent the plan does not give.
+
+    Holes in `taken` have their pin by a note: another pin of that size is none of theirs.
+    """
     answered = {(j.part, j.other) for j in joints} | {(j.other, j.part) for j in joints}
     alone = {j.part for j in joints if j.other is None}
     asked = [
@@ -370,7 +378,7 @@ def _ask(parts: Sequence[PlanPart], joints: Sequence[Joint], audit: Audit) -> li
         for holed in parts
         if holed is not pin and (holed.name, pin.name) not in answered
         for hole in holes_of(holed, audit)
-        if hole.size == size and not holed.is_round
+        if hole.size == size and not holed.is_round and hole.dimension.id not in taken
     ]
     if not asked:
         return []

@@ -137,6 +137,17 @@ def test_a_cam_with_clearance_is_no_finding():
     assert not {"F101", "F102"} & set(codes(rods(bore="Ø 9/32 BORE", size=9 / 32)))
 
 
+def test_a_rod_larger_than_the_hole_it_turns_in_is_told_by_how_much():
+    one = finding(rods(bore="Ø 7/32 BORE", size=7 / 32), "F101")
+    assert "it is 1/32 in too thick to go in" in one.text
+
+
+def test_a_hole_that_has_its_pin_by_a_note_is_no_question_for_another_pin():
+    plan = rods(note="GLUE CAMS TO THE CAM ROD.")
+    plan.row("PEG", 1, material="DOWEL", D="1/4", L="1")
+    assert "F102" not in codes(plan)
+
+
 def test_an_intent_nobody_states_is_a_question_never_an_error():
     one = finding(rods(note=""), "F102")
     assert one.severity is Severity.NOTE
