@@ -74,7 +74,7 @@ def check_pin_counts(parts: Sequence[PlanPart], audit: Audit) -> tuple[Finding, 
         if made is None or size is None or _is_needed(pin, parts, audit):
             continue
         notes = _notes_on(pin, parts, audit)
-        places = _places_for(pin, size, parts, audit=audit)
+        places = _meant(pin, _places_for(pin, size, parts, audit=audit), notes, parts=parts)
         if made <= 1 or not places:
             continue
         others = _others_for(places, pin, parts, audit=audit)
@@ -126,6 +126,21 @@ def _places_for(
                 return []
             found.append(_Places(hole, callout.count or 1, made or 1))
     return found
+
+
+def _meant(
+    pin: PlanPart,
+    places: Sequence[_Places],
+    notes: Sequence[Statement],
+    *,
+    parts: Sequence[PlanPart],
+) -> list[_Places]:
+    """Keep the holes of the part that a note names: GLUE PEGS IN DECK, ONE IN EACH HOLE."""
+    names = [p.name for p in parts]
+    joints = (j for s in notes if _says_each([s]) for j in read_joints(s.text, names))
+    joined = {name for j in joints if pin.name in (j.part, j.other) for name in (j.part, j.other)}
+    named = [p for p in places if p.hole.part.name in joined]
+    return named or list(places)
 
 
 def _fits(size: Length, hole: Hole) -> bool:

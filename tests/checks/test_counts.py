@@ -259,3 +259,10 @@ def test_more_pegs_than_holes_are_a_warning_only_where_each_hole_gets_one():
     assert finding(rack(7), "P111").severity is Severity.NOTE
     each = rack(7, note="ONE PEG IS GLUED INTO EACH HOLE OF THE RAIL.")
     assert finding(each, "P111").severity is Severity.WARNING
+
+
+def test_holes_of_another_part_do_not_stand_for_those_that_a_note_names():
+    plan = rack(4, note="GLUE PEGS IN RAIL, ONE IN EACH HOLE.")
+    plan.hole(plan.view("WHEEL"), "Ø 17/32", 1, 1, 17 / 32)
+    plan.row("WHEEL", 4, T="1/2", W="2", L="2")
+    assert "makes 4 × PEG, but has 5 holes" in finding(plan, "P111").text
