@@ -14,6 +14,8 @@ from audit.report.phrases import spell_printed
 ABOUT_PARTS = ("A", "C", "P", "M", "F", "V")
 COUNT_CODES = frozenset(("P102", "P103"))
 THICKNESS_WORDS = "thickness"
+# Of two parts that do not go together either may be the wrong one: neither is cut.
+PAIRS = ("F", "P111")
 
 
 def find_holds(audit: Audit, parts: Sequence[PlanPart]) -> tuple[Hold, ...]:
@@ -98,12 +100,20 @@ def parts_of(
         Without repeats; may be empty.
     """
     names = [by_dimension[n] for n in finding.dimensions if n in by_dimension]
+    if finding.code.startswith(PAIRS):
+        names += [p.name for p in parts if _lists(p, finding)]
     if not names:
         first = find_names(finding.text.split(":")[0].split("“")[0], [p.name for p in parts])
         names = [name for _, name in first[:1]]
     if not names:
         names = [p.name for p in parts if _is_placed_on(finding, p)]
     return tuple(dict.fromkeys(names))
+
+
+def _lists(part: PlanPart, finding: Finding) -> bool:
+    """Whether a finding points at the row of a part in the parts list."""
+    rows = {(row.sheet, row.box) for row in part.rows}
+    return any((place.sheet, place.box) in rows for place in finding.places)
 
 
 def _is_placed_on(finding: Finding, part: PlanPart) -> bool:

@@ -12,7 +12,7 @@ import pytest
 
 from audit.geometry import Box
 from audit.lengths import FormKind, Length, Unit
-from audit.records import Decision, DimensionKind, Part, SizeFrom, ToolKind, Verdict
+from audit.records import Decision, DimensionKind, Part, Place, SizeFrom, ToolKind, Verdict
 from audit.report.look_again import pick_look_again
 from audit.report.shop import make_shop_list
 from audit.report.shop_booklet import plan_shop, say_sizes
@@ -213,6 +213,14 @@ def test_open_findings_and_holds_come_first_and_name_their_parts():
     booklet = plan_shop(shop, PAPERS["letter"])
     assert booklet.blocks[0].text == "Do not cut yet"
     assert booklet.opening.endswith("1 part of 3 may be cut now.")
+
+
+def test_of_a_hole_and_a_pin_that_do_not_go_together_neither_is_cut():
+    row = next(s for s in make_plan().statements if s.subject == "AXLE")
+    at = Place(sheet=row.sheet, box=row.box)
+    said = finding(90, "F101", "The hole of LEVER is for the AXLE.", 1, places=(at,))
+    holds = make_shop_list(make_plan(findings=(said,))).holds
+    assert [h.part for h in holds] == ["LEVER", "AXLE"]
 
 
 def test_a_size_on_hold_that_no_part_owns_may_be_that_of_any_part():
