@@ -23,6 +23,7 @@ SMALL_PX = 22.0  # height of texts; scans of 200 dpi and more show them higher
 WANTED_PX = 28.0  # as high as scans of 300 dpi show them
 LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
 MOST_TIMES = 3.0
+COARSE_DPI = 190.0  # scans of 150 dpi are coarse, those of 200 are not
 FEW_TEXTS = 5
 # Usual height of texts, stored px, under which half of the sizes cannot be read surely, measured on
 # photographs through the tests' camera and on copies from the web: from 9.3 px up most are.
@@ -65,8 +66,13 @@ def doubt_fineness(
     return unknown if tiny else ground
 
 
+def is_coarse(ground: SnapGround) -> bool:
+    """Tell whether small lettering may be made finer: of scans of usual fineness it is as it is."""
+    return ground.px_per_mm is None or ground.px_per_mm * 25.4 < COARSE_DPI
+
+
 def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapGround:
-    """Interpolate a picture of unknown fineness whose lettering is small.
+    """Interpolate a coarse picture, or one of unknown fineness, whose lettering is small.
 
     Parameters
     ----------
@@ -81,7 +87,7 @@ def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapG
         one where its lettering is high enough, or nobody can tell.
     """
     height = lettering_px(spots)
-    if ground.px_per_mm is not None or height is None or height >= SMALL_PX:
+    if not is_coarse(ground) or height is None or height >= SMALL_PX:
         return ground
     room = math.sqrt(MOST_PX / ground.image.pixels.size)
     times = min(WANTED_PX / height, MOST_TIMES, room)
@@ -92,7 +98,7 @@ def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapG
         ground,
         image=image,
         from_frame=image.to_frame.inverse(),
-        px_per_mm=times * height / LETTER_MM,
+        px_per_mm=times * (ground.px_per_mm or height / LETTER_MM),
         finer=times * ground.finer,
     )
 

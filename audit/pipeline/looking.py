@@ -28,6 +28,7 @@ from audit.pipeline.fine_lettering import (
     FAR_OFF,
     LETTER_MM,
     doubt_fineness,
+    is_coarse,
     lettering_px,
     make_lettering_finer,
 )
@@ -87,14 +88,14 @@ def see_picture(ground: SnapGround, readers: Sequence[Reader], *, turn: int) -> 
     maps = run_page(gray, px_per_mm=fineness)
     with Beside() as beside:
         trace = None
-        if ground.px_per_mm is not None:
+        if ground.px_per_mm is not None and not is_coarse(ground):
             trace = beside.start(partial(trace_page, gray, maps, px_per_mm=fineness))
         known: Known = {}
         spots = find_text(gray, fineness, turn=float(turn), maps=maps, known=known)
+        finer = make_lettering_finer(ground, spots)
+        if finer is not ground:
+            return see_picture(finer, readers, turn=turn)
         if ground.px_per_mm is None:
-            finer = make_lettering_finer(ground, spots)
-            if finer is not ground:
-                return see_picture(finer, readers, turn=turn)
             better = guess_by_lettering(spots, fineness)
             if not 1 / FAR_OFF < better / fineness < FAR_OFF:
                 maps, known = run_page(gray, px_per_mm=better), {}

@@ -46,6 +46,12 @@ def test_small_lettering_is_made_as_high_as_on_scans():
     assert finer.from_frame.apply((100, 100)) == pytest.approx((200, 200))
 
 
+def test_a_coarse_scan_stays_as_fine_to_its_paper_as_it_was():
+    finer = make_lettering_finer(ground(px_per_mm=150 / 25.4), texts(14.0))
+    assert finer.image.pixels.shape == (2200, 1700)
+    assert finer.px_per_mm == pytest.approx(300 / 25.4)
+
+
 def test_what_was_made_finer_before_counts_on():
     assert make_lettering_finer(ground(finer=2.0), texts(14.0)).finer == pytest.approx(4.0)
 
@@ -55,7 +61,7 @@ def test_what_was_made_finer_before_counts_on():
     [
         (ground(), texts(24.0)),  # high enough
         (ground(), texts(14.0, count=4)),  # too few to tell
-        (ground(px_per_mm=8.0), texts(14.0)),  # its paper is known
+        (ground(px_per_mm=200 / 25.4), texts(14.0)),  # as fine as scans are
     ],
 )
 def test_other_pictures_stay_as_they_are(here, spots):
