@@ -13,6 +13,7 @@ from fractions import Fraction
 from audit.checks.circles import check_circles
 from audit.checks.cutters import check_cutters, find_cutters
 from audit.checks.missing import implied_thickness
+from audit.checks.noted_pins import find_noted_pins, joints_of
 from audit.checks.parts import PlanPart
 from audit.checks.parts_list import find_overalls
 from audit.checks.places import place_of
@@ -96,13 +97,16 @@ def check_fits(
         Findings F101 to F110.
     """
     names = [p.name for p in parts]
+    noted = {pin.part.name: pin for pin in find_noted_pins(audit, names)}
+    everyone = [*names, *noted]
     joints = [
         (joint, note)
         for note in audit.statements
         if note.kind is StatementKind.NOTE
-        for joint in read_joints(note.text, names)
+        for joint in read_joints(note.text, everyone)
     ]
-    by_name = {p.name: p for p in parts}
+    joints += joints_of(tuple(noted.values()), everyone)
+    by_name = {p.name: p for p in (*parts, *(pin.part for pin in noted.values()))}
     findings: list[Finding] = []
     used: list[Statement] = []
     taken: set[int] = set()
@@ -110,8 +114,8 @@ def check_fits(
         pair = _hole_and_pin(joint, by_name, audit)
         if pair is None:
             continue
-        used.append(note)
         hole, pin, size = pair
+        used += [note, *([noted[pin.name].note] if pin.name in noted else [])]
         taken.add(hole.dimension.id)
         findings += _tell_fit(joint, note, hole=hole, pin=pin, size=size)
         findings += _tell_may_bind(joint, hole=hole, pin=pin, size=size, audit=audit)

@@ -1,0 +1,55 @@
+"""Pins that only a note sizes are held against the holes they go into."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.checks import check_plan
+from tests.checks.plans import PlanBuilder
+
+
+def told(*notes, hole="Ø 1/4", size=0.25, row=None):
+    """The findings of fits of a fence with one hole, by what the notes say."""
+    plan = PlanBuilder()
+    plan.hole(plan.view("FENCE", count=1), hole, 1, 1, size)
+    if row:
+        plan.row("STOP PIN", 1, material="DOWEL", D=row, L="2")
+    for note in notes:
+        plan.say(note)
+    return [f.text for f in check_plan(plan.audit()).findings if f.code == "F101"]
+
+
+GLUE = "GLUE STOP PIN IN FENCE."
+
+
+@pytest.mark.parametrize(
+    "notes",
+    [
+        ("STOP PIN IS Ø 5/16 DOWEL.", GLUE),
+        ("STOP PIN IS 5/16 DIA.", GLUE),
+        ("STOP PIN IS A 5/16 DOWEL, LOOSE IN FENCE.",),
+        ("STOP PINS ARE 5/16 DOWEL, PRESSED INTO FENCE.",),
+    ],
+)
+def test_a_pin_too_thick_for_its_hole_is_told_though_only_a_note_sizes_it(notes):
+    [text] = told(*notes)
+    assert "1/4 in hole of FENCE" in text
+    assert "5/16 in STOP PIN" in text
+    assert "1/16 in too thick" in text
+
+
+@pytest.mark.parametrize(
+    "notes",
+    [
+        ("STOP PIN IS Ø 1/4 DOWEL.", GLUE),
+        ("STOP PIN IS Ø 5/16 DOWEL.",),  # nothing says what it goes into
+        ("STOP PIN IS 5/16 LONG.", GLUE),
+        ("STOP PIN IS Ø 1/4 DOWEL.", "STOP PIN IS Ø 5/16 DOWEL.", GLUE),
+    ],
+)
+def test_a_pin_that_fits_or_whose_size_or_hole_is_open_is_no_finding(notes):
+    assert told(*notes) == []
+
+
+def test_the_parts_list_goes_before_a_note():
+    assert told("STOP PIN IS Ø 5/16 DOWEL.", GLUE, row="1/4") == []
