@@ -40,6 +40,8 @@ FOLD_COLOUR: Rgb = (0.478, 0.322, 0.0)
 # Told by themselves, also where they name one dimension: of the sheet, or of how many there are,
 # while the size itself may well agree.
 STANDS_ALONE = frozenset({"S111", "P110", "P111"})
+# Told at the callout that asks for so many; the other places are what was counted.
+AT_CALLOUT = frozenset({"P110", "P111"})
 
 # Half the height of a mark, pt: near the height of the lettering, but never too small to read
 # nor large enough to hide the drawing.
@@ -235,8 +237,9 @@ def _draft_findings(audit: Audit, sheet: Sheet, page: SeenPage) -> list[_Draft]:
         if not places or mark_key(finding).startswith("d"):
             continue
         style = SEVERITY_STYLES[finding.severity]
-        # A finding of several places stands beside all of them, not beside the first.
-        around = page.place_box(_around([place.box for place in places]))
+        # A finding of several places stands beside all of them, unless the first is what it is of.
+        shown = places[:1] if finding.code in AT_CALLOUT else places
+        around = page.place_box(_around([place.box for place in shown]))
         drafts.append(
             _Draft(
                 key=f"f{finding.id}",

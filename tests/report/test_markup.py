@@ -171,6 +171,17 @@ def test_a_finding_of_several_places_stands_beside_all_of_them() -> None:
     assert outside
 
 
+@pytest.mark.parametrize(("code", "beside"), [("P110", True), ("P111", True), ("C102", False)])
+def test_a_number_of_holes_is_told_beside_its_callout(code: str, beside: bool) -> None:
+    audit = make_audit()
+    [callout, far] = [Box(100, 100, 130, 110), Box(500, 400, 530, 410)]
+    places = tuple(Place(sheet=1, box=box) for box in (callout, far))
+    told = Finding(id=90, code=code, severity=Severity.WARNING, places=places, text="count")
+    plan = plan_markup(replace(audit, findings=(told,)))
+    [mark] = [m for m in plan.sheets[0].marks if m.key == "f90"]
+    assert (mark.box.centre.distance(callout.centre) < 60) is beside
+
+
 def test_viewports_have_the_scale_of_their_view() -> None:
     sheet = plan_markup(make_audit()).sheets[0]
     assert [(v.name, v.ratio, v.unit) for v in sheet.viewports] == [
