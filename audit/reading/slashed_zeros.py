@@ -17,7 +17,10 @@ Votes = tuple[Candidate, ...]
 HEARD = 0.5  # of a reading that counts
 FEW = 2  # texts with a sign right behind a figure that show a habit
 RARE = 0.5  # of them may have a 0 without a slash: some are misread
-_SIGN = re.compile(r"(?<=\d)[Ø⌀]")
+_SIGNED = re.compile(r"(?<![\d/⁄])\d[\dØ⌀]*[Ø⌀]\d*")  # a figure's own run, no denominator
+_SIGN = re.compile("[Ø⌀]")
+# Of a whole number that ends: 4Ø8 may be four holes of 8, 3/8Ø and 12.5Ø have their sign behind.
+_HABIT = re.compile(r"(?<![\d/⁄.,])[1-9]\d*[Ø⌀]+(?!\d| \d+(?![\d/]))")
 _ZERO = re.compile(r"(?<![\d.,])[1-9]\d*0")
 
 
@@ -55,19 +58,21 @@ def has_slashed_zeros(votes: Sequence[Votes]) -> bool:
     True
     >>> has_slashed_zeros(said("18Ø")), has_slashed_zeros(said("12Ø", "8Ø", "200", "150"))
     (False, False)
+    >>> has_slashed_zeros(said("4Ø8", "2Ø6")), has_slashed_zeros(said("1/2Ø", "3/8Ø"))
+    (False, False)
     """
     heard = [v[0].text for v in votes if v and v[0].confidence >= HEARD]
-    slashed = sum(_SIGN.search(text) is not None for text in heard)
-    plain = sum(_SIGN.search(text) is None and _ZERO.search(text) is not None for text in heard)
+    slashed = sum(_HABIT.search(text) is not None for text in heard)
+    plain = sum(_SIGNED.search(text) is None and _ZERO.search(text) is not None for text in heard)
     return slashed >= FEW and plain <= RARE * slashed
 
 
 def _settled(said: Votes) -> Votes:
-    if not any(_SIGN.search(c.text) for c in said):
+    if not any(_SIGNED.search(c.text) for c in said):
         return said
     shares: dict[str, Candidate] = {}
     for c in said:
-        text = _SIGN.sub("0", c.text)
+        text = _SIGNED.sub(lambda run: _SIGN.sub("0", run[0]), c.text)
         known = shares.get(text)
         sure = c.confidence if known is None else min(1.0, known.confidence + c.confidence)
         shares[text] = replace(known or c, text=text, confidence=sure)

@@ -16,7 +16,15 @@ SHEET = [said((t, 0.9)) for t in ("18Ø", "2Ø", "Ø 12", "75")]
 
 
 @pytest.mark.parametrize(
-    ("text", "told"), [("24Ø", "240"), ('1Ø 1/4"', '10 1/4"'), ("2Ø8", "208"), ("Ø 3Ø", "Ø 30")]
+    ("text", "told"),
+    [
+        ("24Ø", "240"),
+        ('1Ø 1/4"', '10 1/4"'),
+        ("2Ø8", "208"),
+        ("Ø 3Ø", "Ø 30"),
+        ("1ØØ", "100"),
+        ("12.5Ø", "12.50"),
+    ],
 )
 def test_a_sign_behind_a_figure_is_a_zero_on_a_sheet_with_slashed_zeros(text, told):
     assert settle_slashed_zeros([*SHEET, said((text, 0.7))])[-1] == said((told, 0.7))
@@ -33,6 +41,12 @@ def test_a_sheet_with_other_zeros_or_hardly_any_keeps_its_signs(others):
     assert settle_slashed_zeros(others)[0] == others[0]
 
 
-@pytest.mark.parametrize("text", ["Ø 12", "Ø12", "4X Ø6", "2 Ø 8"])
-def test_a_sign_before_a_number_stays(text):
+@pytest.mark.parametrize("texts", [("4Ø8", "2Ø6", "45"), ("4Ø 8", "2Ø 6"), ("1/2Ø", "3/8Ø")])
+def test_counts_of_holes_and_signs_behind_fractions_show_no_slashed_zeros(texts):
+    sheet = [said((text, 0.9)) for text in texts]
+    assert list(settle_slashed_zeros(sheet)) == sheet
+
+
+@pytest.mark.parametrize("text", ["Ø 12", "Ø12", "4X Ø6", "2 Ø 8", "3/8Ø"])
+def test_a_sign_before_a_number_or_behind_a_fraction_stays(text):
     assert settle_slashed_zeros([*SHEET, said((text, 0.8))])[-1] == said((text, 0.8))
