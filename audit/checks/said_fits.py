@@ -30,7 +30,8 @@ TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole s
 PINS = r"(?:PEG|DOWEL|PIN|ROD|AXLE|SHAFT|SPINDLE|BUTTON|PLUG)S?"
 
 _MARK = r" ?(?:\"|IN\.?(?![A-Z])|MM(?![A-Z]))"
-# a whole number without a unit may be a count: 4 PEGS IN 6 HOLES
+# A whole number without a unit may be a count: 4 PEGS IN 6 HOLES. Before a fraction it is one of
+# several pins, 4 1/2 PEGS; of a hole it is the size, which is larger then, and nothing is told.
 _SIZE = (
     rf"(?<![\d/.,-])(?:(?:(?:\d+[ -])?\d+/\d+|\d*[.,]\d+)(?:{_MARK})?|\d+{_MARK})"
 )  # fmt: skip
@@ -39,11 +40,12 @@ _HOLE = rf"(?P<hole>{_SIZE}) ?{_AT}HOLES?(?![A-Z])"
 _PIN = rf"(?P<pin>{_SIZE}) ?{_AT}(?P<noun>(?:[A-Z]+ )?{PINS})(?![A-Z])"
 _INTO = (
     re.compile(rf"{_PIN} (?:IS |GOES |FITS |DRIVEN )?(?:THRU|THROUGH|INTO|IN)"
-               rf" (?:THE |A |EACH |EVERY |BOTH |ALL |\d+ )*{_HOLE}"),
+               rf" (?:THE |A |EACH |EVERY |BOTH |ALL |\d+ (?!\d+/))*{_HOLE}"),
     re.compile(rf"{_HOLE},? (?:TO TAKE|TAKES?|FOR) (?:THE |A |AN )?{_PIN}"),
 )  # fmt: skip
 # What is left of a pin's end, or where its hole is not meant to let it in.
 _OTHERWISE = re.compile(r"\b(?:PILOT|LEAD|TENON|TURNED|SHOULDER|THREADED|SCREW|TAP)")
+_COUNTED = re.compile(r"^\d+ (?=\d+/)")
 _SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK, StatementKind.ITEM})
 
 
@@ -126,11 +128,12 @@ def find_said(audit: Audit) -> list[Statement]:
 
 
 def _fit(match: re.Match[str], unit: Unit) -> SaidFit | None:
-    sizes = [parse_length(match[name].replace(",", "."), unit=unit) for name in ("hole", "pin")]
-    hole, pin = sizes
+    noun = match["noun"]
+    size = _COUNTED.sub("", match["pin"]) if noun.endswith("S") else match["pin"]
+    hole, pin = (parse_length(t.replace(",", "."), unit=unit) for t in (match["hole"], size))
     if hole is None or pin is None or min(hole.value, pin.value) <= 0:
         return None
-    return SaidFit(hole=hole, pin=pin, noun=match["noun"])
+    return SaidFit(hole=hole, pin=pin, noun=noun)
 
 
 def _sentences(audit: Audit) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:

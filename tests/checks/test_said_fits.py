@@ -37,6 +37,9 @@ def hole_plan(text, size):
         ('3/8" DIA. DOWEL IN 5/16" DIA. HOLE', "3/8", "5/16"),
         ("2 - 1/4 DOWELS IN 1/4 HOLES", "1/4", "1/4"),
         ("6 MM PEG THRU EACH 8 MM HOLE", "6", "8"),
+        ("1 1/4 DOWEL THRU 1 3/8 HOLE", "5/4", "11/8"),
+        ("4 1/2 PEGS INTO 9/16 HOLES", "1/2", "9/16"),
+        ("1/2 PEG IN 4 10 MM HOLES", "1/2", "10"),
     ],
 )
 def test_both_sizes_of_a_sentence_are_read(text, pin, hole):
@@ -56,6 +59,13 @@ def test_counts_pilots_bolts_and_seats_are_no_fit(text):
 def test_a_peg_too_thick_for_its_hole_is_told_from_the_sentence_alone():
     [one] = told(note_plan("1/2 PEG THRU EACH 3/8 HOLE"), "F101")
     assert "1/8 in too thick" in one.text
+
+
+@pytest.mark.parametrize(
+    "text", ["1 1/4 DOWEL THRU 1 3/8 HOLE", "4 1/2 PEGS INTO 9/16 HOLES", "1/2 PEG IN 2 3/8 HOLES"]
+)
+def test_whole_numbers_before_fractions_make_no_pin_too_thick(text):
+    assert not told(note_plan(text), "F101")
 
 
 def test_a_peg_of_its_holes_size_is_no_finding():
