@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from audit.dimensions.ink import Ink, Line, covered, merge_spans
 from audit.dimensions.terminators import Mark
@@ -36,12 +37,14 @@ def aim_between_heads(ink: Ink, marks: Sequence[Mark]) -> list[Mark]:
         In the same order.
     """
     heads = [m for m in marks if m.is_arrow and m.sure >= SURE]
+    if len(heads) < 2 or len(heads) == len(marks):
+        return list(marks)
+    near = cKDTree(np.array([m.point for m in heads], float)).query_pairs(APART_PT[1])
     ways = [
         (line, far)
-        for k, one in enumerate(heads)
-        for two in heads[k + 1 :]
+        for one, two in ((heads[i], heads[j]) for i, j in sorted(near))
         for line, far in [_way(one, two)]
-        if APART_PT[0] < far < APART_PT[1] and _face(one, two, line) and _is_bare(ink, line, far)
+        if APART_PT[0] < far and _face(one, two, line) and _is_bare(ink, line, far)
     ]
     return [m if m.is_arrow else _aimed(m, ways) for m in marks]
 
