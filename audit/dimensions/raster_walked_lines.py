@@ -65,13 +65,17 @@ def find_walked_lines(
         return []
     walks = NumberWalks(ink, maps, px_per_pt)
     found: dict[tuple[frozenset[int], tuple[float, float]], Candidate] = {}
+    stops: dict[frozenset[int], tuple[list[_Stop], list[_Stop]]] = {}
+    blind = [m if m.is_arrow else replace(m, ux=0.0, uy=0.0) for m in marks]
     sizes = plain_sizes(texts)
     for text in sizes:
         for stand in stands_of(ink, text):
             walked = None if stand.behind else walks.along(stand, text)
             if walked is None:
                 continue
-            for leg in _legs(walked[0], marks, text):
+            if walked[1] not in stops:  # every number of a line looks at the same marks
+                stops[walked[1]] = _stops(walked[0], marks), _stops(walked[0], blind)
+            for leg in _legs(walked[0], stops[walked[1]], text):
                 known = (walked[1], leg) in found
                 made = None if known else _candidate(ink, walked, leg, sizes)
                 if made is not None:
@@ -79,13 +83,12 @@ def find_walked_lines(
     return list(found.values())
 
 
-def _legs(walked: Walk, marks: Sequence[Mark], text: SizeText) -> set[tuple[float, float]]:
-    """Stretches of a line that a number may be the size of."""
+def _legs(
+    walked: Walk, stops: tuple[Sequence[_Stop], Sequence[_Stop]], text: SizeText
+) -> set[tuple[float, float]]:
+    """Stretches of a line that a number may be the size of; second of `stops`: aimed or not."""
     at = walked.line.place(text.line.centre)[0]
-    legs = (
-        _leg_around(_stops(walked, marks), at),
-        _loose_leg(walked, marks, at, MIDDLE[1] * text.line.height),
-    )
+    legs = (_leg_around(stops[0], at), _loose_leg(stops, at, MIDDLE[1] * text.line.height))
     return {leg for leg in legs if leg is not None}
 
 
@@ -98,18 +101,16 @@ def _leg_around(stops: Sequence[_Stop], at: float) -> tuple[float, float] | None
 
 
 def _loose_leg(
-    walked: Walk, marks: Sequence[Mark], at: float, slack: float
+    stops: tuple[Sequence[_Stop], Sequence[_Stop]], at: float, slack: float
 ) -> tuple[float, float] | None:
     """Return the stretch around a number at its middle, where one end was aimed across the line.
 
     A dot stands on two lines at once, and the network may know the other one for the better line.
     """
-    blind = [m if m.is_arrow else replace(m, ux=0.0, uy=0.0) for m in marks]
-    leg = _leg_around(_stops(walked, blind), at)
+    leg = _leg_around(stops[1], at)
     if leg is None or abs(at - sum(leg) / 2) > MIDDLE[0] * (leg[1] - leg[0]) + slack:
         return None
-    known = [stop.at for stop in _stops(walked, marks)]
-    sure = sum(any(abs(end - other) < SAME_PT for other in known) for end in leg)
+    sure = sum(any(abs(end - stop.at) < SAME_PT for stop in stops[0]) for end in leg)
     return leg if sure else None
 
 
