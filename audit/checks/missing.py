@@ -25,9 +25,11 @@ from audit.records import (
     Dimension,
     DimensionKind,
     Finding,
+    PageKind,
     Place,
     Statement,
     StatementKind,
+    TextState,
     View,
     ViewKind,
 )
@@ -35,6 +37,7 @@ from audit.scale.findings import join_words, name_view, say
 
 ALONE = frozenset({ViewKind.TRUE, ViewKind.HALF, ViewKind.FLAT_PATTERN, ViewKind.UNKNOWN})
 SAME_MM = 0.3  # of the real part, or three sigma: implied positions must meet this well
+NEAR_EDGE = 0.25  # of a view's longer side: a text so near that was not understood may be its size
 LEAST_LEGS = 3  # of a line before a size beside it is called unreached
 
 
@@ -150,12 +153,26 @@ def _needs_thickness(part: PlanPart, audit: Audit) -> bool:
     view = drawing.view
     if view is None or view.kind not in ALONE:
         return False
-    # an untitled view beside it may be its edge
-    if any(v.sheet == view.sheet and not v.title for v in audit.views):
+    if any(v.sheet == view.sheet and _may_size_an_edge(v, audit) for v in audit.views):
         return False
     if any(_is_thickness(d) for d in drawing.dimensions):
         return False
     return not stock_notes_near(view, audit)
+
+
+def _may_size_an_edge(view: View, audit: Audit) -> bool:
+    """Whether an untitled view may be the edge of a part, and something in it says how thick.
+
+    An edge that nothing is written on gives no thickness; on a picture it may not have been read.
+    """
+    if view.title:
+        return False
+    if any(s.id == view.sheet and s.kind is not PageKind.VECTOR for s in audit.sheets):
+        return True
+    near = view.box.grown(NEAR_EDGE * max(view.box.width, view.box.height))
+    texts = [t for t in audit.texts if t.sheet == view.sheet and t.state is TextState.NOT_CHECKED]
+    sized = any(d.view == view.id for d in audit.dimensions)
+    return sized or any(near.contains(t.box.centre) for t in texts)
 
 
 def stock_notes_near(view: View, audit: Audit) -> tuple[Statement, ...]:

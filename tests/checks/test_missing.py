@@ -7,14 +7,12 @@ from fractions import Fraction
 
 import pytest
 
+from audit.checks import check_plan
 from audit.checks.candidates import Gap, list_candidates
 from audit.checks.missing import _tell_floating
 from audit.checks.stations import Leg, StationLine
 from audit.lengths import Unit
-from audit.records import (
-    Severity,
-    ViewKind,
-)
+from audit.records import PageKind, Severity, SheetText, TextState, ViewKind
 from tests.checks.plans import PlanBuilder, base_plan, codes, finding
 
 
@@ -39,6 +37,25 @@ def test_a_thickness_nothing_gives_is_missing():
     assert finding(plates(), "M102").severity is Severity.WARNING
 
 
+@pytest.mark.parametrize(
+    ("kind", "told"), [(PageKind.VECTOR, True), (PageKind.SCAN, False)], ids=["lines", "scan"]
+)
+def test_an_edge_that_nothing_is_written_on_gives_no_thickness(kind, told):
+    """On a scan what is written there may not have been read."""
+    plan = plates()
+    plan.view("", kind=ViewKind.UNKNOWN)
+    plan.sheet = replace(plan.sheet, kind=kind)
+    assert ("M102" in codes(plan)) is told
+
+
+def test_a_text_nobody_understood_beside_an_edge_may_be_its_thickness():
+    plan = plates()
+    box = plan.views[plan.view("", kind=ViewKind.UNKNOWN) - 1].box
+    text = SheetText(sheet=1, text="3/8", box=box, state=TextState.NOT_CHECKED, why="")
+    told = check_plan(replace(plan.audit(), texts=(text,))).findings
+    assert "M102" not in {f.code for f in told}
+
+
 def test_a_part_taken_out_of_the_general_note_has_none():
     plan = plates("ALL PARTS 1/4 THICK UNLESS NOTED.", "SIDE PLATES ARE OF THICKER STOCK.")
     assert "takes it out of the general note" in finding(plan, "M102").text
@@ -57,7 +74,7 @@ def test_a_thickness_given_elsewhere_is_not_missing(where):
     elif where == "stock note":
         plan.stock("3/8 THICK", "3/8", near=1)
     elif where == "untitled view":
-        plan.view("")
+        plan.size(plan.view(""), "3/8", 0, 0.375)
     elif where == "diameter":
         form = replace(plan.statements[1].form, columns=("D", "L"), material="ASH")
         plan.statements[1] = replace(plan.statements[1], form=form)
