@@ -24,6 +24,7 @@ from audit.records import (
     Witness,
     WitnessKind,
 )
+from audit.scale import plan_unit
 from audit.scale.findings import say
 
 TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
@@ -45,6 +46,7 @@ _INTO = (
 )  # fmt: skip
 # What is left of a pin's end, or where its hole is not meant to let it in.
 _OTHERWISE = re.compile(r"\b(?:PILOT|LEAD|TENON|TURNED|SHOULDER|THREADED|SCREW|TAP)")
+_UNIT = re.compile(r"\"|IN|MM")
 _COUNTED = re.compile(r"^\d+ (?=\d+/)")
 _SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK, StatementKind.ITEM})
 
@@ -66,7 +68,7 @@ def read_fits(text: str, *, unit: Unit) -> tuple[SaidFit, ...]:
     text : str
         Capitals, as statements are.
     unit : Unit
-        Of a bare number.
+        Of two bare numbers; a fraction is in inches.
 
     Returns
     -------
@@ -123,22 +125,36 @@ def find_said(audit: Audit) -> list[Statement]:
     -------
     list of Statement
     """
-    unit = audit.settings.length_unit or Unit.IN
+    unit = _plan_unit(audit)
     return [s for s in audit.statements if s.kind in _SAID and read_fits(s.text, unit=unit)]
 
 
 def _fit(match: re.Match[str], unit: Unit) -> SaidFit | None:
     noun = match["noun"]
     size = _COUNTED.sub("", match["pin"]) if noun.endswith("S") else match["pin"]
-    hole, pin = (parse_length(t.replace(",", "."), unit=unit) for t in (match["hole"], size))
+    unit = _unit_beside(match, unit)
+    hole, pin = (
+        parse_length(t.replace(",", "."), unit=Unit.IN if "/" in t else unit)
+        for t in (match["hole"], size)
+    )
     if hole is None or pin is None or min(hole.value, pin.value) <= 0:
         return None
     return SaidFit(hole=hole, pin=pin, noun=noun)
 
 
+def _unit_beside(match: re.Match[str], unit: Unit) -> Unit:
+    """Of a bare size: that of the other one, if it has one."""
+    marks = _UNIT.findall(match["hole"] + match["pin"])
+    return unit if not marks else Unit.MM if "MM" in marks else Unit.IN
+
+
+def _plan_unit(audit: Audit) -> Unit:
+    return audit.settings.length_unit or plan_unit(audit.dimensions) or Unit.IN
+
+
 def _sentences(audit: Audit) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
     """Every sentence once: its text, where it stands, whose it is, what its numbers count."""
-    unit = audit.settings.length_unit or Unit.IN
+    unit = _plan_unit(audit)
     for s in find_said(audit):
         yield s.text, Place(sheet=s.sheet, box=s.box), (), unit
     for d in audit.dimensions:

@@ -40,6 +40,7 @@ def hole_plan(text, size):
         ("1 1/4 DOWEL THRU 1 3/8 HOLE", "5/4", "11/8"),
         ("4 1/2 PEGS INTO 9/16 HOLES", "1/2", "9/16"),
         ("1/2 PEG IN 4 10 MM HOLES", "1/2", "10"),
+        ("8.5 PIN IN 8 MM HOLE", "8.5", "8"),
     ],
 )
 def test_both_sizes_of_a_sentence_are_read(text, pin, hole):
@@ -66,6 +67,19 @@ def test_a_peg_too_thick_for_its_hole_is_told_from_the_sentence_alone():
 )
 def test_whole_numbers_before_fractions_make_no_pin_too_thick(text):
     assert not told(note_plan(text), "F101")
+
+
+@pytest.mark.parametrize(
+    ("text", "many"), [("8.5 PIN IN 8 MM HOLE", 0), ("9 MM PIN IN 8.0 HOLE", 1)]
+)
+def test_a_bare_size_beside_one_in_millimetres_is_in_millimetres(text, many):
+    assert len(told(note_plan(text), "F101")) == many
+
+
+def test_bare_sizes_are_in_the_unit_of_the_plan():
+    plan = note_plan("8.5 PIN IN 8.4 HOLE")
+    plan.hole(1, "Ø12 MM", 1, 1, 12 / 25.4)
+    assert not told(plan, "F101")
 
 
 def test_a_peg_of_its_holes_size_is_no_finding():
