@@ -22,7 +22,7 @@ from audit.sheets.load import resample
 SMALL_PX = 22.0  # height of texts; scans of 200 dpi and more show them higher
 WANTED_PX = 28.0  # as high as scans of 300 dpi show them
 LETTER_MM = 2.8  # usual height of lettering on drawings, fractions included (ISO 3098: 2.5, 3.5)
-MOST_TIMES = 3.0
+LEAST_TIMES, MOST_TIMES = 1.05, 3.0  # less gains nothing: it would be tried again and again
 COARSE_DPI = 190.0  # scans of 150 dpi are coarse, those of 200 are not
 FEW_TEXTS = 5
 # Usual height of texts, stored px, under which half of the sizes cannot be read surely, measured on
@@ -91,7 +91,7 @@ def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapG
         return ground
     room = math.sqrt(MOST_PX / ground.image.pixels.size)
     times = min(WANTED_PX / height, MOST_TIMES, room)
-    if times <= 1.0:
+    if times < LEAST_TIMES:
         return ground
     image = resample(ground.image, factor=times)
     return replace(

@@ -68,8 +68,9 @@ def test_other_pictures_stay_as_they_are(here, spots):
     assert make_lettering_finer(here, spots) is here
 
 
-def test_a_large_picture_is_made_no_finer_than_memory_allows():
-    wide = GrayImage(pixels=np.broadcast_to(np.uint8(255), (6000, 5200)), to_frame=SAME)
+@pytest.mark.parametrize("size", [(6000, 5200), (5477, 5477)])  # too large, and as large as may be
+def test_a_large_picture_is_made_no_finer_than_memory_allows(size):
+    wide = GrayImage(pixels=np.broadcast_to(np.uint8(255), size), to_frame=SAME)
     here = SnapGround(wide, SAME, None)
     assert make_lettering_finer(here, texts(10.0)) is here
 
