@@ -110,6 +110,7 @@ def check_fits(
     findings: list[Finding] = []
     used: list[Statement] = []
     taken: set[int] = set()
+    told: set[Statement] = set()
     for joint, note in joints:
         pair = _hole_and_pin(joint, by_name, audit)
         if pair is None:
@@ -117,7 +118,9 @@ def check_fits(
         hole, pin, size = pair
         used += [note, *([noted[pin.name].note] if pin.name in noted else [])]
         taken.add(hole.dimension.id)
-        findings += _tell_fit(joint, note, hole=hole, pin=pin, size=size)
+        tight = _tell_fit(joint, note, hole=hole, pin=pin, size=size)
+        findings += tight
+        told |= {note} if tight else set()
         findings += _tell_may_bind(joint, hole=hole, pin=pin, size=size, audit=audit)
     findings += _ask(parts, [j for j, _ in joints], taken, audit)
     findings += [f for d in audit.dimensions for f in check_tap(d)]
@@ -125,7 +128,7 @@ def check_fits(
     findings += _check_walls(parts, lines, audit)
     findings += check_stock(parts, audit)
     findings += check_screws(audit.dimensions)
-    findings += check_said_fits(audit)
+    findings += check_said_fits(audit, told)
     findings += check_circles(parts, audit.dimensions)
     findings += check_zones(audit.dimensions)
     findings += check_cutters(parts, audit)

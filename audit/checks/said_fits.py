@@ -7,7 +7,7 @@ is told; a loose one may be meant.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -90,27 +90,29 @@ def read_fits(text: str, *, unit: Unit) -> tuple[SaidFit, ...]:
     return tuple(fit for m in matches if (fit := _fit(m, unit)) is not None)
 
 
-def check_said_fits(audit: Audit) -> list[Finding]:
+def check_said_fits(audit: Audit, told: Collection[Statement] = ()) -> list[Finding]:
     """Check the sentences that name a hole and what goes into it.
 
     Parameters
     ----------
     audit : Audit
         Read.
+    told : collection of Statement
+        Whose hole and pin do not go together as they are drawn: not told again.
 
     Returns
     -------
     list of Finding
         F101.
     """
-    told = []
-    for text, place, dimensions, unit in _sentences(audit):
-        told += [
+    findings = []
+    for text, place, dimensions, unit in _sentences(audit, told):
+        findings += [
             _tell(fit, text, place, dimensions)
             for fit in read_fits(text, unit=unit)
             if fit.hole - fit.pin < -TIGHT_MOST
         ]
-    return told
+    return findings
 
 
 def find_said(audit: Audit) -> list[Statement]:
@@ -152,10 +154,14 @@ def _plan_unit(audit: Audit) -> Unit:
     return audit.settings.length_unit or plan_unit(audit.dimensions) or Unit.IN
 
 
-def _sentences(audit: Audit) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
-    """Every sentence once: its text, where it stands, whose it is, what its numbers count."""
+def _sentences(
+    audit: Audit, told: Collection[Statement]
+) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
+    """Every sentence not `told`: its text, where it stands, whose it is, what its numbers count."""
     unit = _plan_unit(audit)
     for s in find_said(audit):
+        if s in told:
+            continue
         yield s.text, Place(sheet=s.sheet, box=s.box), (), unit
     for d in audit.dimensions:
         callout = d.reading.callout if d.reading is not None else None

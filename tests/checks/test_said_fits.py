@@ -82,6 +82,15 @@ def test_bare_sizes_are_in_the_unit_of_the_plan():
     assert not told(plan, "F101")
 
 
+def test_a_peg_that_is_told_by_its_drawing_is_not_told_by_its_sentence_again():
+    plan = PlanBuilder()
+    plan.hole(plan.view("DECK"), "3/8 HOLE", 1, 1, 0.375)
+    plan.hole(plan.view("PEG"), "1/2 DIA", 1, 1, 0.5)
+    plan.say("GLUE 1/2 PEG IN 3/8 HOLE OF DECK")
+    [one] = told(plan, "F101")
+    assert "DECK" in one.text
+
+
 def test_a_peg_of_its_holes_size_is_no_finding():
     assert not told(note_plan("3/8 PEG THRU EACH 3/8 HOLE"), "F101")
 
