@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import KW_ONLY, dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from audit.dimensions.candidates import Candidate
-from audit.dimensions.crossings import on_arc
 from audit.dimensions.ink import Line
 from audit.dimensions.leaders import unit
 from audit.dimensions.linear import opposite_ends
@@ -25,6 +24,7 @@ from audit.dimensions.raster_holes import find_holes
 from audit.dimensions.raster_leader_choice import HALF_DEG, merge_leaders
 from audit.dimensions.raster_page import as_arc
 from audit.dimensions.raster_rounds import HOLE_OFF, scale_arc
+from audit.dimensions.raster_walk_ends import HEADING, STEP_PT, Meet, Walk, ended_at
 from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -38,7 +38,6 @@ BESIDE = 0.9  # letter heights that the leader's end stands above or below the n
 SETTING_OUT_DEG = np.arange(-70.0, 71.0, 10.0)  # off the way of writing
 FIRST_PT, FIRST_INKED = 4.0, 0.9  # a leader begins with so much of straight ink
 BEFORE_PT = 2.0  # and before its end is paper
-STEP_PT = 0.7  # on along a leader
 NEAR_PT, LOOK_PT = 2.5, 4.5  # ahead: whether it goes on, and which way
 BEND_DEG = np.arange(-6.0, 6.1, 1.5)  # in one step; a bow is rounder than holes are
 STRAIGHTER = 0.02  # darkness that a degree of bend must win, so that it runs on over crossings
@@ -47,40 +46,11 @@ MOST_PT = 230.0  # 80 mm
 SHOULDER_PT = 30.0  # of a leader with an elbow, from its note
 CORNER_DEG = np.array([-80, -70, -60, -50, -40, -30, -20, 20, 30, 40, 50, 60, 70, 80], float)
 LEAST_PT = 9.0
-ENDS_PAST_PT = 2.8  # a rim: its own line, or a dot on it, is followed to its far side
-ENDS_BEFORE_PT, HEAD_PT = 2.2, 6.0  # short of a rim, where nothing or where a mark stands between
-AT_RIM_PT = 3.2  # from a rim to a mark that stands there
-AIMED, LEAST_AIMED_PT = 0.55, 1.4  # share of its radius that a leader may pass a centre at
 REACHED = 1.6  # letter heights between a note and the end of a leader that was found before
-HEADING = 9  # steps by which a leader's direction is told where it comes to a rim
 ABOUT_PT = 30.0  # from a walk's end: there a hole is looked for
 KNOWN_PT = 2.0  # between centres and radii of one circle fitted twice
 PROBED = range(1, 18, 3)  # steps back from the end: it may lie on a hole's far rim
-TURNED_DEG = 15.0  # by so much a walk is turned off that leaves a hole along a centre line
-SMALL_PT = 8.0  # radius of holes whose rim may turn a walk aside
 STRENGTH = 0.8
-
-
-@dataclass(frozen=True, slots=True)
-class Walk:
-    """A followed leader: points a step apart from the note to its end, pt."""
-
-    points: tuple[Point, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Meet:
-    """Where a walk comes to the rim of a circle.
-
-    `beyond` is how far on from its end, negative where it runs on over the rim; `within`, whether
-    it never leaves that circle again, a small one.
-    """
-
-    arc: Arc
-    rim: Point
-    beyond: float
-    _: KW_ONLY
-    within: bool
 
 
 def with_walked(
@@ -126,7 +96,7 @@ def with_walked(
             if text.form is TextForm.DIAMETER:
                 holes = _holes_at(walk, gray, maps, px_per_pt=px_per_pt)
                 holes = [h for h in holes if not any(_is_known(h, arc) for arc in rounds)]
-            meet = _ended_at(walk, [*holes, *rounds], terminators, text.form)
+            meet = ended_at(walk, [*holes, *rounds], terminators, text.form)
             if meet is not None:
                 led.append(_candidate(text, walk, meet, number))
                 break
@@ -293,56 +263,6 @@ def _tip(walk: Walk, back: int, scale: float, by: tuple[int, int]) -> Terminator
     p, body = walk.points[-back], walk.points[max(0, len(walk.points) - back - HEADING)]
     turn = math.degrees(math.atan2(p.y - body.y, body.x - p.x))
     return Terminator(Point(p.x * scale - by[0], p.y * scale - by[1]), turn, 1.0)
-
-
-def _ended_at(
-    walk: Walk, rounds: Sequence[Arc], terminators: Sequence[Terminator], form: TextForm
-) -> Meet | None:
-    """Find where a walk ends: in a hole, or on the rim of a circle, aimed at its centre."""
-    ends = []
-    for meet in (m for arc in rounds for m in _meetings(walk, arc)):
-        if form is TextForm.DIAMETER and meet.arc.sweep < HALF_DEG:
-            continue
-        headed = any(t.point.distance(meet.rim) < AT_RIM_PT for t in terminators)
-        if meet.within or -ENDS_PAST_PT < meet.beyond < (HEAD_PT if headed else ENDS_BEFORE_PT):
-            ends.append(meet)
-    return min(ends, key=lambda m: (not m.within, abs(m.beyond)), default=None)
-
-
-def _meetings(walk: Walk, arc: Arc) -> Iterator[Meet]:
-    """Yield where a walk, led on straight at its end, comes to a circle from outside."""
-    at = np.array(walk.points)
-    off = np.hypot(*(at - np.array(arc.centre)).T) - arc.radius
-    left = (len(at) - 1 - np.arange(len(at))) * STEP_PT
-    inward = np.flatnonzero((off[:-1] > 0) & (off[1:] <= 0)).tolist()
-    for k in [k for k in inward if k >= HEADING] + [len(at) - 1]:
-        back = walk.points[max(0, k - HEADING)]
-        u = unit(back, walk.points[k])
-        beyond = _rim_ahead(Line(*walk.points[k], *u), arc)
-        if beyond is None:
-            continue
-        rim = walk.points[k].moved(beyond * u[0], beyond * u[1])
-        within = arc.radius < SMALL_PT and _stays(walk, off[k + 1 :] < ENDS_PAST_PT, u)
-        if on_arc(arc, rim):
-            further = k < len(at) - 1
-            yield Meet(arc, rim, beyond - float(left[k]), within=within and further)
-
-
-def _stays(walk: Walk, near: NDArray[np.bool_], u: tuple[float, float]) -> bool:
-    """Whether the last points of a walk stay `near` a hole, or leave it along a centre line."""
-    if near.all():
-        return True
-    leaves = len(walk.points) - len(near) + int(np.argmin(near))
-    ux, uy = unit(walk.points[leaves - HEADING // 2], walk.points[leaves])
-    return u[0] * ux + u[1] * uy < math.cos(math.radians(TURNED_DEG))
-
-
-def _rim_ahead(line: Line, arc: Arc) -> float | None:
-    """How far along a line its circle's rim is, where it is aimed at the centre."""
-    foot, aside = line.place(arc.centre)
-    if abs(aside) > max(AIMED * arc.radius, min(LEAST_AIMED_PT, 0.9 * arc.radius)):
-        return None
-    return foot - math.sqrt(max(arc.radius**2 - aside**2, 0.0))
 
 
 def _candidate(text: SizeText, walk: Walk, meet: Meet, number: int) -> Candidate:

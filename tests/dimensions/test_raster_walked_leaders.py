@@ -12,6 +12,7 @@ import pytest
 
 from audit.dimensions.raster_walked_leaders import with_walked
 from audit.geometry import Point
+from audit.networks.page import Terminator
 from audit.records import Arc, DimensionKind
 from tests.dimensions.raster_builder import PX, draw_arc, maps_of, text_at
 
@@ -56,7 +57,7 @@ def rims(*arcs):
     return draw
 
 
-def walked(*draws, note=NOTE, arcs=(), found=(), inked=True):
+def walked(*draws, note=NOTE, arcs=(), found=(), inked=True, heads=()):
     """What is found where the ink is drawn so, and these circles are known."""
 
     def draw(dark):
@@ -65,7 +66,7 @@ def walked(*draws, note=NOTE, arcs=(), found=(), inked=True):
 
     maps = maps_of(draw)
     led = with_walked(
-        found, [note], arcs, terminators=(), gray=255 - maps.dark, maps=maps, px_per_pt=PX
+        found, [note], arcs, terminators=heads, gray=255 - maps.dark, maps=maps, px_per_pt=PX
     )
     return led[len(found) :]
 
@@ -173,3 +174,38 @@ def test_a_leader_that_no_mark_shows_gives_way_to_what_a_walk_finds():
     elsewhere = tuple(replace(e, point=e.point.moved(60.0, 60.0)) for e in leader.radius_ends)
     bare = replace(leader, radius_ends=elsewhere, strict=True, strength=0.7)
     assert len(walked(swept(on(25.0, 64.0)), arcs=[circle(25.0)], found=[bare])) == 1
+
+
+RADIUS = text_at("R .375 TY", (300.0, 100.0))
+
+
+def test_a_radius_is_led_to_from_the_side_of_its_centre_and_a_diameter_is_not():
+    tip = (230.0, 150.0)  # the sweep of a bracket, its centre beside the note
+    way = math.atan2(SIDE[1] - tip[1], SIDE[0] - tip[0])
+    centre = (tip[0] + 90.0 * math.cos(way), tip[1] + 90.0 * math.sin(way))
+    sweep = circle(90.0, start=160.0, sweep=110.0, centre=centre)
+    assert sweep.sweep < 180.0
+    (leader,) = walked(polyline(SIDE, tip), note=RADIUS, arcs=[sweep])
+    assert radius_of(leader) == pytest.approx(90.0)
+    assert walked(polyline(SIDE, tip), arcs=[replace(sweep, start=0.0, sweep=360.0)]) == []
+
+
+def test_a_walk_that_turns_along_the_rim_ends_at_the_head_that_it_came_to():
+    tip = (230.0, 150.0)
+    way = math.atan2(tip[1] - SIDE[1], tip[0] - SIDE[0]) - math.radians(45.0)
+    centre = (tip[0] + 60.0 * math.cos(way), tip[1] + 60.0 * math.sin(way))
+    met = -math.degrees(way) + 180.0  # where on the circle
+    along = [on(60.0, met + off, centre=centre) for off in range(0, 50, 5)]
+    aslant = polyline(SIDE, tip, *along)
+    corner = circle(60.0, start=met - 90.0, sweep=180.0, centre=centre)
+    body = math.degrees(math.atan2(tip[1] - SIDE[1], SIDE[0] - tip[0]))
+    head = Terminator(Point(*tip), body, 0.9)
+
+    def led(*heads):
+        return walked(aslant, note=RADIUS, arcs=[corner], inked=False, heads=heads)
+
+    (leader,) = led(head)
+    assert leader.line[0].distance(Point(*tip)) < 3.0
+    assert (
+        led() == led(replace(head, direction=body + 180.0)) == led(replace(head, score=0.4)) == []
+    )
