@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 from audit.checks.names import match_name, read_words
 from audit.checks.parts import PlanPart
 from audit.checks.relations import Joint, read_joints
-from audit.checks.said_fits import PINS
+from audit.checks.said_fits import MARK, PINS, bare_unit
 from audit.lengths import FormKind, Length, StatementForm, Unit, parse_length
 from audit.records import Audit, Statement, StatementKind
 
 _FRACTION = r"(?:\d+[ -])?\d+/\d+|\d*[.,]?\d+"
 _SIZED = re.compile(
     rf"\b(?P<name>(?:[A-Z]+ )??{PINS}) (?:IS|ARE)(?: OF| MADE OF| CUT FROM)?(?: AN?)? ?"
-    rf"(?P<sign>[Ø⌀] ?)?(?P<size>{_FRACTION}) ?(?:\"|IN\.?(?![A-Z])|MM(?![A-Z]))?"
+    rf"(?P<sign>[Ø⌀] ?)?(?P<size>{_FRACTION})(?P<mark>{MARK})?"
     r" ?(?P<round>DIA(?:M(?:ETER)?)?\b\.?|DOWELS?\b|RODS?\b)?(?: DOWELS?\b| RODS?\b)?"
 )
 _SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK})
@@ -82,8 +82,9 @@ def _read_pin(note: Statement, audit: Audit) -> NotedPin | None:
     match = _SIZED.search(text)
     if match is None or not (match["sign"] or match["round"]):
         return None
-    unit = note.value.unit if note.value is not None else audit.settings.length_unit
-    size = parse_length(match["size"].replace(",", "."), unit=unit or Unit.IN)
+    unit = note.value.unit if note.value is not None else bare_unit(audit)
+    written = match["size"].replace(",", ".") + (match["mark"] or "")
+    size = parse_length(written, unit=Unit.IN if "/" in written else unit)
     if size is None or size.value <= 0:
         return None
     rest = text[match.end() :].lstrip(" ,;")

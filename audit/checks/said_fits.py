@@ -30,11 +30,11 @@ from audit.scale.findings import say
 TIGHT_MOST = Length(Fraction(1, 32), Unit.IN)  # no wood is driven into a hole so much smaller
 PINS = r"(?:PEG|DOWEL|PIN|ROD|AXLE|SHAFT|SPINDLE|BUTTON|PLUG)S?"
 
-_MARK = r" ?(?:\"|IN\.?(?![A-Z])|MM(?![A-Z]))"
+MARK = r" ?(?:\"|IN\.?(?![A-Z])|MM(?![A-Z]))"
 # A whole number without a unit may be a count: 4 PEGS IN 6 HOLES. Before a fraction it is one of
 # several pins, 4 1/2 PEGS; of a hole it is the size, which is larger then, and nothing is told.
 _SIZE = (
-    rf"(?<![\d/.,-])(?:(?:(?:\d+[ -])?\d+/\d+|\d*[.,]\d+)(?:{_MARK})?|\d+{_MARK})"
+    rf"(?<![\d/.,-])(?:(?:(?:\d+[ -])?\d+/\d+|\d*[.,]\d+)(?:{MARK})?|\d+{MARK})"
 )  # fmt: skip
 _AT = r"(?:DIA(?:M(?:ETER)?)?\.? )?"
 _HOLE = rf"(?P<hole>{_SIZE}) ?{_AT}HOLES?(?![A-Z])"
@@ -127,8 +127,23 @@ def find_said(audit: Audit) -> list[Statement]:
     -------
     list of Statement
     """
-    unit = _plan_unit(audit)
+    unit = bare_unit(audit)
     return [s for s in audit.statements if s.kind in _SAID and read_fits(s.text, unit=unit)]
+
+
+def bare_unit(audit: Audit) -> Unit:
+    """Return the unit of a size that a sentence gives none.
+
+    Parameters
+    ----------
+    audit : Audit
+        Read.
+
+    Returns
+    -------
+    Unit
+    """
+    return audit.settings.length_unit or plan_unit(audit.dimensions) or Unit.IN
 
 
 def _fit(match: re.Match[str], unit: Unit) -> SaidFit | None:
@@ -150,15 +165,11 @@ def _unit_beside(match: re.Match[str], unit: Unit) -> Unit:
     return unit if not marks else Unit.MM if "MM" in marks else Unit.IN
 
 
-def _plan_unit(audit: Audit) -> Unit:
-    return audit.settings.length_unit or plan_unit(audit.dimensions) or Unit.IN
-
-
 def _sentences(
     audit: Audit, told: Collection[Statement]
 ) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
     """Every sentence not `told`: its text, where it stands, whose it is, what its numbers count."""
-    unit = _plan_unit(audit)
+    unit = bare_unit(audit)
     for s in find_said(audit):
         if s in told:
             continue

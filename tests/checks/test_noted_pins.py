@@ -51,5 +51,14 @@ def test_a_pin_that_fits_or_whose_size_or_hole_is_open_is_no_finding(notes):
     assert told(*notes) == []
 
 
+@pytest.mark.parametrize(
+    ("size", "hole"),
+    [("Ø10.5", "Ø9 MM"), ("10.5 MM DIA", "Ø9 MM"), ("10.5 MM DIA", '.354"')],
+)
+def test_a_size_is_in_its_own_unit_and_a_bare_one_in_that_of_the_plan(size, hole):
+    [text] = told(f"STOP PIN IS {size}.", GLUE, hole=hole, size=9 / 25.4)
+    assert "too thick" in text
+
+
 def test_the_parts_list_goes_before_a_note():
     assert told("STOP PIN IS Ø 5/16 DOWEL.", GLUE, row="1/4") == []
