@@ -457,9 +457,9 @@ def _name_and_tell(scaled: ScaledSheet, given: _Given) -> ScaledSheet:
     views = tuple(by_id.get(v.id, v) for v in scaled.views)
     findings = (
         *scaled.findings,
-        *print_findings(named, sheet=sheet),
+        *print_findings(named, sheet=sheet, unit=unit),
         *stated_findings(named, sheet=sheet),
-        *enlarge_findings(named, sheet=sheet),
+        *enlarge_findings(named, sheet=sheet, unit=unit),
         *unscaled_findings(_still_open(views, scaled.findings), sheet=sheet),
     )
     factors = {n.stated for n in named if n.fits is not None}

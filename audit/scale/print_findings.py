@@ -6,16 +6,20 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
+from audit.lengths import Unit
 from audit.records import Finding, Place, Scale, Sheet, View
 from audit.scale.findings import join_words, name_view, say, scale_of
 from audit.scale.naming import NamedView, relative_u
 
 SIGNIFICANT = 4.0  # standard uncertainties; a stretch is a warning, and must be certain
 LEAST_STRETCH = 0.002  # relative; less does no harm on a sheet
+PART_IN, PART_MM = 12, 300  # what an error of the print is shown on
 LEAST_SHEAR = 0.001  # cosine between the axes; less does no harm on a sheet
 
 
-def print_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding, ...]:
+def print_findings(
+    named: Sequence[NamedView], *, sheet: Sheet, unit: Unit | None = None
+) -> tuple[Finding, ...]:
     """Tell when the print is not true to size (S102), or stretched (S105), once a sheet.
 
     Parameters
@@ -24,6 +28,8 @@ def print_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding
         The scaled views.
     sheet : Sheet
         Where the size of the paper is a guess nothing is told.
+    unit : Unit or None
+        Of the plan; `None`, as inches.
 
     Returns
     -------
@@ -36,9 +42,9 @@ def print_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding
     off = [n for n in named if n.name.print_factor not in (None, 1.0) and not _is_mainly_bent(n)]
     found = []
     if off:
-        found.append(_print_factor(off, sheet))
+        found.append(_print_factor(off, sheet, unit))
     if stretched:
-        found.append(_stretched(stretched, sheet))
+        found.append(_stretched(stretched, sheet, unit))
     return tuple(found)
 
 
@@ -48,7 +54,7 @@ def _is_mainly_bent(named: NamedView) -> bool:
     return stretch is not None and factor is not None and abs(math.log(factor)) < abs(stretch)
 
 
-def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
+def _print_factor(off: Sequence[NamedView], sheet: Sheet, unit: Unit | None) -> Finding:
     """One sentence for the view whose scale is known best; the others share its print."""
     best = min(off, key=lambda n: relative_u(scale_of(n.view)))
     factor = best.name.print_factor or 1.0
@@ -58,9 +64,9 @@ def _print_factor(off: Sequence[NamedView], sheet: Sheet) -> Finding:
     seems = "is" if best.stated is not None else "states no scale; it fits one"
     text = (
         f"{sheet.name} {seems} printed at {factor:.1%} of its size{drawn}, give or take "
-        f"{max(spread, 0.0005):.1%}{story}. A pattern of a 12-in part traced from it comes out "
-        f"{12 * factor:.2f} in; printed at {1 / factor:.1%} it would be true. Scaled values here "
-        "allow for it."
+        f"{max(spread, 0.0005):.1%}{story}. A pattern of a {_part(unit)} part traced from it "
+        f"comes out {_traced(factor, unit)}; printed at {1 / factor:.1%} it would be true. "
+        "Scaled values here allow for it."
     )
     return say(
         "S102",
@@ -81,7 +87,7 @@ def _stretch(view: View) -> float | None:
     return stretch
 
 
-def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
+def _stretched(stretched: Sequence[NamedView], sheet: Sheet, unit: Unit | None) -> Finding:
     views = [n.view for n in stretched]
     best = min(stretched, key=lambda n: relative_u(scale_of(n.view)))
     scale = scale_of(best.view)
@@ -95,9 +101,9 @@ def _stretched(stretched: Sequence[NamedView], sheet: Sheet) -> Finding:
         parts = (float(best.name.factor) / across, float(best.name.factor) / upright)
         sizes = f" ({parts[0]:.1%} of its size across, {parts[1]:.1%} up and down)"
     text = (
-        f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. A 12-in square "
-        f"traced from it comes out {12 * parts[0]:.2f} in wide and {12 * parts[1]:.2f} in high, a "
-        f"circle as an oval{_say_shear(scale)}; scaled values here allow for it."
+        f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. "
+        f"A {_part(unit)} square traced from it comes out {_traced(parts[0], unit)} wide "
+        f"and {_traced(parts[1], unit)} high, a circle as an oval{_say_shear(scale)}; scaled values here allow for it."
     )
     return say(
         "S105",
@@ -115,7 +121,18 @@ def _say_shear(scale: Scale) -> str:
     return f", and its corners are off square by {math.degrees(math.asin(abs(scale.shear))):.2f}°"
 
 
-def enlarge_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Finding, ...]:
+def _part(unit: Unit | None) -> str:
+    return f"{PART_MM}-mm" if unit is Unit.MM else f"{PART_IN}-in"
+
+
+def _traced(factor: float, unit: Unit | None) -> str:
+    """What `_part` comes out as when a print is so many times as large as it should be."""
+    return f"{PART_MM * factor:.1f} mm" if unit is Unit.MM else f"{PART_IN * factor:.2f} in"
+
+
+def enlarge_findings(
+    named: Sequence[NamedView], *, sheet: Sheet, unit: Unit | None = None
+) -> tuple[Finding, ...]:
     """Tell whether a print has been enlarged as its sheet says (S109), once a sheet.
 
     Parameters
@@ -124,6 +141,8 @@ def enlarge_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Findi
         The scaled views.
     sheet : Sheet
         Where they are.
+    unit : Unit or None
+        Of the plan; `None`, as inches.
 
     Returns
     -------
@@ -139,7 +158,7 @@ def enlarge_findings(named: Sequence[NamedView], *, sheet: Sheet) -> tuple[Findi
     else:
         text = (
             f"{sheet.name} says to enlarge it by {float(by):.0%}, and this print has not been: a "
-            f"pattern of a 12-in part traced from it comes out {float(12 / by):.2f} in. Scaled "
-            "values here allow for it."
+            f"pattern of a {_part(unit)} part traced from it comes out "
+            f"{_traced(float(1 / by), unit)}. Scaled values here allow for it."
         )
     return (say("S109", text, places=[Place(sheet=sheet.id, box=n.view.box) for n in told]),)

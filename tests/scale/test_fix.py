@@ -356,6 +356,12 @@ def test_what_a_print_does_to_a_12_in_part_is_said():
     assert "off square" not in text
 
 
+def test_what_a_print_does_is_said_in_mm_on_a_metric_plan():
+    metric = Settings(unit=Unit.MM)
+    small = fix(drawn(stretch=(0.9727, 0.9727)), statements=[stated(1)], settings=metric)
+    assert "300-mm part traced from it comes out 291.8 mm" in small.findings[0].text
+
+
 def slipped(drawing, by):
     """The scan as an uneven feed makes it: upright lengths grow towards the bottom."""
     high = drawing.sheet.height
