@@ -103,7 +103,8 @@ def _stretched(stretched: Sequence[NamedView], sheet: Sheet, unit: Unit | None) 
     text = (
         f"{sheet.name} is stretched: {max(by, 1 / by) - 1:.2%} too {way}{sizes}. "
         f"A {_part(unit)} square traced from it comes out {_traced(parts[0], unit)} wide "
-        f"and {_traced(parts[1], unit)} high, a circle as an oval{_say_shear(scale)}; scaled values here allow for it."
+        f"and {_traced(parts[1], unit)} high, a circle as an oval"
+        f"{_say_shear(scale)}; scaled values here allow for it."
     )
     return say(
         "S105",
