@@ -6,9 +6,7 @@ Legend: a *patch* is one connected region of the mask, a *spot* a patch made a t
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -29,6 +27,7 @@ from audit.reading.patch_directions import (
     part_by_direction,
 )
 from audit.reading.slants import lean_of, slant_of
+from audit.reading.text_rows import TALL, rows_of
 from audit.reading.wandering import wandering_uprights
 
 TEXT_LEVEL = 128  # of 255: as likely text as not
@@ -38,12 +37,9 @@ INK_SHARE = 0.45  # of full ink
 OWN_SHARE = 0.5  # of a blob that must lie in the mask to be part of the text
 FAINTEST = 25.0  # gray levels between paper and the darkest text
 MIN_BLOB = 3  # px
-TALL = 0.45  # of the tallest blob: lower ones are points, bars and marks
 FULL = 0.75  # of the tallest blob: a figure that stands by itself, of no fraction
 # A point before a figure, in heights of the text: how large, how far off, how far from its foot.
 POINT, POINT_REACH, POINT_OFF = (0.05, 0.24), 0.5, 0.14
-SAME_ROW = 0.3  # share of their height that blobs of one row have in common
-NESTED = (2, 4)  # figures over or under a bar, and of the rest of a mixed number, at most
 LINE_HEIGHTS = 1.9  # heights of the text: longer level ink is a line
 THROUGH = 0.93  # of a crop, which is larger than its text: straight ink so long is a line
 PARTED = 0.3  # of the height: two texts with a line between them stand so far apart
@@ -403,89 +399,6 @@ def _parted(row: list[Box], upright: Mask) -> list[list[Box]]:
         parts[-1].append(box)
         end = max(end, box.x1)
     return parts
-
-
-def rows_of(boxes: list[Box], bars: Sequence[Box] = ()) -> list[list[Box]]:
-    """Blobs of a patch in rows of text, each a list; a stacked fraction stays in one row.
-
-    `bars` are fractions' bars that are no blobs of their own.
-
-    Examples
-    --------
-    >>> [len(row) for row in rows_of([Box(0, 0, 9, 20), Box(12, 0, 21, 20), Box(0, 30, 9, 50)])]
-    [2, 1]
-    >>> [len(row) for row in rows_of([Box(0, 0, 9, 9), Box(0, 12, 9, 14), Box(0, 17, 9, 26)])]
-    [3]
-    """
-    tallest = max((box.height for box in boxes), default=0.0)
-    tall = [box for box in boxes if box.height >= TALL * tallest]
-    rows: list[_Row] = []
-    for box in sorted(tall, key=lambda b: b.y0):
-        mates = [row for row in rows if _overlap(row.around, box) > SAME_ROW]
-        joined = _Row(box, [box])
-        for row in mates:
-            joined.take(row)
-        rows = [row for row in rows if row not in mates] if mates else rows
-        rows.append(joined)
-    rows.sort(key=lambda row: row.around.y0)
-    if len(rows) > 1 and not _far_apart(rows, [*boxes, *bars]):
-        return [boxes]
-    known = set(tall)
-    for box in boxes:
-        if box not in known and rows:
-            middle = box.centre.y
-            nearest = min(rows, key=lambda r: abs((r.around.y0 + r.around.y1) / 2 - middle))
-            nearest.take(_Row(box, [box]))
-    return [row.boxes for row in rows] or ([boxes] if boxes else [])
-
-
-@dataclass(slots=True, eq=False)
-class _Row:
-    """Blobs of a row and the box around them, kept along: asked often."""
-
-    around: Box
-    boxes: list[Box]
-
-    def take(self, other: _Row) -> None:
-        """Take over the blobs of another row."""
-        self.boxes += other.boxes
-        self.around = self.around.union(other.around)
-
-
-def _far_apart(rows: list[_Row], boxes: list[Box]) -> bool:
-    """Whether rows are rows of text and no numerators over denominators."""
-    flat = [b.centre.y for b in boxes if b.width > 2 * b.height]
-    for above, below in pairwise(rows):
-        one, two = above.around, below.around
-        bar = any(one.centre.y < y < two.centre.y for y in flat)
-        low, high = sorted((one.width, two.width))
-        stack = high < 2.2 * low and min(len(above.boxes), len(below.boxes)) <= 3
-        if (
-            bar
-            or _is_nested(above, below)
-            or (stack and two.y0 - one.y1 < 0.6 * min(one.height, two.height))
-        ):
-            return False
-    return True
-
-
-def _is_nested(above: _Row, below: _Row) -> bool:
-    """Whether one of two rows stands in the other: a fraction's bar that touches a figure is none.
-
-    Beside it stands a whole number, which reaches from one row into the other.
-    """
-    one, two = above.around, below.around
-    few, more = sorted((above, below), key=lambda row: len(row.boxes))
-    inside = more.around.x0 <= few.around.x0 and few.around.x1 <= more.around.x1
-    return (
-        two.y0 < one.y1 and inside and len(few.boxes) <= NESTED[0] and len(more.boxes) <= NESTED[1]
-    )
-
-
-def _overlap(one: Box, other: Box) -> float:
-    """Share of the lower box's height that two boxes have in common, up and down."""
-    common = min(one.y1, other.y1) - max(one.y0, other.y0)
-    return common / max(min(one.height, other.height), 1e-9)
 
 
 def _around(boxes: list[Box]) -> Box:

@@ -6,7 +6,7 @@ import numpy as np
 
 from audit.geometry import Box
 from audit.reading.bars import bars_of
-from audit.reading.find_text import rows_of
+from audit.reading.text_rows import rows_of
 
 
 def stack(*, line):

@@ -15,7 +15,8 @@ import pytest
 from audit.geometry import Box, angle_between
 from audit.networks.page import STRIDE, PageMaps
 from audit.reading.beside import cut_along_lines, slanted_lines
-from audit.reading.find_text import cut_at, find_text, rows_of, tight_spots
+from audit.reading.find_text import cut_at, find_text, tight_spots
+from audit.reading.text_rows import rows_of
 
 FONT = cv2.FONT_HERSHEY_SIMPLEX
 
