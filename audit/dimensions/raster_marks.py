@@ -221,13 +221,12 @@ def _is_square(line: Line) -> bool:
 
 
 def _is_same(a: Mark, b: Mark) -> bool:
-    if abs(a.point.x - b.point.x) > FAR_PT or abs(a.point.y - b.point.y) > FAR_PT:
-        return False  # told at once: each mark is compared with all
-    if a.is_arrow is not b.is_arrow:
+    dx, dy = b.point.x - a.point.x, b.point.y - a.point.y
+    # the first is told at once: each mark is compared with all
+    if abs(dx) > FAR_PT or abs(dy) > FAR_PT or a.is_arrow is not b.is_arrow:
         return False
     if not a.is_arrow:
         return a.point.distance(b.point) < SAME_EVEN_PT
-    dx, dy = b.point.x - a.point.x, b.point.y - a.point.y
     overlap = abs(dx * a.ux + dy * a.uy) < OVERLAP_PT and abs(dx * a.uy - dy * a.ux) < ASIDE_PT
     near = overlap or math.hypot(dx, dy) < NEAR_PT
     return near and a.ux * b.ux + a.uy * b.uy > math.cos(math.radians(30.0))
