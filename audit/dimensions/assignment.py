@@ -2,18 +2,20 @@
 
 What the number says plays no part: a wrong number must be found as surely as a right one, and a
 printed number never vouches for itself. Costs are in letter heights. The whole sheet is solved at
-once, because a text between two dimension lines belongs to the one whose own text is not better.
+once, because a text between two dimension lines belongs to the one whose own text is not better;
+what then keeps apart a line and a number that suit each other much better is undone.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from audit.dimensions.better_pairs import edges_that_part
 from audit.dimensions.candidates import ArcPlace, Candidate, TextPlace
 from audit.dimensions.ink import covered
 from audit.dimensions.pairing import cheapest_pairs, joined_groups
@@ -126,7 +128,30 @@ def _solve(
     upright: float,
     habit: _Habit | None,
 ) -> list[Match]:
-    rows, columns, costs = [], [], []
+    costs = _edge_costs(candidates, texts, upright, habit)
+    limits = [_alone(c) for c in candidates]
+    left = set(range(len(candidates))) - _outdone(candidates)
+    while True:
+        matches = _assign({e: cost for e, cost in costs.items() if e[0] in left}, limits)
+        kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
+        parting = edges_that_part(costs, [(m.candidate, m.text) for m in kept if m.text >= 0])
+        # a candidate that gave way may have held a text that another needs: deal again without it
+        if not parting and len(kept) == len(left):
+            return kept
+        if parting:
+            costs = {e: cost for e, cost in costs.items() if e not in parting}
+        else:
+            left = {m.candidate for m in kept}
+
+
+def _edge_costs(
+    candidates: Sequence[Candidate],
+    texts: Sequence[SizeText],
+    upright: float,
+    habit: _Habit | None,
+) -> dict[tuple[int, int], float]:
+    """Return what each text costs each candidate that may have it."""
+    costs = {}
     other = [habit.cost_of(t) if habit is not None else 0.0 for t in texts]
     boxes = np.array([t.line.box for t in texts], float).reshape(-1, 4)
     heights = np.array([t.line.height for t in texts], float)
@@ -141,23 +166,8 @@ def _solve(
         weak = WEAK * (1 - candidate.strength)
         if candidate.parted:
             weak += DIVIDED if _is_divided(candidate, [texts[j] for j in spots]) else PASSED
-        rows += [i] * len(spots)
-        columns += [*spots]
-        costs += [cost + weak for cost in spots.values()]
-    left = set(range(len(candidates))) - _outdone(candidates)
-    while True:
-        edges = [k for k, row in enumerate(rows) if row in left]
-        matches = _assign(
-            [rows[k] for k in edges],
-            [columns[k] for k in edges],
-            [costs[k] for k in edges],
-            [_alone(c) for c in candidates],
-        )
-        kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
-        # a candidate that gave way may have held a text that another needs: deal again without it
-        if len(kept) == len(left):
-            return kept
-        left = {m.candidate for m in kept}
+        costs.update({(i, j): cost + weak for j, cost in spots.items()})
+    return costs
 
 
 def _may_take(candidate: Candidate, text: SizeText) -> bool:
@@ -213,21 +223,19 @@ def _alone(candidate: Candidate) -> float:
     return NO_TEXT if candidate.plain and candidate.strength < AN_EDGE else NO_TEXT + WEAK
 
 
-def _assign(
-    rows: list[int], columns: list[int], costs: list[float], limits: list[float]
-) -> list[Match]:
+def _assign(costs: Mapping[tuple[int, int], float], limits: Sequence[float]) -> list[Match]:
     """Cheapest one-to-one assignment, solved for each connected group by itself."""
-    if not rows:
-        return [Match(candidate=i, text=-1, cost=limit) for i, limit in enumerate(limits)]
     chosen: dict[int, tuple[int, float]] = {}
-    for edges in joined_groups(list(zip(rows, columns, strict=True))):
-        r = sorted({rows[k] for k in edges})
-        c = sorted({columns[k] for k in edges})
+    given = list(costs)
+    for edges in joined_groups(given) if given else ():
+        r = sorted({given[k][0] for k in edges})
+        c = sorted({given[k][1] for k in edges})
         own = np.array([limits[i] for i in r])
         table = np.tile(own[:, None], len(c) + len(r))
         row_at, column_at = {v: k for k, v in enumerate(r)}, {v: k for k, v in enumerate(c)}
         for k in edges:
-            table[row_at[rows[k]], column_at[columns[k]]] = costs[k]
+            i, j = given[k]
+            table[row_at[i], column_at[j]] = costs[i, j]
         for a, b in cheapest_pairs(table):
             if b < len(c) and table[a, b] < own[a]:
                 chosen[r[a]] = (c[b], float(table[a, b]))

@@ -107,10 +107,17 @@ def test_a_line_found_by_its_number_stays_beside_one_that_runs_on_or_lies_elsewh
 def test_what_a_number_alone_shows_does_not_take_it_from_the_line_it_stands_in():
     """A note near by would do for that line, just so, and leave both with a text."""
     drawn = candidate(0, 100, 100, claim="drawn")
-    edge = candidate(0, 100, 86, claim="edge", strength=0.35)
-    texts = [text("3", 50, 94), text("NOTE", 72, 120)]
+    edge = candidate(0, 100, 90, claim="edge", strength=0.35)
+    texts = [text("3", 50, 87), text("NOTE", 119, 120)]
     assert pairs([drawn, edge], texts) == {0: 1, 1: 0}
     assert pairs([drawn, replace(edge, plain=True)], texts) == {0: 0}
+
+
+def test_a_stroke_without_a_number_leaves_a_line_the_one_that_stands_on_it():
+    """However well a note would do for that line, just so, that both have a text."""
+    drawn = candidate(0, 100, 100, claim="drawn")
+    stroke = candidate(0, 100, 82, claim="stroke", strength=0.6)
+    assert pairs([drawn, stroke], [text("4", 50, 95), text("5 PEGS", 50, 118)]) == {0: 0}
 
 
 def test_where_numbers_stand_at_the_middle_one_off_it_is_hardly_that_of_hardly_seen_marks():
