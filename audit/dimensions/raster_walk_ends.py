@@ -25,6 +25,7 @@ from audit.networks.page import Terminator
 from audit.records import Arc
 
 STEP_PT = 0.7  # on along a leader
+MOST_PT = 230.0  # 80 mm
 ENDS_PAST_PT = 2.8  # a rim: its own line, or a dot on it, is followed to its far side
 ENDS_BEFORE_PT, HEAD_PT = 2.2, 6.0  # short of a rim, where nothing or where a mark stands between
 AT_RIM_PT = 3.2  # from a rim to a mark that stands there
@@ -56,6 +57,15 @@ class Meet:
     beyond: float
     _: KW_ONLY
     within: bool
+
+
+def that_end(walks: Sequence[Walk], terminators: Sequence[Terminator]) -> Iterator[Walk]:
+    """Yield walks that end; one that runs on for good, as round a hole, as far as to its head."""
+    for walk in walks:
+        ends = len(walk.points) * STEP_PT < MOST_PT
+        to = walk if ends else _to_surest_head(walk, terminators)
+        if to is not None:
+            yield to
 
 
 def ended_at(

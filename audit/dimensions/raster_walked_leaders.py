@@ -24,7 +24,15 @@ from audit.dimensions.raster_holes import find_holes
 from audit.dimensions.raster_leader_choice import HALF_DEG, merge_leaders
 from audit.dimensions.raster_page import as_arc
 from audit.dimensions.raster_rounds import HOLE_OFF, scale_arc
-from audit.dimensions.raster_walk_ends import HEADING, STEP_PT, Meet, Walk, ended_at
+from audit.dimensions.raster_walk_ends import (
+    HEADING,
+    MOST_PT,
+    STEP_PT,
+    Meet,
+    Walk,
+    ended_at,
+    that_end,
+)
 from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -42,7 +50,6 @@ NEAR_PT, LOOK_PT = 2.5, 4.5  # ahead: whether it goes on, and which way
 BEND_DEG = np.arange(-6.0, 6.1, 1.5)  # in one step; a bow is rounder than holes are
 STRAIGHTER = 0.02  # darkness that a degree of bend must win, so that it runs on over crossings
 LEAST_AHEAD = 0.4  # share of what lies ahead that is inked: less is an end
-MOST_PT = 230.0  # 80 mm
 SHOULDER_PT = 30.0  # of a leader with an elbow, from its note
 CORNER_DEG = np.array([-80, -70, -60, -50, -40, -30, -20, 20, 30, 40, 50, 60, 70, 80], float)
 LEAST_PT = 9.0
@@ -91,7 +98,8 @@ def with_walked(
     for number, text in enumerate(texts):
         if text.form not in SIGNED or _is_reached(text, tails):
             continue
-        for walk in walk_out(text, maps, scale=px_per_pt * maps.factor):
+        walks = walk_out(text, maps, scale=px_per_pt * maps.factor)
+        for walk in that_end(walks, terminators):
             holes = []
             if text.form is TextForm.DIAMETER:
                 holes = _holes_at(walk, gray, maps, px_per_pt=px_per_pt)
@@ -136,7 +144,7 @@ def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
         out = Line(edge.x, edge.y, way * middle.ux, way * middle.uy)
         start = _setting_out(dark, out, text.line.height)
         walks = [] if start is None else _walks(dark, *start)
-        found += [w for w in walks if LEAST_PT < len(w.points) * STEP_PT < MOST_PT]
+        found += [w for w in walks if len(w.points) * STEP_PT > LEAST_PT]
     return found
 
 

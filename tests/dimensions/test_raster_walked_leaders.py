@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 import pytest
 
+from audit.dimensions.raster_walk_ends import STEP_PT, Walk, that_end
 from audit.dimensions.raster_walked_leaders import with_walked
 from audit.geometry import Point
 from audit.networks.page import Terminator
@@ -209,3 +210,15 @@ def test_a_walk_that_turns_along_the_rim_ends_at_the_head_that_it_came_to():
     assert (
         led() == led(replace(head, direction=body + 180.0)) == led(replace(head, score=0.4)) == []
     )
+
+
+def test_a_walk_that_runs_round_a_hole_for_good_ends_at_its_head():
+    way_in = [Point(140.0 + STEP_PT * k, 184.0) for k in range(86)]
+    turns = np.arange(0.0, 200.0 / 16.0, STEP_PT / 16.0)
+    round_it = [Point(200.0 + 16.0 * math.sin(t), 200.0 - 16.0 * math.cos(t)) for t in turns]
+    endless = Walk((*way_in, *round_it))
+    assert list(that_end([endless], ())) == []
+    (cut,) = that_end([endless], [Terminator(Point(200.0, 184.5), 180.0, 0.9)])
+    assert cut.points[-1].distance(Point(200.0, 184.0)) < 1.0
+    short = Walk(endless.points[:100])
+    assert list(that_end([short], ())) == [short]
