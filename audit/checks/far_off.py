@@ -29,7 +29,8 @@ from audit.records import (
 
 FAR = 1.25  # ratio; on real sheets whose numbers are right, what is off by more is another line's
 FAR_MM = 4.0  # and by as much on paper: an eighth of an inch too much is an error of any size
-KNOWN = 0.025  # of a length: known no better it fits one slip or another by chance
+# Of a length: known no better, or with so wide a tolerance, it fits one slip or another by chance.
+KNOWN, WIDE = 0.025, 0.1
 ALONG_DEG = 15.0  # from level or upright; edges that run backwards lean by 30 or 45 degrees
 ROUND = (DimensionKind.RADIUS, DimensionKind.DIAMETER)
 SAME_CIRCLE = 0.2  # of its radius: two tracings of one circle are nearer
@@ -225,7 +226,9 @@ def _is_slip(dimension: Dimension) -> bool:
     if scaled is None or reading is None or reading.callout is None:
         return False
     allowed = (dimension.tolerance or 0.0) + scaled.expanded
-    if scaled.expanded > KNOWN * scaled.value or _may_recede(dimension):
+    if scaled.expanded > KNOWN * scaled.value or allowed > WIDE * scaled.value:
+        return False
+    if _may_recede(dimension):
         return False
     slip = name_slip(reading.callout, scaled.value, allowed=allowed)
     size = reading.callout.size

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from audit.checks import judge
 from audit.checks.far_off import NOT_ITS_LINE, ONE_OF_MANY
 from audit.geometry import Point
-from audit.lengths import Unit
+from audit.lengths import Length, Unit
 from audit.records import (
     DimensionKind,
     End,
@@ -82,6 +83,16 @@ def test_many_sizes_off_where_still_more_agree_are_asked_about_and_no_alarms():
     lone = [replace(d, score=0.0) for d in off[2:]]
     told = [f.code for f in judged(*good[:5], *off[:2], *lone, sheet=scan).findings]
     assert told.count("A101") == 2
+
+
+@pytest.mark.parametrize(
+    ("drawn", "tolerance", "wanted"),
+    [(0.875, "1/32", Verdict.DISAGREES), (0.78, "1/8", Verdict.NOT_CHECKED)],
+)
+def test_what_only_a_wide_tolerance_lets_fit_is_no_slip(drawn, tolerance, wanted):
+    """1 7/8 printed, an inch too much: within 1/8 in of a short length one slip or another fits."""
+    settings = Settings(tolerance=Length(Fraction(tolerance), Unit.IN))
+    assert verdict(read("15/8", drawn), settings=settings).verdict is wanted
 
 
 @pytest.mark.parametrize(("printed", "drawn"), [("4", 2.0), ("27/2", 6.75)])
