@@ -42,6 +42,7 @@ MIDDLE = 0.15  # of a stretch, from its middle to that of a level text beside it
 TEXT_GAP = 5.0  # letter heights by which the gap in a line is wider than the text in it
 PARALLEL = math.sin(math.radians(4.0))
 EXACT_PT, OVERSHOOT_PT = 1.2, 7.5  # past the outermost mark: none, and as much as usual
+LED_TO = (0.3, 1.2)  # letter heights that a line led out to its number may run into it, or miss it
 NEATNESS = (1.0, 0.5, 0.0)  # of an end that stops at its mark, overshoots it, or runs on
 SHORT = 4.0  # letter heights: a shorter stretch has its text elsewhere
 LIKELY_ELSEWHERE = 0.4
@@ -307,7 +308,10 @@ def _score(
     px_per_pt: float,
 ) -> float:
     """How much speaks for a run being a dimension line."""
-    at, aside, _, heights, level = lettering.along(run.line)
+    at, aside, extent, heights, level = lettering.along(run.line)
+    inside = aside < IN_LINE * heights
+    rims = [(at - way * extent / 2)[inside] for way in (1, -1)]
+    rooms = heights[inside]
     beside = aside < BESIDE * heights
     at, level = at[beside], level[beside]
     places = [place for place, _ in run.places]
@@ -322,8 +326,14 @@ def _score(
     ]
     at = at[~level]
     ends = (
-        _neatness(places[0] - run.low, bool(((at > run.low) & (at < places[0])).any())),
-        _neatness(run.high - places[-1], bool(((at > places[-1]) & (at < run.high)).any())),
+        _neatness(
+            places[0] - run.low,
+            bool(((at > run.low) & (at < places[0])).any()) or _leads(run.low - rims[1], rooms),
+        ),
+        _neatness(
+            run.high - places[-1],
+            bool(((at > places[-1]) & (at < run.high)).any()) or _leads(rims[0] - run.high, rooms),
+        ),
     )
     shown = share_of_line(run.line, (places[0], places[-1]), maps, px_per_pt=px_per_pt)
     arrows = any(marks[k].is_arrow for _, k in run.places)
@@ -339,6 +349,12 @@ def _is_carried(low: float, high: float, at: Floats, level: Bools) -> bool:
     """Whether a text stands at a stretch; a level one beside an upright line, at its middle."""
     off = np.abs(at - (low + high) / 2)
     return bool((off < np.where(level, MIDDLE, 0.5) * (high - low)).any())
+
+
+def _leads(gaps: Floats, heights: Floats) -> bool:
+    """Whether a line ends at a text in line with it, so far from it: `-x  x- 3/4`."""
+    into, most = LED_TO
+    return bool(((gaps > -into * heights) & (gaps < most * heights)).any())
 
 
 def _neatness(over: float, carries_text: bool) -> float:

@@ -61,6 +61,13 @@ def test_a_dimension_line_broken_for_its_text_is_one_run():
     assert aim(lines, [TICKS[0], TICKS[2]], texts) == [(1.0, 0.0)] * 2
 
 
+def test_a_line_that_is_led_out_to_a_number_ends_there():
+    lines, dots = [((80, 200), (180, 200)), EXTENSIONS[0]], [(100, 200), (140, 200), (100, 120)]
+    over = text_at("40", (120, 194))
+    assert aim(lines, dots, [over, text_at("3/4", (68, 200))])[0] == (1.0, 0.0)
+    assert aim(lines, dots, [over, text_at("3/4", (40, 200))])[0] == (0.0, 0.0)
+
+
 def test_without_a_text_and_with_ends_alike_nothing_is_decided():
     corner = [((100, 200), (180, 200)), ((100, 120), (100, 200))]
     assert aim(corner, [(100, 200), (180, 200), (100, 120)], [])[0] == (0.0, 0.0)
