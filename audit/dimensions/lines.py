@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.spatial import cKDTree
 
-from audit.dimensions.aimed_lines import lines_between_aimed
+from audit.dimensions.aimed_lines import lines_between_aimed, lines_filled
 from audit.dimensions.ink import Floats, Indices, Ink, Line, covered, merge_spans
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -92,6 +92,7 @@ def find_marked_lines(ink: Ink, marks: list[Mark]) -> list[MarkedLine]:
     ]
     drawn_by_hand = ink.waver >= WAVERS_PT
     between = _between_marks(ink, lines, grid) if drawn_by_hand else lines_between_aimed(ink, marks)
+    between = [*between, *lines_filled(marks)]
     by_hand = {id(line): beside for line, beside in between}
     lines = _distinct([*(line for line, _ in between), *lines])
     # a tick that is known to measure along one line is no tick of another, and a head holds none

@@ -20,6 +20,7 @@ IN_LINE, LEAN = 0.4, 0.03  # of a number off its line: letter heights, and share
 LONGEST_PT = 170.0  # 60 mm on either side
 MIDDLE = 0.15  # of the whole, from its middle to the number's
 LEAST_PT = 5.0  # of line that could show; where a number leaves less it fills the room
+CUT = 0.6  # letter heights of a number's cut that a dot hard by it may be part of
 NEAREST = 3  # dots on either side that are tried: a worn end of a line may look like one
 DRAWN = 0.35  # share of what could show of the line that is there
 BESIDE_PT = 0.4  # how much further than usual a bit of it may lie off it
@@ -55,10 +56,11 @@ def _around(ink: Ink, points: Floats, text: SizeText, *, across: bool) -> tuple[
     t = text.line
     way = line_of_text(text, across=across)
     half = (t.height if across else t.length) / 2
+    rim = half - min(CUT * t.height, half / 2)
     d = points - np.array(t.centre)
     along, aside = d @ [way.ux, way.uy], np.abs(d @ [-way.uy, way.ux])
     near = (aside < IN_LINE * t.height + LEAN * np.abs(along)) & (np.abs(along) < LONGEST_PT)
-    before, after = (np.flatnonzero(near & (sign * along > half)) for sign in (-1.0, 1.0))
+    before, after = (np.flatnonzero(near & (sign * along > rim)) for sign in (-1.0, 1.0))
     nearest = (side[np.argsort(np.abs(along[side]))][:NEAREST] for side in (before, after))
     pairs = sorted(product(*nearest), key=lambda pair: along[pair[1]] - along[pair[0]])
     for i, j in pairs:

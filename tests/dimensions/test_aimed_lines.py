@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from audit.dimensions.aimed_lines import lines_between_aimed
+from audit.dimensions.aimed_lines import lines_between_aimed, lines_filled
 from audit.dimensions.lines import find_marked_lines
 from audit.dimensions.terminators import Mark, MarkKind
 from audit.geometry import Point
@@ -50,3 +52,23 @@ def test_a_dot_measures_to_the_next_one_on_either_side():
     marks = [dot(100.0), dot(300.0), dot(500.0)]
     ends = {(round(line.x), round(line.ux)) for line, _ in lines_of(DASHES, marks)}
     assert ends == {(100, 1), (300, 1), (300, -1), (500, -1)}
+
+
+@pytest.mark.parametrize(
+    ("marks", "lines"),
+    [
+        ([dot(100.0), dot(140.0)], 2),
+        ([dot(100.0), dot(140.0, ux=0.0)], 0),
+        ([dot(100.0), dot(240.0)], 0),
+    ],
+    ids=["near", "one does not measure", "room for a line"],
+)
+def test_between_dots_near_each_other_a_number_may_hide_their_line(marks, lines):
+    assert len(lines_filled(marks)) == lines
+
+
+def test_of_two_dots_near_each_other_one_may_lie_a_little_off_the_way_of_the_other():
+    def apart(off):
+        return len(lines_filled([dot(100.0), replace(dot(140.0), point=Point(140.0, off))]))
+
+    assert (apart(1.4), apart(3.0)) == (2, 0)

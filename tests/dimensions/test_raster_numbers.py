@@ -44,6 +44,13 @@ def test_a_number_that_fills_the_room_shows_its_line():
     assert shown(dots=narrow, lines=EXTENSIONS, text=number) == [(145.0, 50.0)]
 
 
+@pytest.mark.parametrize(("text", "shows"), [("3/8 DIAM. X", 1), ("13/32 DIAM. X", 0)])
+def test_a_dot_hard_by_a_number_may_be_in_its_cut(text, shows):
+    narrow = np.array([(100.0, 145.0), (100.0, 195.0)])
+    number = text_at(text, (100, 170), angle=90.0, height=7.0)
+    assert len(shown(dots=narrow, lines=EXTENSIONS, text=number)) == shows
+
+
 def weak_head(*, sure, lines=(*UPRIGHT, *EXTENSIONS)):
     ends = [tip(300 + 20 * k, 300, None, 0.9) for k in range(8)] if sure else []
     return as_sheet_ends(
