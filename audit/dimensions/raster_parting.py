@@ -35,6 +35,7 @@ MARK_ASIDE, MARK_BELOW = 0.5, 2.0  # of a line, and of the box of a text, to a m
 MARK_SCORE = 0.3
 # A dot with the short lines that end in it: a wider blob is a text; and from halves of one.
 MARK_WIDE, MARK_NEAR = 1.6, 0.15
+DOT = 0.3  # from the middle of a dot to its rim; a figure may touch it
 STRADDLES = 0.1  # a figure reaches so far over a line that parts nothing
 GAP = 0.28  # between figures of two texts: those of one stand closer
 DRAWN = 1.25  # longer strokes are lines
@@ -165,7 +166,11 @@ def _parts(ground: _Ground, spot: TextSpot, cuts: Sequence[_Cut], lines: Sequenc
     )
     middle = crop.shape[1] / 2
     marks = _along(spot, ground.marks) + np.array([middle, crop.shape[0] / 2])
-    blobs = _without_marks(_blobs(ground, crop, back), marks, [middle + cut.at for cut in cuts], h)
+    on = _on_lines(marks, [middle + cut.at for cut in cuts], h)
+    blobs = _without_marks(_blobs(ground, crop, back), on, h)
+    touched = [m for m in on if any(b.contains(m) for b in blobs)]
+    if touched:
+        blobs = _without_marks(_blobs(ground, crop, back, dots=touched), on, h)
     figures = _row(blobs, h)
     edges = [middle + cut.at for cut in cuts if _has_room(figures, middle + cut.at, h)]
     bounds = [-math.inf, *edges, math.inf]
@@ -265,28 +270,34 @@ def _has_room(figures: Sequence[Box], at: float, h: float) -> bool:
     return bool(before and after) and min(after) - max(before) > GAP * h
 
 
-def _blobs(ground: _Ground, crop: Gray, back: Floats) -> list[Box]:
-    """Boxes of the blobs of ink in a crop, drawn lines taken out."""
+def _blobs(ground: _Ground, crop: Gray, back: Floats, *, dots: Sequence[Point] = ()) -> list[Box]:
+    """Boxes of the blobs of ink in a crop; drawn lines and dots that ink touches are taken out."""
     depth = float(np.percentile(crop, 90)) - crop.astype(np.float32)
     full = float(np.percentile(depth, 99))
     if full < FAINTEST:
         return []
     left = np.asarray(depth > max(INK_SHARE * full, FAINTEST / 2), np.uint8)
     left[_drawn_lines(ground, crop.shape, back)] = 0
+    for x, y in dots:
+        cv2.circle(left, (round(x), round(y)), round(DOT * ground.height), (0,), -1)
     count, _, stats, _ = cv2.connectedComponentsWithStats(left, connectivity=8)
     return [Box(x, y, x + w, y + t) for x, y, w, t, _ in stats[1:count].tolist()]
 
 
-def _without_marks(
-    blobs: Sequence[Box], marks: Floats, cuts: Sequence[float], h: float
-) -> list[Box]:
+def _on_lines(marks: Floats, cuts: Sequence[float], h: float) -> list[Point]:
+    """Marks on the lines between two texts."""
+    return [
+        Point(x, y) for x, y in marks.tolist() if any(abs(x - at) < MARK_ASIDE * h for at in cuts)
+    ]
+
+
+def _without_marks(blobs: Sequence[Box], marks: Sequence[Point], h: float) -> list[Box]:
     """Leave out dots on the lines between two texts, with what is drawn of the dimension lines."""
-    on = [(x, y) for x, y in marks.tolist() if any(abs(x - at) < MARK_ASIDE * h for at in cuts)]
     return [
         b
         for b in blobs
         if max(b.width / MARK_WIDE, b.height) > h
-        or not any(b.grown(MARK_NEAR * h).contains(Point(*m)) for m in on)
+        or not any(b.grown(MARK_NEAR * h).contains(m) for m in marks)
     ]
 
 

@@ -113,6 +113,17 @@ def test_a_dot_in_line_with_two_sizes_is_no_figure_between_them():
     assert [x for x, _ in found] == pytest.approx([90, 110], abs=0.5)
 
 
+def test_a_dot_that_a_figure_touches_is_no_part_of_it():
+    builder = PageBuilder()
+    for x in (80, 100, 120):
+        builder.line((x, 60), (x, 102))
+    builder.line((97.6, 103), (102.4, 103), width=4.0)
+    for x in (91, 102, 107):
+        builder.line((x, 98.5), (x, 107.5))
+    dots = [(x, 103) for x in (80, 100, 120)]
+    assert len(parts_of(builder, marks=dots, left=88, right=110, text_y=103)) == 2
+
+
 def side_by_side(*xs, apart=24.0, size="2500"):
     """Upright lines broken for sizes that are set higher and lower by turns, and the sizes."""
     builder = PageBuilder()
