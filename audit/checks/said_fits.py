@@ -45,7 +45,9 @@ _INTO = (
     re.compile(rf"{_HOLE},? (?:TO TAKE|TAKES?|FOR) (?:THE |A |AN )?{_PIN}"),
 )  # fmt: skip
 # What is left of a pin's end, or where its hole is not meant to let it in.
-_OTHERWISE = re.compile(r"\b(?:PILOT|LEAD|TENON|TURNED|SHOULDER|THREADED|SCREW|TAP)")
+_OTHERWISE = re.compile(
+    r"\b(?:PILOT|LEAD|TENON|TURN(?:ED| DOWN| TO)|SHOULDER|THREADED|SCREW|TAP|REDUC|NECK|WHITTL|SHAV)"
+)
 _UNIT = re.compile(r"\"|IN|MM")
 _COUNTED = re.compile(r"^\d+ (?=\d+/)")
 _SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK, StatementKind.ITEM})
