@@ -46,7 +46,7 @@ _INTO = (
 )  # fmt: skip
 # What is left of a pin's end, or where its hole is not meant to let it in.
 _OTHERWISE = re.compile(
-    r"\b(?:PILOT|LEAD|TENON|TURN(?:ED| DOWN| TO)|SHOULDER|THREADED|SCREW|TAP|REDUC|NECK|WHITTL|SHAV)"
+    r"\b(?:PILOT|LEAD|TENON|TURN(?:ED| DOWN| TO)|SHOULDER|THREADED|SCREW|TAP|REDUC|NECK|WHITTL)"
 )
 _UNIT = re.compile(r"\"|IN|MM")
 _COUNTED = re.compile(r"^\d+ (?=\d+/)")
