@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from audit.pipeline.placing import MOST_PX, SnapGround
+from audit.pipeline.placing import MOST_PX, MOST_SIDE_PX, SnapGround
 from audit.reading import TextSpot
 from audit.records import Finding, Place, Sheet
 from audit.scale.findings import say
@@ -89,7 +89,8 @@ def make_lettering_finer(ground: SnapGround, spots: Sequence[TextSpot]) -> SnapG
     height = lettering_px(spots)
     if not is_coarse(ground) or height is None or height >= SMALL_PX:
         return ground
-    room = math.sqrt(MOST_PX / ground.image.pixels.size)
+    pixels = ground.image.pixels
+    room = min(math.sqrt(MOST_PX / pixels.size), MOST_SIDE_PX / max(pixels.shape))
     times = min(WANTED_PX / height, MOST_TIMES, room)
     if times < LEAST_TIMES:
         return ground

@@ -75,6 +75,13 @@ def test_a_large_picture_is_made_no_finer_than_memory_allows(size):
     assert make_lettering_finer(here, texts(10.0)) is here
 
 
+def test_no_side_is_made_longer_than_pictures_can_be_turned():
+    """OpenCV turns none of more than 32,767 px."""
+    image = GrayImage(pixels=np.full((40, 15000), 255, np.uint8), to_frame=SAME)
+    finer = make_lettering_finer(SnapGround(image, SAME, None), texts(10.0))
+    assert finer.image.pixels.shape[1] == 32000
+
+
 def test_a_small_sheet_with_tiny_lettering_was_not_scanned_as_fine_as_its_file_says():
     here = ground(px_per_mm=300 / 25.4)  # 93 mm high
     assert doubt_fineness(here, lambda _: texts(14.0)).px_per_mm is None
