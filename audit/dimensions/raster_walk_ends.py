@@ -19,13 +19,12 @@ from audit.dimensions.ink import Line
 from audit.dimensions.leaders import unit
 from audit.dimensions.raster_leader_choice import HALF_DEG
 from audit.dimensions.raster_rims import ALONG_DEG, SURE_HEAD
+from audit.dimensions.raster_walk_steps import MOST_PT, STEP_PT
 from audit.dimensions.texts import TextForm
 from audit.geometry import Point
 from audit.networks.page import Terminator
 from audit.records import Arc
 
-STEP_PT = 0.7  # on along a leader
-MOST_PT = 230.0  # 80 mm
 ENDS_PAST_PT = 2.8  # a rim: its own line, or a dot on it, is followed to its far side
 ENDS_BEFORE_PT, HEAD_PT = 2.2, 6.0  # short of a rim, where nothing or where a mark stands between
 AT_RIM_PT = 3.2  # from a rim to a mark that stands there
@@ -63,7 +62,7 @@ def that_end(walks: Sequence[Walk], terminators: Sequence[Terminator]) -> Iterat
     """Yield walks that end; one that runs on for good, as round a hole, as far as to its head."""
     for walk in walks:
         ends = len(walk.points) * STEP_PT < MOST_PT
-        to = walk if ends else _to_surest_head(walk, terminators)
+        to = walk if ends else to_surest_head(walk, terminators)
         if to is not None:
             yield to
 
@@ -88,7 +87,7 @@ def ended_at(
     Meet or None
     """
     arcs = [arc for arc in rounds if form is not TextForm.DIAMETER or arc.sweep >= HALF_DEG]
-    headed = _to_surest_head(walk, terminators)
+    headed = to_surest_head(walk, terminators)
     if headed is not None:
         at_tip = [m for arc in arcs for m in _at_end(headed, arc, form, AIMED_BY_HEAD)]
         at_tip = [m for m in at_tip if abs(m.beyond) < AT_RIM_PT]
@@ -104,8 +103,8 @@ def ended_at(
     return min(ends, key=lambda m: (not m.within, abs(m.beyond)), default=None)
 
 
-def _to_surest_head(walk: Walk, terminators: Sequence[Terminator]) -> Walk | None:
-    """Cut a walk off at the tip of the surest head that points on along it."""
+def to_surest_head(walk: Walk, terminators: Sequence[Terminator]) -> Walk | None:
+    """Cut a walk off at the tip of the surest head that points on along it, if any."""
     at, best = np.array(walk.points), None
     for t in terminators:
         if t.direction is None or t.score < SURE_HEAD or (best and t.score <= best[0]):

@@ -26,13 +26,14 @@ from audit.dimensions.raster_page import as_arc
 from audit.dimensions.raster_rounds import HOLE_OFF, scale_arc
 from audit.dimensions.raster_walk_ends import (
     HEADING,
-    MOST_PT,
-    STEP_PT,
     Meet,
     Walk,
     ended_at,
     that_end,
+    to_surest_head,
 )
+from audit.dimensions.raster_walk_steps import STEP_PT, FollowedInk, go_on
+from audit.dimensions.raster_walked_rims import on_followed_rim
 from audit.dimensions.text_places import distance_to_text, line_of_text, place_of_text
 from audit.dimensions.texts import SizeText, TextForm
 from audit.geometry import Point
@@ -40,16 +41,11 @@ from audit.networks.page import PageMaps, Terminator
 from audit.records import Arc, DimensionKind, End, EndKind
 
 SIGNED = (TextForm.RADIUS, TextForm.DIAMETER)
-INK = 70  # of 255
 FROM_TEXT = 1.8  # letter heights from a note's end to its leader's, at most
 BESIDE = 0.9  # letter heights that the leader's end stands above or below the note's middle
 SETTING_OUT_DEG = np.arange(-70.0, 71.0, 10.0)  # off the way of writing
 FIRST_PT, FIRST_INKED = 4.0, 0.9  # a leader begins with so much of straight ink
 BEFORE_PT = 2.0  # and before its end is paper
-NEAR_PT, LOOK_PT = 2.5, 4.5  # ahead: whether it goes on, and which way
-BEND_DEG = np.arange(-6.0, 6.1, 1.5)  # in one step; a bow is rounder than holes are
-STRAIGHTER = 0.02  # darkness that a degree of bend must win, so that it runs on over crossings
-LEAST_AHEAD = 0.4  # share of what lies ahead that is inked: less is an end
 SHOULDER_PT = 30.0  # of a leader with an elbow, from its note
 CORNER_DEG = np.array([-80, -70, -60, -50, -40, -30, -20, 20, 30, 40, 50, 60, 70, 80], float)
 LEAST_PT = 9.0
@@ -94,17 +90,19 @@ def with_walked(
     list of Candidate
     """
     tails = [c.line[-1] for c in found if c.leader and not c.strict]
+    dark = FollowedInk(maps.dark, px_per_pt * maps.factor)
     led = []
     for number, text in enumerate(texts):
         if text.form not in SIGNED or _is_reached(text, tails):
             continue
-        walks = walk_out(text, maps, scale=px_per_pt * maps.factor)
-        for walk in that_end(walks, terminators):
+        for walk in that_end(walk_out(text, dark), terminators):
             holes = []
             if text.form is TextForm.DIAMETER:
                 holes = _holes_at(walk, gray, maps, px_per_pt=px_per_pt)
                 holes = [h for h in holes if not any(_is_known(h, arc) for arc in rounds)]
             meet = ended_at(walk, [*holes, *rounds], terminators, text.form)
+            if text.form is TextForm.RADIUS:
+                meet = on_followed_rim(meet, to_surest_head(walk, terminators) or walk, dark)
             if meet is not None:
                 led.append(_candidate(text, walk, meet, number))
                 break
@@ -121,22 +119,19 @@ def _is_reached(text: SizeText, tails: Sequence[Point]) -> bool:
     return any(distance_to_text(text, p) < REACHED * text.line.height for p in tails)
 
 
-def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
+def walk_out(text: SizeText, dark: FollowedInk) -> list[Walk]:
     """Follow what begins at either end of a text, where it is long enough to be a leader.
 
     Parameters
     ----------
     text : SizeText
         In pt.
-    maps : PageMaps
-    scale : float
-        Px of the maps' ink to a pt.
+    dark : FollowedInk
 
     Returns
     -------
     list of Walk
     """
-    dark = _Dark(maps.dark, scale)
     middle = line_of_text(text)
     found = []
     for way in (-1.0, 1.0):
@@ -148,39 +143,7 @@ def walk_out(text: SizeText, maps: PageMaps, *, scale: float) -> list[Walk]:
     return found
 
 
-class _Dark:
-    """The ink of a picture, asked in pt."""
-
-    def __init__(self, dark: NDArray[np.uint8], scale: float) -> None:
-        self.dark, self.scale = dark, scale
-
-    def inked(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.bool_]:
-        h, w = self.dark.shape
-        column = np.clip((x * self.scale).astype(int), 0, w - 1)
-        row = np.clip((y * self.scale).astype(int), 0, h - 1)
-        return np.asarray(self.dark[row, column] > INK)
-
-    def ahead(
-        self,
-        p: Point,
-        turns: NDArray[np.float64],
-        low: float,
-        high: float,
-        *,
-        bend: float = 0.0,
-    ) -> NDArray[np.float64]:
-        """Share of a stretch ahead of a point that is inked, for each direction (radians).
-
-        `bend` is by how much such a stretch turns on each pt.
-        """
-        far = np.arange(low, high, 0.5)[None, :]
-        turned = turns[:, None] + bend * far / 2
-        return np.asarray(
-            self.inked(p.x + far * np.cos(turned), p.y + far * np.sin(turned)).mean(axis=1)
-        )
-
-
-def _setting_out(dark: _Dark, out: Line, height: float) -> tuple[Point, float] | None:
+def _setting_out(dark: FollowedInk, out: Line, height: float) -> tuple[Point, float] | None:
     """Where a leader begins off the end of a text, and which way, radians; the nearest one."""
     along = np.arange(0.1 * height, FROM_TEXT * height, 0.6 / dark.scale)
     aside = np.arange(-BESIDE * height, BESIDE * height, 0.6 / dark.scale)
@@ -199,35 +162,16 @@ def _setting_out(dark: _Dark, out: Line, height: float) -> tuple[Point, float] |
     return None
 
 
-def _walks(dark: _Dark, p: Point, turn: float) -> Iterator[Walk]:
+def _walks(dark: FollowedInk, p: Point, turn: float) -> Iterator[Walk]:
     """Yield what is walked from a point, and past the corner of a short shoulder."""
-    points = _go_on(dark, [p], turn)
+    points = go_on(dark, [p], turn)
     yield Walk(tuple(points))
     corner = _corner(dark, points) if len(points) * STEP_PT < SHOULDER_PT else None
     if corner is not None:
-        yield Walk(tuple(_go_on(dark, points, corner)))
+        yield Walk(tuple(go_on(dark, points, corner)))
 
 
-def _go_on(dark: _Dark, points: Sequence[Point], turn: float) -> list[Point]:
-    """Go on along a line as straight as its ink allows, until it ends."""
-    points, bend = list(points), 0.0
-    bends = np.radians(BEND_DEG)
-    while len(points) * STEP_PT < MOST_PT:
-        p = points[-1]
-        shares = dark.ahead(p, turn + bends, 0.3, LOOK_PT, bend=bend / STEP_PT)
-        near = dark.ahead(p, turn + bends, 0.3, NEAR_PT, bend=bend / STEP_PT)
-        # an even bend costs nothing
-        best = int(np.argmax(shares + near - STRAIGHTER * np.abs(np.degrees(bends - bend))))
-        if near[best] < LEAST_AHEAD:
-            break
-        turn += float(bends[best])
-        bend = 0.6 * bend + 0.4 * float(bends[best])
-        p = p.moved(STEP_PT * math.cos(turn), STEP_PT * math.sin(turn))
-        points.append(_centred(dark, p, turn))
-    return points
-
-
-def _corner(dark: _Dark, points: Sequence[Point]) -> float | None:
+def _corner(dark: FollowedInk, points: Sequence[Point]) -> float | None:
     """Direction in which a leader goes on from the end of its shoulder, radians."""
     if len(points) < HEADING // 2:
         return None
@@ -236,16 +180,6 @@ def _corner(dark: _Dark, points: Sequence[Point]) -> float | None:
     onward = dark.ahead(points[-1], turns, 0.0, FIRST_PT)
     best = int(np.argmax(onward))
     return float(turns[best]) if onward[best] >= FIRST_INKED else None
-
-
-def _centred(dark: _Dark, p: Point, turn: float) -> Point:
-    """Move a point to the middle of the thin line it stands on; at a crossing leave it."""
-    off = np.arange(-1.6, 1.61, 0.2)
-    inked = dark.inked(p.x - off * math.sin(turn), p.y + off * math.cos(turn))
-    if not inked[len(off) // 2] or inked[0] or inked[-1]:
-        return p
-    by = float(np.clip(off[inked].mean(), -0.3, 0.3))
-    return p.moved(-by * math.sin(turn), by * math.cos(turn))
 
 
 def _holes_at(
