@@ -24,12 +24,23 @@ def test_a_number_that_was_heard_about_as_well_without_its_point_has_none_and_is
     assert told(("12.5", 0.45), ("125", 0.4), ("12", 0.1)) == said(("125", ASKED), ("12", 0.1))
 
 
+def test_what_was_heard_with_a_point_and_without_counts_together_whichever_was_heard_better():
+    heard = told(("125", 0.4), ("12.5", 0.3))
+    assert [(c.text, c.confidence) for c in heard] == [("125", pytest.approx(min(ASKED, 0.7)))]
+
+
 def test_a_point_that_was_surely_heard_stays_and_is_asked():
     assert told(("21.5", 0.98), ("215", 0.01)) == said(("21.5", ASKED), ("215", 0.01))
 
 
 @pytest.mark.parametrize(
-    "heard", [[("21.5", 0.98)], [("215", 0.93), ("21.5", 0.1)], [("R 2.5", 1.0)]]
+    "heard",
+    [
+        [("21.5", 0.98)],
+        [("215", 0.93), ("21.5", 0.1)],
+        [("R 2.5", 1.0)],
+        [("131", 0.6), ("12.5", 0.3), ("125", 0.1)],  # a third one was heard best
+    ],
 )
 def test_other_readings_stay(heard):
     assert told(*heard) == said(*heard)
