@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 from audit.lengths import Length, Unit
 from audit.pipeline.texts import (
     YOU_SAY,
+    SheetUnit,
     guess_unit,
     lacks_unit,
     last_place,
     likely_unit,
     with_unit,
 )
+from audit.pipeline.whole_millimetres import guess_millimetres
 from audit.records import (
     Dimension,
     Finding,
@@ -31,6 +33,7 @@ WHY_STATED = "Taken as {name} the drawing has the scale that it states, as {othe
 OPEN = "what scale it is drawn at is not said"
 WHY_NEAR = "Taken as {name} the drawing is near a standard scale, as {other} near none; " + OPEN
 WHY_LIKELY = "Whether a size agrees with the drawing hardly depends on it, and " + OPEN
+WHY_METRIC = "As on most drawings in mm"
 BUT_YOU_SAY = " Now they count what you say, "
 HANGS_ON_UNIT = frozenset({"S102", "S104", "S106", "S109"})
 _NAMES = {Unit.IN: "inches", Unit.MM: "mm", Unit.CM: "centimetres", Unit.M: "metres"}
@@ -75,7 +78,7 @@ def scale_in_likelier_unit(
         # millimetres is 1:20 as centimetres
         more = [_Tried.of(unit, dimensions, fix, settings) for unit in (Unit.CM, Unit.M)]
         tried += [t for t in more if t.is_stated]
-    best, why = _choose(tried, dimensions)
+    best, why = _choose(tried, dimensions, guess_millimetres(dimensions, settings))
     if best is None:
         scaled = fix(dimensions, settings)
         return InUnit(dimensions=tuple(dimensions), scaled=scaled, settings=settings)
@@ -190,7 +193,9 @@ def told_by_settings(findings: Iterable[Finding], settings: Settings) -> tuple[F
     )
 
 
-def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_Tried | None, str]:
+def _choose(
+    tried: Sequence[_Tried], dimensions: Sequence[Dimension], metric: SheetUnit
+) -> tuple[_Tried | None, str]:
     """Choose a unit, and say why; none where no number lacks one."""
     stated, true = [t for t in tried if t.is_stated], [t for t in tried if t.is_true]
     named = [t for t in tried if t.named]
@@ -201,6 +206,10 @@ def _choose(tried: Sequence[_Tried], dimensions: Sequence[Dimension]) -> tuple[_
     # where a scale speaks for the other unit alone
     if len(fitting) == 1 and (stated or true):
         return fitting[0], WHY_STATED if stated else WHY_SCALE
+    # a scale that is only near is no witness against the numbers
+    if metric.unit is not None and (guessed.unit is None or not metric.likely):
+        why = f"{WHY_METRIC}, {metric.says}" + (f", and {OPEN}" if metric.likely else "")
+        return next(t for t in tried if t.unit is metric.unit), why
     if len(fitting) == 1 and guessed.unit is None:  # of the print's size it proves nothing
         return fitting[0], WHY_NEAR
     if guessed.unit is not None and guessed.unit in {t.unit for t in named or tried}:

@@ -112,6 +112,14 @@ def test_inches_at_their_stated_scale_are_no_millimetres():
     assert judged(pt=72 / 84, stated=84)[0] == {Unit.IN}
 
 
+def test_a_scale_in_inches_that_is_only_near_is_no_witness_against_the_numbers():
+    near = 72 / 24 * 0.98
+    assert judged(pt=near, numbers=(84, 62, 46, 40, 30, 16, 10, 8))[0] == {Unit.IN}
+    units, told = judged(pt=near, numbers=(85, 65, 45, 40, 30, 15, 10, 8))
+    assert units == {Unit.MM}
+    assert is_likely(told)  # centimetres are printed so as well
+
+
 def test_numbers_of_no_known_unit_are_judged_all_the_same_and_the_unit_is_told():
     done = judge_numbers(pt=72 / 25.4 / 7, wrong=2)
     verdicts = {d.id: d.verdict for d in done.dimensions}

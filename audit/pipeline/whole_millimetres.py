@@ -1,0 +1,99 @@
+"""Millimetres known by the numbers themselves, where none of them is large enough to tell."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import compress
+
+from audit.lengths import Unit
+from audit.pipeline.texts import NOTHING_SAYS, SheetUnit, lacks_unit, surely_read
+from audit.records import Dimension, Settings
+
+ENOUGH = 8  # numbers that differ: fewer may all be whole inches by chance
+LARGEST = 40  # one at least is so large: 8 small numbers are a box in inches as well
+ENOUGH_METRIC = 4  # of them that nobody prints in inches
+SURE = 2  # of those in circles or with a comma: steps of five are found in centimetres, too
+FEW_SPLIT = 0.25  # of the numbers have tenths: where more do, they may count centimetres
+OUTWEIGH = 2  # times as many as those that count whole feet
+ODD_FIVES = 15  # from here up an odd multiple of 5 (25, 65) is a step of a ruler in mm
+LEAST_ROUND = 5  # holes and turned parts in inches have fractions, whole ones end about here
+FOOT = 12
+_NUMBER = re.compile(r"(?:^|[ (X×])([RØ⌀∅]?) ?(\d{1,4}(?:[.,]\d)?)(?: ?(?:TYP|REF)\.?)?\)?$")
+_INCH_LIKE = re.compile(r"\d/\d|[\"'”″’′]|(?<!\d)\.\d|\d\.\d\d")
+
+
+@dataclass(frozen=True, slots=True)
+class _Number:
+    """A number as it is printed, with the sign of a circle before it."""
+
+    sign: str
+    digits: str
+
+    @property
+    def value(self) -> Fraction:
+        """What it counts."""
+        return Fraction(self.digits.replace(",", "."))
+
+    @property
+    def is_metric_by_form(self) -> bool:
+        """Whether it is a circle in whole numbers, or has a comma."""
+        return "," in self.digits or (self.sign != "" and self.value >= LEAST_ROUND)
+
+    @property
+    def is_metric(self) -> bool:
+        """Whether nobody prints it in inches."""
+        odd_five = self.value >= ODD_FIVES and self.value % 10 == 5
+        return odd_five or self.is_metric_by_form
+
+
+def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> SheetUnit:
+    """Tell millimetres by whole numbers that nobody prints in inches.
+
+    Odd multiples of five, circles in whole numbers and decimal commas speak for them, multiples
+    of twelve against them. Sheets in inches have a fraction among eight numbers.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, read without a unit.
+    settings : Settings
+        How sure a reading must be to be a witness.
+
+    Returns
+    -------
+    SheetUnit
+        No unit where the numbers do not tell; `likely` where centimetres would be printed so,
+        too. What the drawing measures plays no part.
+    """
+    sure = _surely_read(dimensions, settings)
+    texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
+    bare = compress(texts, map(lacks_unit, sure))
+    found = {_Number(m[1], m[2]) for t in bare if (m := _NUMBER.search(t)) is not None}
+    values = {number.value for number in found}
+    if any(_INCH_LIKE.search(t) for t in texts) or not _may_tell(values):
+        return SheetUnit(None, NOTHING_SAYS)
+    metric = {n.value: n for n in sorted(found, key=str) if n.is_metric}
+    feet = sum(value % FOOT == 0 for value in values)
+    if len(metric) < max(ENOUGH_METRIC, OUTWEIGH * feet):
+        return SheetUnit(None, NOTHING_SAYS)
+    largest = [metric[value] for value in sorted(metric, reverse=True)[:ENOUGH_METRIC]]
+    named = ", ".join(n.sign + n.digits for n in largest)
+    likely = sum(n.is_metric_by_form for n in metric.values()) < SURE
+    return SheetUnit(Unit.MM, f"no number is a fraction, and some are like {named}", likely)
+
+
+def _surely_read(dimensions: Iterable[Dimension], settings: Settings) -> list[Dimension]:
+    """Dimensions whose number nobody needs to check."""
+    read = [(d, d.reading) for d in dimensions if d.reading is not None]
+    surely = surely_read([reading for _, reading in read], settings)
+    return [d for (d, _), is_sure in zip(read, surely, strict=True) if is_sure]
+
+
+def _may_tell(values: Collection[Fraction]) -> bool:
+    """Whether numbers are many, large and whole enough."""
+    split = sum(value.denominator > 1 for value in values)
+    enough = len(values) >= ENOUGH and max(values) >= LARGEST
+    return enough and split <= FEW_SPLIT * len(values)

@@ -1,0 +1,72 @@
+"""Whole numbers that nobody prints in inches, none of them large."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from audit.dimensions.texts import read_text
+from audit.lengths import Unit
+from audit.pipeline.whole_millimetres import guess_millimetres
+from audit.records import Dimension, DimensionKind, Settings
+from tests.pipeline.test_texts import lines
+
+TURNED = ("124", "75", "26", "25", "6", "Ø14", "Ø34", "Ø11", "Ø46", "4 HOLES Ø8", "R6 TYP")
+BOX = ("120", "85", "65", "45", "40", "30", "15", "10", "8")
+SHED = ("96", "72", "60", "48", "36", "25", "16", "15", "8", "R6")
+
+
+def sizes(*texts: str) -> list[Dimension]:
+    return [
+        Dimension(
+            id=k,
+            sheet=1,
+            view=0,
+            kind=DimensionKind.DISTANCE,
+            ends=(),
+            reading=read_text(text, unit=None),
+        )
+        for k, text in enumerate(lines(*texts))
+    ]
+
+
+def test_circles_in_whole_numbers_are_millimetres():
+    found = guess_millimetres(sizes(*TURNED), Settings())
+    assert (found.unit, found.likely) == (Unit.MM, False)
+    assert found.says == "no number is a fraction, and some are like 75, Ø46, Ø34, 25"
+
+
+def test_steps_of_five_alone_make_millimetres_no_more_than_likely():
+    found = guess_millimetres(sizes(*BOX), Settings())  # a box in centimetres is printed so as well
+    assert (found.unit, found.likely) == (Unit.MM, True)
+
+
+def test_decimal_commas_are_witnesses_for_millimetres():
+    commas = sizes("48", "36", "28", "22", "20", "18", "16", "14", "Ø6,5", "Ø4,5", "75", "65")
+    assert guess_millimetres(commas, Settings()).unit is Unit.MM
+
+
+def test_an_inch_mark_that_was_not_read_surely_is_no_witness():
+    marked = sizes(*TURNED, "Ø26'")
+    unsure = replace(marked[-1].reading, confidence=0.3)
+    assert guess_millimetres(marked, Settings()).unit is None
+    speck = [*marked[:-1], replace(marked[-1], reading=unsure)]
+    assert guess_millimetres(speck, Settings()).unit is Unit.MM
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [
+        SHED,  # whole feet outweigh a 25 and a 15
+        ("60", "42", "36", "30", "24", "18", "16", "14", "5", "3"),  # a bench in inches
+        (*TURNED, "3/4"),
+        (*TURNED, '14"'),
+        (*TURNED, ".875"),
+        TURNED[:5],
+        ("38", "35", "25", "15", "Ø14", "Ø11", "Ø8", "R6"),  # eight, and all are small
+        ("42.3", "75", "65", "12.5", "Ø14", "Ø11", "8.2", "7.4", "3.1"),  # centimetres in tenths
+    ],
+)
+def test_what_may_be_inches_or_centimetres_is_left_open(texts):
+    assert guess_millimetres(sizes(*texts), Settings()).unit is None
