@@ -48,7 +48,7 @@ class Meet:
     """Where a walk comes to the rim of a circle.
 
     `beyond` is how far on from its end, negative where it runs on over the rim; `within`, whether
-    it never leaves that circle again, a small one.
+    it never leaves that circle again, a small one. `sigma` is what its radius may be off, pt.
     """
 
     arc: Arc
@@ -56,6 +56,7 @@ class Meet:
     beyond: float
     _: KW_ONLY
     within: bool
+    sigma: float = 0.0
 
 
 def that_end(walks: Sequence[Walk], terminators: Sequence[Terminator]) -> Iterator[Walk]:

@@ -215,7 +215,7 @@ def _candidate(text: SizeText, walk: Walk, meet: Meet, number: int) -> Candidate
     return Candidate(
         kind=DimensionKind.DIAMETER if arc.is_circle else DimensionKind.RADIUS,
         ends=opposite_ends(arc, near),
-        radius_ends=(centre, first),
+        radius_ends=(centre, replace(first, sigma=max(first.sigma, meet.sigma))),
         line=(near, *walk.points[-9::-8], walk.points[0]),
         strength=STRENGTH,
         places=(place_of_text(text),),

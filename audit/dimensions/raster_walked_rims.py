@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from audit.dimensions.raster_leader_choice import HALF_DEG
 from audit.dimensions.raster_walk_ends import HEADING, Meet, Walk
-from audit.dimensions.raster_walk_steps import FollowedInk, go_on
+from audit.dimensions.raster_walk_steps import STEP_PT, FollowedInk, go_on
 from audit.geometry import Point, fit_circle
 from audit.records import Arc
 
@@ -25,12 +25,15 @@ RIM_PT, RIM_INKED = 7.0, 0.95  # of a rim on either side of a head: so much of i
 SOUGHT_PT = np.arange(-1.0, 2.6, 0.4)  # from a head's tip on: there lies the middle of the rim
 UNDER_HEAD = 6  # steps to either side: the head's own ink draws the walk aside
 APART = 4  # steps between the places where a fitted stretch may end
-FITS_PT, AT_ENDS_PT = 0.3, 0.25  # off its circle, root mean square; of its ends, mean
+LEAST_OFF_PT, MOST_OFF_PT = 0.08, 0.3  # a fitted stretch off its circle, root mean square
+AS_GOOD = 1.3  # times as far off as the best stretch is one that no side runs into
+AT_ENDS_PT = 0.25  # off a circle, mean
 END = 5  # steps
 LEAST_SWEEP, MOST_RADIUS_PT = 70.0, 500.0  # degrees; what a hand wavers bends less of an arc
-LEAST_RADIUS_PT = 8.0  # smaller ones are traced whole, and a walk leaves them at a corner
+LEAST_RADIUS_PT, OVERRULES_PT = 20.0, 40.0  # smaller ones are traced whole, and better
 OFF_RIM_PT, MOST_RIM_SHARE = 0.5, 0.03  # a traced arc that strays by more is another one
 WIDTH_PT = 1.0
+KNOWN_SHARE = 0.007  # of its radius: what the sides and the width of ink let it be off
 
 
 def on_followed_rim(meet: Meet | None, walk: Walk, dark: FollowedInk) -> Meet | None:
@@ -53,12 +56,12 @@ def on_followed_rim(meet: Meet | None, walk: Walk, dark: FollowedInk) -> Meet | 
     rim = rim_at(walk, dark)
     if rim is None or (meet is not None and _is_same(meet.arc, rim)):
         return meet
-    return Meet(rim, walk.points[-1], 0.0, within=False)
+    return Meet(rim, walk.points[-1], 0.0, within=False, sigma=KNOWN_SHARE * rim.radius)
 
 
 def _is_same(traced: Arc, rim: Arc) -> bool:
     off = abs(traced.radius - rim.radius)
-    return off < max(OFF_RIM_PT, MOST_RIM_SHARE * rim.radius)
+    return rim.radius < OVERRULES_PT or off < max(OFF_RIM_PT, MOST_RIM_SHARE * rim.radius)
 
 
 def rim_at(walk: Walk, dark: FollowedInk) -> Arc | None:
@@ -113,18 +116,25 @@ def _longest_arc(one: Floats, other: Floats) -> Arc | None:
     firsts = np.arange(len(one) - END, -1, -APART)
     lasts = np.arange(len(one) + END, len(points) + 1, APART)
     rows, columns = np.meshgrid(firsts, lasts, indexing="ij")
-    rms = _misfit(points, rows.ravel(), columns.ravel())
-    length = (columns - rows).ravel()
-    for k in np.argsort(-length, kind="stable"):
-        if rms[k] < FITS_PT:
-            arc = _fitted(points[rows.ravel()[k] : columns.ravel()[k]])
+    firsts, lasts = rows.ravel(), columns.ravel()
+    rms, sweep = _misfit(points, firsts, lasts)
+    rms[sweep < math.radians(LEAST_SWEEP)] = np.inf
+    allowed = np.clip(AS_GOOD * rms.min(), LEAST_OFF_PT, MOST_OFF_PT)
+    for k in np.argsort(firsts - lasts, kind="stable"):
+        if rms[k] < allowed:
+            arc = _fitted(points[firsts[k] : lasts[k]])
             if arc is not None:
                 return arc
     return None
 
 
-def _misfit(points: Floats, firsts: NDArray[np.intp], lasts: NDArray[np.intp]) -> Floats:
-    """How far stretches of points lie off their circles, root mean square, by algebraic fits."""
+def _misfit(
+    points: Floats, firsts: NDArray[np.intp], lasts: NDArray[np.intp]
+) -> tuple[Floats, Floats]:
+    """How far stretches of points lie off their circles, root mean square, and their sweeps.
+
+    By algebraic fits; the sweeps in radians, of circles of a size that is measured.
+    """
     x, y = (points - points.mean(axis=0)).T
     z = x * x + y * y
     terms = np.column_stack([x * x, x * y, x, y * y, y, np.ones_like(x), x * z, y * z, z, z * z])
@@ -137,7 +147,8 @@ def _misfit(points: Floats, firsts: NDArray[np.intp], lasts: NDArray[np.intp]) -
     c = np.linalg.solve(normal, right[:, :, None])[:, :, 0]
     radius = np.sqrt(np.maximum(c[:, 2] + (c[:, 0] ** 2 + c[:, 1] ** 2) / 4, 1e-9))
     rms = np.sqrt(np.maximum(zz - (c * right).sum(axis=1), 0.0) / n) / (2 * radius)
-    return np.asarray(np.where(flat | (radius > MOST_RADIUS_PT), np.inf, rms))
+    bad = flat | (radius > MOST_RADIUS_PT) | (radius < LEAST_RADIUS_PT)
+    return np.where(bad, np.inf, rms), STEP_PT * (n - 1) / radius
 
 
 def _fitted(points: Floats) -> Arc | None:
