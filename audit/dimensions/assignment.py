@@ -134,14 +134,14 @@ def _solve(
     while True:
         matches = _assign({e: cost for e, cost in costs.items() if e[0] in left}, limits)
         kept = _without_conflicts(candidates, [m for m in matches if m.candidate in left])
-        parting = edges_that_part(costs, [(m.candidate, m.text) for m in kept if m.text >= 0])
         # a candidate that gave way may have held a text that another needs: deal again without it
-        if not parting and len(kept) == len(left):
-            return kept
-        if parting:
-            costs = {e: cost for e, cost in costs.items() if e not in parting}
-        else:
+        if len(kept) < len(left):
             left = {m.candidate for m in kept}
+            continue
+        parting = edges_that_part(costs, [(m.candidate, m.text) for m in kept if m.text >= 0])
+        if not parting:
+            return kept
+        costs = {e: cost for e, cost in costs.items() if e not in parting}
 
 
 def _edge_costs(

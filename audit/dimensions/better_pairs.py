@@ -16,7 +16,7 @@ MUCH_WORSE = 0.6
 
 
 def edges_that_part(costs: Mapping[Edge, float], given: Iterable[Edge]) -> set[Edge]:
-    """Return the given pairs that keep apart a line and a number which suit each other better.
+    """Return the given pairs that keep a line from the number which suits both best.
 
     Parameters
     ----------
@@ -31,12 +31,12 @@ def edges_that_part(costs: Mapping[Edge, float], given: Iterable[Edge]) -> set[E
     """
     by_line = dict(given)
     by_text = {text: line for line, text in by_line.items()}
-    parting = set()
+    claims: dict[int, Edge] = {}
     for (line, text), cost in costs.items():
         if line not in by_line or text not in by_text:
             continue
-        holder = by_text[text]
-        least = min(costs[line, by_line[line]], costs[holder, text])
-        if cost + MUCH_WORSE < least:
-            parting.add((holder, text))
-    return parting
+        least = min(costs[line, by_line[line]], costs[by_text[text], text])
+        best = costs[claims.get(line, (line, by_line[line]))]
+        if cost + MUCH_WORSE < least and cost < best:
+            claims[line] = (line, text)
+    return {(by_text[text], text) for _, text in claims.values()}

@@ -26,3 +26,9 @@ def test_what_suits_each_other_best_is_parted_by_nothing():
 
 def test_a_line_without_a_number_claims_none():
     assert edges_that_part({(0, 0): 0.3, (1, 0): 2.0}, [(1, 0)]) == set()
+
+
+def test_a_line_claims_only_the_number_that_suits_it_best():
+    best, good, bad = 0.3, 1.0, 3.0
+    costs = {(0, 0): best, (0, 1): good, (0, 2): bad, (1, 0): bad, (2, 1): bad}
+    assert edges_that_part(costs, [(0, 2), (1, 0), (2, 1)]) == {(1, 0)}
