@@ -21,6 +21,7 @@ from audit.dimensions.ink import covered
 from audit.dimensions.pairing import cheapest_pairs, joined_groups
 from audit.dimensions.text_places import distance_to_text
 from audit.dimensions.texts import SizeText, TextForm
+from audit.dimensions.things_named import names_several
 from audit.geometry import Point
 
 MAX_ASIDE = 3.0  # letter heights between a text and the line it stands on
@@ -46,6 +47,7 @@ ALIKE_HIGH = 1.3  # ratio of letter heights that one sheet's dimensions may have
 FAR_HIGHER = 1.9
 HEIGHT_PULL = 1.5
 NOT_PLAIN = 0.5
+OF_THINGS = 1.3  # cost of a note about several things to a line between two ends
 OTHER_FORM = 0.8
 
 
@@ -316,6 +318,8 @@ def _form_cost(candidate: Candidate, text: SizeText) -> float | None:
     if text.form is TextForm.OTHER:
         return None
     cost = 0.0 if text.plain else NOT_PLAIN
+    if not candidate.leader and names_several(text.line.text):
+        cost = OF_THINGS
     if text.form is TextForm.UNREADABLE or text.form.value in candidate.wants:
         return cost
     if candidate.strict:

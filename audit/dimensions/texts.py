@@ -207,7 +207,12 @@ def _across(box: Box, way: float) -> float:
 
 def _is_plain(text: str) -> bool:
     words = re.findall(r"[A-Za-z][A-Za-z.'&]*", text)
-    return all(len(w) == 1 or w.upper() in _WORDS or w.upper().rstrip(".") in _WORDS for w in words)
+    return all(len(w) == 1 or is_remark(w) for w in words)
+
+
+def is_remark(word: str) -> bool:
+    """Whether a word is one of those usually written beside a size."""
+    return word.upper() in _WORDS or word.upper().rstrip(".") in _WORDS
 
 
 def _names_parts(text: str) -> bool:

@@ -120,6 +120,15 @@ def test_a_stroke_without_a_number_leaves_a_line_the_one_that_stands_on_it():
     assert pairs([drawn, stroke], [text("4", 50, 95), text("5 PEGS", 50, 118)]) == {0: 0}
 
 
+def test_a_note_about_several_things_is_hardly_the_number_of_a_line():
+    """A leader may well lead to one."""
+    line = candidate(0, 100, 100, claim="a")
+    texts = [text("4", 50, 113), text("5 PEGS 1/2", 50, 95)]
+    assert pairs([line], texts) == {0: 0}
+    assert pairs([line], [texts[0], text("5 1/2", 50, 95)]) == {0: 1}
+    assert pairs([replace(line, leader=True)], texts) == {0: 1}
+
+
 def test_where_numbers_stand_at_the_middle_one_off_it_is_hardly_that_of_hardly_seen_marks():
     seen = candidate(0, 76, 100, claim="same", strength=0.9)
     short = replace(seen, unsure=True)
