@@ -19,6 +19,7 @@ PAST_PT = 45.0  # how far a dimension line runs on past the centre line at most
 SQUARE_DEG = 80.0
 MIN_HALF_PT = 6.0
 AT_CENTRE_PT = 1.5
+FACED_PT = 60.0  # 21 mm: of a larger size the arrowheads stand inside
 STRENGTH = 0.75
 MIN_DASHES = 3  # pieces of a centre line drawn dash by dash
 DASH_GAP_PT = 14.0
@@ -39,7 +40,7 @@ def find_half_dimensions(
     for index, marked in enumerate(lines):
         for i, place in enumerate(marked.places):
             for mark, way in ((place.forward, 1.0), (place.backward, -1.0)):
-                if mark is None or _has_partner(marked, i, way):
+                if mark is None or _has_partner(marked, i, way) or _is_faced(marked, i, way):
                     continue
                 candidate = _candidate(ink, marked, (index, i), place, way)
                 if candidate is not None and page.contains(candidate.ends[1].point):
@@ -53,6 +54,24 @@ def _has_partner(marked: MarkedLine, i: int, way: float) -> bool:
     start = marked.places[i].along
     end = _line_end(marked, start, way)
     return any(min(start, end) - 1.0 <= p.along <= max(start, end) + 1.0 for p in others)
+
+
+def _is_faced(marked: MarkedLine, i: int, way: float) -> bool:
+    """Whether the next mark points back at an arrowhead, from outside of a short size: ``->|5|<-``.
+
+    The line behind such a head is its tail, and leads to a number at most.
+    """
+    k = i + (1 if way > 0 else -1)
+    if not 0 <= k < len(marked.places):
+        return False
+    one, next_ = marked.places[i], marked.places[k]
+    alone = one.even is next_.even is None and None in (one.forward, one.backward)
+    back = (next_.backward, next_.forward) if way > 0 else (next_.forward, next_.backward)
+    return alone and back[1] is None and back[0] is not None and _are_near(one, next_)
+
+
+def _are_near(one: Place, other: Place) -> bool:
+    return abs(one.along - other.along) < FACED_PT
 
 
 def _line_end(marked: MarkedLine, start: float, way: float) -> float:
