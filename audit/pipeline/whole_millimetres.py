@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import compress
 
 from audit.lengths import Unit
-from audit.pipeline.texts import NOTHING_SAYS, SheetUnit, lacks_unit, surely_read
+from audit.pipeline.texts import FEW_FRACTIONS, NOTHING_SAYS, SheetUnit, lacks_unit, surely_read
 from audit.records import Dimension, Settings
 
 ENOUGH = 8  # numbers that differ: fewer may all be whole inches by chance
@@ -66,14 +66,15 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
     -------
     SheetUnit
         No unit where the numbers do not tell; `likely` where centimetres would be printed so,
-        too. What the drawing measures plays no part.
+        too, or a few numbers are like inches. What the drawing measures plays no part.
     """
     sure = _surely_read(dimensions, settings)
     texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
     bare = compress(texts, map(lacks_unit, sure))
     found = {_Number(m[1], m[2]) for t in bare if (m := _NUMBER.search(t)) is not None}
     values = {number.value for number in found}
-    if any(_INCH_LIKE.search(t) for t in texts) or not _may_tell(values):
+    stray = sum(_INCH_LIKE.search(t) is not None for t in texts)
+    if stray * FEW_FRACTIONS > len(found) or not _may_tell(values):
         return SheetUnit(None, NOTHING_SAYS)
     metric = {n.value: n for n in sorted(found, key=str) if n.is_metric}
     feet = sum(value % FOOT == 0 for value in values)
@@ -81,8 +82,8 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
         return SheetUnit(None, NOTHING_SAYS)
     largest = [metric[value] for value in sorted(metric, reverse=True)[:ENOUGH_METRIC]]
     named = ", ".join(n.sign + n.digits for n in largest)
-    likely = sum(n.is_metric_by_form for n in metric.values()) < SURE
-    return SheetUnit(Unit.MM, f"no number is a fraction, and some are like {named}", likely)
+    likely = stray > 0 or sum(n.is_metric_by_form for n in metric.values()) < SURE
+    return SheetUnit(Unit.MM, f"most numbers are whole, and some are like {named}", likely)
 
 
 def _surely_read(dimensions: Iterable[Dimension], settings: Settings) -> list[Dimension]:

@@ -34,7 +34,7 @@ def sizes(*texts: str) -> list[Dimension]:
 def test_circles_in_whole_numbers_are_millimetres():
     found = guess_millimetres(sizes(*TURNED), Settings())
     assert (found.unit, found.likely) == (Unit.MM, False)
-    assert found.says == "no number is a fraction, and some are like 75, Ø46, Ø34, 25"
+    assert found.says == "most numbers are whole, and some are like 75, Ø46, Ø34, 25"
 
 
 def test_steps_of_five_alone_make_millimetres_no_more_than_likely():
@@ -50,9 +50,16 @@ def test_decimal_commas_are_witnesses_for_millimetres():
 def test_an_inch_mark_that_was_not_read_surely_is_no_witness():
     marked = sizes(*TURNED, "Ø26'")
     unsure = replace(marked[-1].reading, confidence=0.3)
-    assert guess_millimetres(marked, Settings()).unit is None
+    assert guess_millimetres(marked, Settings()).likely
     speck = [*marked[:-1], replace(marked[-1], reading=unsure)]
-    assert guess_millimetres(speck, Settings()).unit is Unit.MM
+    found = guess_millimetres(speck, Settings())
+    assert (found.unit, found.likely) == (Unit.MM, False)
+
+
+@pytest.mark.parametrize("stray", ["3/4", '14"', ".875"])
+def test_one_fraction_among_many_whole_numbers_makes_them_no_more_than_likely(stray):
+    found = guess_millimetres(sizes(*TURNED, stray), Settings())
+    assert (found.unit, found.likely) == (Unit.MM, True)
 
 
 @pytest.mark.parametrize(
@@ -60,9 +67,8 @@ def test_an_inch_mark_that_was_not_read_surely_is_no_witness():
     [
         SHED,  # whole feet outweigh a 25 and a 15
         ("60", "42", "36", "30", "24", "18", "16", "14", "5", "3"),  # a bench in inches
-        (*TURNED, "3/4"),
-        (*TURNED, '14"'),
-        (*TURNED, ".875"),
+        (*TURNED, "3/4", '14"'),
+        (*TURNED, ".875", "1/2"),
         TURNED[:5],
         ("38", "35", "25", "15", "Ø14", "Ø11", "Ø8", "R6"),  # eight, and all are small
         ("42.3", "75", "65", "12.5", "Ø14", "Ø11", "8.2", "7.4", "3.1"),  # centimetres in tenths
