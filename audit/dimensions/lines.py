@@ -169,7 +169,8 @@ def _lines_of_arrows(ink: Ink, marks: list[Mark]) -> list[Line]:
     lines = [line for _, line in shafts]
     # the truer line goes first: of two that are nearly one the first is kept
     led = _led_to_facing(ink, shafts, arrows) + _led_between_tails(ink, shafts)
-    return led + lines + _facing(alone, arrows)
+    most = AXIS_DEG if ink.waver >= WAVERS_PT else FACING_DEG
+    return led + lines + _facing(alone, arrows, most=most)
 
 
 def _led_between_tails(ink: Ink, shafts: Sequence[tuple[Mark, Line]]) -> list[Line]:
@@ -290,8 +291,11 @@ def find_shaft(ink: Ink, mark: Mark, *, behind: bool = False) -> int | None:
     return None if best is None else best[1]
 
 
-def _facing(alone: list[Mark], arrows: list[Mark]) -> list[Line]:
-    """Lines through two arrowheads on one axis, for heads without a shaft."""
+def _facing(alone: list[Mark], arrows: list[Mark], *, most: float) -> list[Line]:
+    """Lines through two arrowheads on one axis, for heads without a shaft.
+
+    Near heads may be turned from it by up to `most` degrees.
+    """
     lines = []
     for a in alone:
         for b in arrows:
@@ -302,7 +306,8 @@ def _facing(alone: list[Mark], arrows: list[Mark]) -> list[Line]:
             if far < 2.0:
                 continue
             line = Line(a.point.x, a.point.y, dx / far, dy / far)
-            if line.turned_from(a.ux, a.uy) < FACING_DEG:
+            near = most if far < LONGEST_LED_PT else FACING_DEG
+            if max(line.turned_from(m.ux, m.uy) for m in (a, b)) < max(near, FACING_DEG):
                 lines.append(line)
     return lines
 

@@ -85,6 +85,23 @@ def test_lines_that_run_clearly_another_way_are_not_one():
     assert facing(0.12, 0.15, way=1.0) == 1
 
 
+def bare_heads(turn, *, far=30.0, waver=0.1):
+    """Two heads that point at each other over bare paper, one of them turned from their line."""
+    t = math.radians(turn)
+    marks = [
+        Mark(kind=MarkKind.FILLED, point=Point(x, 100.0), ux=ux, uy=uy, size=8.0)
+        for x, ux, uy in ((100.0, 1.0, 0.0), (100.0 + far, -math.cos(t), math.sin(t)))
+    ]
+    ink = ink_of([((300, 300), (340, 300))])
+    ink.waver = waver
+    return max((len(line.places) for line in find_marked_lines(ink, marks)), default=0)
+
+
+def test_by_hand_a_head_without_a_shaft_may_be_turned_from_its_line():
+    assert (bare_heads(7.0), bare_heads(12.0)) == (2, 0)
+    assert (bare_heads(7.0, waver=0.0), bare_heads(7.0, far=150.0)) == (0, 0)
+
+
 def test_heads_far_apart_are_not_tried_two_by_two():
     """A crowded sheet has thousands of heads, and a thousand times as many pairs of them."""
     places = [(400.0 * (k % 60), 400.0 * (k // 60)) for k in range(3000)]
