@@ -21,6 +21,7 @@ from audit.dimensions.compartments import (
     readmit_on_lines,
     set_aside_compartments,
 )
+from audit.dimensions.divided import without_divided
 from audit.dimensions.ink import Ink
 from audit.dimensions.raster_aiming import aim_along_runs
 from audit.dimensions.raster_angles import aim_arcs
@@ -178,7 +179,12 @@ def find_in_picture(
     found = without_bends_at_holes(without_crossed_rims(found, traced.terminators))
     found = without_half_diameters(merge_sectors(sectors, doubt_rival_arcs(found)), rounds)
     weighed = that_may_hold(
-        lead_bows(weigh_lines(found, maps, px_per_pt=px, aimed=marks), sized, maps, px_per_pt=px)
+        lead_bows(
+            weigh_lines(without_divided(found), maps, px_per_pt=px, aimed=marks),
+            sized,
+            maps,
+            px_per_pt=px,
+        )
     )
     between = [(c.line[0], c.line[-1]) for c in weighed if is_between_marks(c)]
     sized = readmit_at_tails(
@@ -195,7 +201,8 @@ def find_in_picture(
                 *find_beside(ink, sized, marks),
                 *find_bare_lines(ink, traced.terminators, sized, maps, px_per_pt=px),
                 *find_walked_lines(ink, marks, sized, maps, px_per_pt=px),
-            ]
+            ],
+            play=ink.play,
         ),
         sized,
         rounds,
@@ -276,10 +283,11 @@ def _in_a_text(p: Point, texts: Sequence[TextLine]) -> bool:
     return False
 
 
-def without_doubles(candidates: Sequence[Candidate]) -> list[Candidate]:
+def without_doubles(candidates: Sequence[Candidate], *, play: float = 0.0) -> list[Candidate]:
     """Leave out candidates that a stronger one of the same kind shows already.
 
-    A traced line may be taken twice, a hair apart; each would look for a text of its own.
+    A traced line may be taken twice, a hair apart, or by hand as far as lines stray (`play`, pt);
+    each would look for a text of its own.
     """
     kept: list[Candidate] = []
     cells: dict[tuple[int, int], list[Candidate]] = {}
@@ -292,20 +300,20 @@ def without_doubles(candidates: Sequence[Candidate]) -> list[Candidate]:
             for j in (-1, 0, 1)
             for other in cells.get((column + i, row + j), ())
         ]
-        if any(_is_double(candidate, other) for other in near):
+        if any(_is_double(candidate, other, DOUBLE_PT + play) for other in near):
             continue
         kept.append(candidate)
         cells.setdefault((column, row), []).append(candidate)
     return kept
 
 
-def _is_double(one: Candidate, other: Candidate) -> bool:
+def _is_double(one: Candidate, other: Candidate, within: float) -> bool:
     if one.kind is not other.kind or len(one.ends) != len(other.ends) or one.leader:
         return False
     first = [e.point for e in one.ends]
     second = [e.point for e in other.ends]
     return any(
-        all(a.distance(b) < DOUBLE_PT for a, b in zip(first, order, strict=True))
+        all(a.distance(b) < within for a, b in zip(first, order, strict=True))
         for order in (second, second[::-1])
     )
 

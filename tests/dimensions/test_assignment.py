@@ -7,6 +7,7 @@ from dataclasses import replace
 from audit.dimensions.assignment import assign_texts
 from audit.dimensions.candidates import Candidate, TextPlace
 from audit.dimensions.ink import Line
+from audit.dimensions.raster import without_doubles
 from audit.dimensions.texts import SizeText, TextForm
 from audit.dimensions.vector import that_may_hold
 from audit.geometry import Box, Point
@@ -140,3 +141,8 @@ def test_where_numbers_stand_at_the_middle_one_off_it_is_hardly_that_of_hardly_s
     assert pairs([short, whole, *others], [number, *middle])[1] == 0
     assert pairs([short, whole, *others], [number, *aside])[0] == 0
     assert pairs([seen, whole, *others], [number, *middle])[0] == 0
+
+
+def test_a_line_traced_twice_is_one_as_far_as_lines_of_its_sheet_stray():
+    twice = [candidate(0, 40, y, claim=str(y)) for y in (100.0, 101.4)]
+    assert [len(without_doubles(twice, play=play)) for play in (0.0, 0.5)] == [2, 1]
