@@ -81,7 +81,7 @@ def ended_at(
     terminators : sequence of Terminator
         The network's, pt.
     form : TextForm
-        Of its note: a diameter is no arc's, and is led to from outside.
+        Of its note: a diameter is no arc's, and is led to from outside, if to the far rim.
 
     Returns
     -------
@@ -125,8 +125,9 @@ def to_surest_head(walk: Walk, terminators: Sequence[Terminator]) -> Walk | None
 def _at_end(walk: Walk, arc: Arc, form: TextForm, aimed: float) -> Iterator[Meet]:
     """Yield where a walk, led on straight from its end, meets a circle from either side."""
     end, u = walk.points[-1], unit(walk.points[-1 - HEADING], walk.points[-1])
-    for out in (False, True) if form is TextForm.RADIUS else (False,):
-        start = walk.points[-1 - HEADING]
+    start = walk.points[-1 - HEADING]
+    crosses = arc.is_circle and walk.points[0].distance(arc.centre) > arc.radius
+    for out in (False, True) if form is TextForm.RADIUS or crosses else (False,):
         if (start.distance(arc.centre) < arc.radius) is not out:
             continue
         beyond = _rim_ahead(Line(*end, *u), arc, aimed=aimed, out=out)

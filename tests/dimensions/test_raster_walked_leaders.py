@@ -222,3 +222,12 @@ def test_a_walk_that_runs_round_a_hole_for_good_ends_at_its_head():
     assert cut.points[-1].distance(Point(200.0, 184.0)) < 1.0
     short = Walk(endless.points[:100])
     assert list(that_end([short], ())) == [short]
+
+
+def test_a_leader_to_a_diameter_may_cross_its_circle_to_the_far_rim():
+    far = on(25.0, 226.0)  # past the centre, seen from the note
+    (leader,) = walked(polyline(SIDE, far), arcs=[circle(25.0)], inked=False)
+    assert leader.kind is DimensionKind.DIAMETER
+    assert leader.line[0].distance(Point(*far)) < 3.0
+    within = polyline(SIDE, on(8.0, 226.0))
+    assert walked(within, arcs=[circle(25.0)], inked=False) == []
