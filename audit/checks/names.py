@@ -6,8 +6,7 @@ import difflib
 import re
 from collections.abc import Iterable, Sequence
 
-from audit.errors import NotALength
-from audit.lengths import Length, parse_length
+from audit.lengths import Length, find_length
 
 Words = tuple[str, ...]
 
@@ -44,10 +43,7 @@ def read_rule(text: str) -> Length | None:
     figure = re.search(r"\d", text)
     if figure is None or not PRINTED_RULE.search(text.upper()):
         return None
-    try:
-        return parse_length(text[figure.start() :], unit=None)
-    except NotALength:
-        return None
+    return find_length(text[figure.start() :], unit=None)
 
 
 def read_words(text: str) -> Words:

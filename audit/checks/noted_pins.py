@@ -14,7 +14,7 @@ from audit.checks.names import match_name, read_words
 from audit.checks.parts import PlanPart
 from audit.checks.relations import Joint, read_joints
 from audit.checks.said_fits import MARK, PINS, bare_unit
-from audit.lengths import FormKind, Length, StatementForm, Unit, parse_length
+from audit.lengths import FormKind, Length, StatementForm, Unit, find_length
 from audit.records import Audit, Statement, StatementKind
 
 _FRACTION = r"(?:\d+[ -])?\d+/\d+|\d*[.,]?\d+"
@@ -84,7 +84,7 @@ def _read_pin(note: Statement, audit: Audit) -> NotedPin | None:
         return None
     unit = note.value.unit if note.value is not None else bare_unit(audit)
     written = match["size"].replace(",", ".") + (match["mark"] or "")
-    size = parse_length(written, unit=Unit.IN if "/" in written else unit)
+    size = find_length(written, unit=Unit.IN if "/" in written else unit)
     if size is None or size.value <= 0:
         return None
     rest = text[match.end() :].lstrip(" ,;")

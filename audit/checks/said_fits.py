@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from audit.checks.places import place_of
 from audit.checks.words import say_length
-from audit.lengths import Length, Unit, parse_length
+from audit.lengths import Length, Unit, find_length
 from audit.records import (
     Audit,
     Finding,
@@ -153,7 +153,7 @@ def _fit(match: re.Match[str], unit: Unit) -> SaidFit | None:
     size = _COUNTED.sub("", match["pin"]) if noun.endswith("S") else match["pin"]
     unit = _unit_beside(match, unit)
     hole, pin = (
-        parse_length(t.replace(",", "."), unit=Unit.IN if "/" in t else unit)
+        find_length(t.replace(",", "."), unit=Unit.IN if "/" in t else unit)
         for t in (match["hole"], size)
     )
     if hole is None or pin is None or min(hole.value, pin.value) <= 0:

@@ -15,7 +15,7 @@ from audit.checks.places import place_of
 from audit.checks.said_fits import PINS
 from audit.checks.tables import drill_diameter, read_table
 from audit.checks.words import say_length
-from audit.lengths import Callout, Length, Mark, Style, Unit, parse_length, spell
+from audit.lengths import Callout, Length, Mark, Style, Unit, find_length, spell
 from audit.lengths.tables import screw_sizes
 from audit.records import Dimension, Finding, Severity
 from audit.scale.findings import say
@@ -87,7 +87,7 @@ def _major(name: str) -> Length | None:
         return screw_sizes("wood screws").get(name[1:])
     if name[0] == "M":
         return Length(Fraction(name[1:]), Unit.MM)
-    return parse_length(name, unit=Unit.IN)
+    return find_length(name, unit=Unit.IN)
 
 
 def check_screws(dimensions: Iterable[Dimension]) -> list[Finding]:

@@ -20,7 +20,13 @@ from audit.lengths.forms import FormRow, form_rows, forms_markdown
 from audit.lengths.general import general_tolerance, read_general_class
 from audit.lengths.length import MM_PER_INCH, Length, Unit, is_metric
 from audit.lengths.normal import normalise
-from audit.lengths.parsing import LengthReading, is_ambiguous, parse_length, parse_lengths
+from audit.lengths.parsing import (
+    LengthReading,
+    find_length,
+    is_ambiguous,
+    parse_length,
+    parse_lengths,
+)
 from audit.lengths.recounting import count_as, count_form_as, counted_unit
 from audit.lengths.shop import ShopValues, shop_values
 from audit.lengths.spelling import Style, spell, spell_decimal, spell_fraction, spell_mixed
@@ -51,6 +57,7 @@ __all__ = [
     "counted_unit",
     "describe_callout",
     "describe_statement",
+    "find_length",
     "form_rows",
     "forms_markdown",
     "general_tolerance",

@@ -123,6 +123,30 @@ def parse_length(text: str, *, unit: Unit | None) -> Length:
     return parse_lengths(text, unit=unit)[0].length
 
 
+def find_length(text: str, *, unit: Unit | None) -> Length | None:
+    """Read a text that may be no length, as the ``1/0`` that a reader makes of ``1/8``.
+
+    Parameters
+    ----------
+    text : str
+    unit : Unit or None
+        As `parse_length`.
+
+    Returns
+    -------
+    Length or None
+
+    Examples
+    --------
+    >>> str(find_length("1/8", unit=Unit.IN).value), find_length("1/0", unit=Unit.IN)
+    ('1/8', None)
+    """
+    try:
+        return parse_length(text, unit=unit)
+    except NotALength:
+        return None
+
+
 class _Ranked(Protocol):
     @property
     def rank(self) -> int: ...

@@ -44,6 +44,7 @@ def test_a_pin_too_thick_for_its_hole_is_told_though_only_a_note_sizes_it(notes)
         ("STOP PIN IS Ø 1/4 DOWEL.", GLUE),
         ("STOP PIN IS Ø 5/16 DOWEL.",),  # nothing says what it goes into
         ("STOP PIN IS 5/16 LONG.", GLUE),
+        ("STOP PIN IS Ø 1/0 DOWEL.", GLUE),  # a misread 5/16 or 1/8
         ("STOP PIN IS Ø 1/4 DOWEL.", "STOP PIN IS Ø 5/16 DOWEL.", GLUE),
     ],
 )

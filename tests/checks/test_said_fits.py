@@ -53,9 +53,10 @@ def test_both_sizes_of_a_sentence_are_read(text, pin, hole):
     ["4 PEGS IN 6 HOLES", "1/4 PILOT HOLE FOR 3/8 ROD", "3/8 HOLE FOR 1/2 BOLT",
      "1/2 DOWEL, END TURNED TO FIT 3/8 HOLE", "3/8 HOLE FOR 5/8 MARBLE",
      "1/2 DOWEL IN 3/8 HOLE, REDUCE END TO SUIT", "1/2 PEG IN 3/8 HOLE: TAPER IT",
+     "1/0 PEGS IN 3/8 HOLES", "3/8 PEG IN 1 1/0 HOLE",
      "WHITTLE 1/2 PEGS INTO 3/8 HOLES", "1/2 ROD IN 3/8 HOLE, TURN DOWN TO FIT"],
 )  # fmt: skip
-def test_counts_pilots_bolts_and_seats_are_no_fit(text):
+def test_counts_pilots_bolts_seats_and_what_is_no_size_are_no_fit(text):
     assert read_fits(text, unit=Unit.IN) == ()
 
 
