@@ -15,12 +15,13 @@ from audit.records import Dimension, Settings
 ENOUGH = 8  # numbers that differ: fewer may all be whole inches by chance
 LARGEST = 40  # one at least is so large: 8 small numbers are a box in inches as well
 ENOUGH_METRIC = 4  # of them that nobody prints in inches
-SURE = 2  # of those in circles or with a comma: steps of five are found in centimetres, too
+SURE = 2  # of those that only mm have: steps of five are found in centimetres, too
 FEW_SPLIT = 0.25  # of the numbers have tenths: where more do, they may count centimetres
 OUTWEIGH = 2  # times as many as those that count whole feet
 ODD_FIVES = 15  # from here up an odd multiple of 5 (25, 65) is a step of a ruler in mm
 LEAST_ROUND = 5  # holes and turned parts in inches have fractions, whole ones end about here
 FOOT = 12
+LEAST_SURE, HALF_FOOT = 11, 6  # wheels and round tops in inches are smaller, or half feet across
 _NUMBER = re.compile(r"(?:^|[ (X×])([RØ⌀∅]?) ?(\d{1,4}(?:[.,]\d)?)(?: ?(?:TYP|REF)\.?)?\)?$")
 _INCH_LIKE = re.compile(r"\d/\d|[\"'”″’′]|(?<!\d)\.\d|\d\.\d\d")
 
@@ -41,6 +42,12 @@ class _Number:
     def is_metric_by_form(self) -> bool:
         """Whether it is a circle in whole numbers, or has a comma."""
         return "," in self.digits or (self.sign != "" and self.value >= LEAST_ROUND)
+
+    @property
+    def is_surely_metric(self) -> bool:
+        """Whether it has a comma, or is a diameter that no wheel has in inches; radii are any."""
+        across = self.sign not in {"", "R"} and self.value >= LEAST_SURE
+        return "," in self.digits or (across and self.value % HALF_FOOT != 0)
 
     @property
     def is_metric(self) -> bool:
@@ -65,8 +72,9 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
     Returns
     -------
     SheetUnit
-        No unit where the numbers do not tell; `likely` where centimetres would be printed so,
-        too, or a few numbers are like inches. What the drawing measures plays no part.
+        No unit where the numbers do not tell; `likely` where centimetres, or arches and wheels in
+        inches, would be printed so, too, or a few numbers are like inches. What the drawing
+        measures plays no part.
     """
     sure = _surely_read(dimensions, settings)
     texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
@@ -82,7 +90,7 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
         return SheetUnit(None, NOTHING_SAYS)
     largest = [metric[value] for value in sorted(metric, reverse=True)[:ENOUGH_METRIC]]
     named = ", ".join(n.sign + n.digits for n in largest)
-    likely = stray > 0 or sum(n.is_metric_by_form for n in metric.values()) < SURE
+    likely = stray > 0 or sum(n.is_surely_metric for n in metric.values()) < SURE
     return SheetUnit(Unit.MM, f"most numbers are whole, and some are like {named}", likely)
 
 

@@ -42,6 +42,12 @@ def test_steps_of_five_alone_make_millimetres_no_more_than_likely():
     assert (found.unit, found.likely) == (Unit.MM, True)
 
 
+@pytest.mark.parametrize("rounds", [("R6", "R8"), ("R8", "R30", "Ø6"), ("Ø8", "Ø18", "Ø30")])
+def test_arches_wheels_and_round_tops_in_whole_inches_make_no_fact_of_millimetres(rounds):
+    coarse = sizes("45", "40", "35", "25", "20", "15", "10", *rounds)
+    assert guess_millimetres(coarse, Settings()).likely
+
+
 def test_decimal_commas_are_witnesses_for_millimetres():
     commas = sizes("48", "36", "28", "22", "20", "18", "16", "14", "Ø6,5", "Ø4,5", "75", "65")
     assert guess_millimetres(commas, Settings()).unit is Unit.MM
