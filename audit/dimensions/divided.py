@@ -6,6 +6,8 @@ strays, would run on to the next one, and take the number of either of the two s
 
 from __future__ import annotations
 
+import math
+from collections import defaultdict
 from collections.abc import Sequence
 
 from audit.dimensions.candidates import Candidate
@@ -31,8 +33,34 @@ def without_divided(candidates: Sequence[Candidate]) -> list[Candidate]:
     list of Candidate
         In the same order.
     """
-    legs = [c for c in candidates if _is_leg(c)]
+    legs = _Legs(candidates)
     return [c for c in candidates if not _is_leg(c) or c.parted or not _is_divided(c, legs)]
+
+
+class _Legs:
+    """Distances by the places where they end: a large sheet has thousands."""
+
+    def __init__(self, candidates: Sequence[Candidate]) -> None:
+        self.cells: dict[tuple[int, int], list[tuple[Point, Point, Candidate]]] = defaultdict(list)
+        for leg in filter(_is_leg, candidates):
+            a, b = (end.point for end in leg.ends)
+            self.cells[_cell(a)].append((a, b, leg))
+            self.cells[_cell(b)].append((b, a, leg))
+
+    def others(self, c: Candidate, end: Point) -> list[Point]:
+        """Far ends of lines as strong as another one that begin at a place."""
+        column, row = _cell(end)
+        return [
+            far
+            for i in (-1, 0, 1)
+            for j in (-1, 0, 1)
+            for near, far, leg in self.cells.get((column + i, row + j), ())
+            if near.distance(end) < SAME_END_PT and leg is not c and leg.strength >= c.strength
+        ]
+
+
+def _cell(p: Point) -> tuple[int, int]:
+    return math.floor(p.x / SAME_END_PT), math.floor(p.y / SAME_END_PT)
 
 
 def _is_leg(c: Candidate) -> bool:
@@ -40,23 +68,13 @@ def _is_leg(c: Candidate) -> bool:
     return drawn and len(c.ends) == 2
 
 
-def _is_divided(c: Candidate, legs: Sequence[Candidate]) -> bool:
+def _is_divided(c: Candidate, legs: _Legs) -> bool:
     a, b = (end.point for end in c.ends)
     if a.distance(b) < 2 * LEAST_PT:
         return False
-    strong = [leg for leg in legs if leg is not c and leg.strength >= c.strength]
-    firsts = [p for leg in strong for p in _others(leg, a) if _is_between(p, a, b)]
-    if not firsts:
-        return False
-    lasts = [p for leg in strong for p in _others(leg, b)]
+    firsts = [p for p in legs.others(c, a) if _is_between(p, a, b)]
+    lasts = legs.others(c, b) if firsts else []
     return any(p.distance(q) < SAME_END_PT for p in firsts for q in lasts)
-
-
-def _others(leg: Candidate, end: Point) -> list[Point]:
-    """Far ends of a line that begins at a place."""
-    p, q = (e.point for e in leg.ends)
-    pairs = ((p, q), (q, p))
-    return [far for near, far in pairs if near.distance(end) < SAME_END_PT]
 
 
 def _is_between(p: Point, a: Point, b: Point) -> bool:
