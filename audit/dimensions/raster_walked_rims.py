@@ -33,7 +33,8 @@ LEAST_SWEEP, MOST_RADIUS_PT = 70.0, 500.0  # degrees; what a hand wavers bends l
 LEAST_RADIUS_PT, OVERRULES_PT = 20.0, 40.0  # smaller ones are traced whole, and better
 OFF_RIM_PT, MOST_RIM_SHARE = 0.5, 0.03  # a traced arc that strays by more is another one
 WIDTH_PT = 1.0
-KNOWN_SHARE = 0.007  # of its radius: what the sides and the width of ink let it be off
+# What sides, which leave a circle slowly, and the width of ink let a radius be off.
+KNOWN_SHARE, LEAST_KNOWN_PT = 0.007, 0.4
 
 
 def on_followed_rim(meet: Meet | None, walk: Walk, dark: FollowedInk) -> Meet | None:
@@ -56,7 +57,8 @@ def on_followed_rim(meet: Meet | None, walk: Walk, dark: FollowedInk) -> Meet | 
     rim = rim_at(walk, dark)
     if rim is None or (meet is not None and _is_same(meet.arc, rim)):
         return meet
-    return Meet(rim, walk.points[-1], 0.0, within=False, sigma=KNOWN_SHARE * rim.radius)
+    sigma = max(KNOWN_SHARE * rim.radius, LEAST_KNOWN_PT)
+    return Meet(rim, walk.points[-1], 0.0, within=False, sigma=sigma)
 
 
 def _is_same(traced: Arc, rim: Arc) -> bool:

@@ -16,14 +16,22 @@ from audit.records import Arc
 from tests.dimensions.raster_builder import PX, maps_of
 
 RADIUS, CENTRE = 80.0, (180.0, 190.0)
-TIP = Point(CENTRE[0] - RADIUS * math.cos(0.8), CENTRE[1] - RADIUS * math.sin(0.8))
-TO_TIP = Walk(tuple(TIP.moved(STEP_PT * k * 0.7, STEP_PT * k * 0.7) for k in range(40, -1, -1)))
 
 
-def bow(*, waver=0.3, on=40.0):
+def to_rim(radius):
+    """A leader from the side of the centre to the rim."""
+    tip = Point(CENTRE[0] - radius * math.cos(0.8), CENTRE[1] - radius * math.sin(0.8))
+    return Walk(tuple(tip.moved(STEP_PT * k * 0.7, STEP_PT * k * 0.7) for k in range(40, -1, -1)))
+
+
+TO_TIP = to_rim(RADIUS)
+TIP = TO_TIP.points[-1]
+
+
+def bow(radius=RADIUS, *, waver=0.3, on=40.0):
     """A quarter circle that wavers, between straight sides that go on from it."""
     t = np.linspace(0.0, math.pi / 2, 200)
-    r = RADIUS + waver * np.sin(9.0 * t)
+    r = radius + waver * np.sin(9.0 * t)
     x, y = CENTRE[0] - r * np.cos(t), CENTRE[1] - r * np.sin(t)
     sides = [(x[0], y[0] + on)], [(x[-1] + on, y[-1])]
     return [*sides[0], *zip(x.tolist(), y.tolist(), strict=True), *sides[1]]
@@ -47,6 +55,12 @@ def test_the_wavering_sweep_between_straight_sides_is_known_by_its_rim():
     assert rim.radius == pytest.approx(RADIUS, rel=0.03)
     assert rim.centre.distance(Point(*CENTRE)) < 3.0
     assert 85.0 < rim.sweep < 105.0  # a side leaves a circle slowly
+
+
+@pytest.mark.parametrize("radius", [21.0, 24.0, 45.0, RADIUS])
+def test_a_rim_that_runs_into_straight_sides_is_known_no_better_than_they_let_it(radius):
+    meet = on_followed_rim(None, to_rim(radius), followed(bow(radius, waver=0.0, on=120.0)))
+    assert abs(meet.arc.radius - radius) < 2 * meet.sigma
 
 
 def test_neither_a_straight_edge_nor_an_open_end_is_a_rim():
