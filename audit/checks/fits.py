@@ -19,7 +19,7 @@ from audit.checks.parts_list import find_overalls
 from audit.checks.places import place_of
 from audit.checks.relations import FREE_INTENTS, Intent, Joint, read_joints
 from audit.checks.runs import chain_size
-from audit.checks.said_fits import TIGHT_MOST, check_said_fits, find_said
+from audit.checks.said_fits import TIGHT_MOST, Told, check_said_fits, find_said
 from audit.checks.screws import check_screws
 from audit.checks.stations import StationLine
 from audit.checks.stock import check_stock
@@ -110,7 +110,7 @@ def check_fits(
     findings: list[Finding] = []
     used: list[Statement] = []
     taken: set[int] = set()
-    told: set[Statement] = set()
+    told: set[Told] = set()
     for joint, note in joints:
         pair = _hole_and_pin(joint, by_name, audit)
         if pair is None:
@@ -120,7 +120,7 @@ def check_fits(
         taken.add(hole.dimension.id)
         tight = _tell_fit(joint, note, hole=hole, pin=pin, size=size)
         findings += tight
-        told |= {note} if tight else set()
+        told |= {(note.text, hole.size, size)} if tight else set()
         findings += _tell_may_bind(joint, hole=hole, pin=pin, size=size, audit=audit)
     findings += _ask(parts, [j for j, _ in joints], taken, audit)
     findings += [f for d in audit.dimensions for f in check_tap(d)]

@@ -50,6 +50,7 @@ _OTHERWISE = re.compile(
 )
 _UNIT = re.compile(r"\"|IN|MM")
 _COUNTED = re.compile(r"^\d+ (?=\d+/)")
+Told = tuple[str, Length, Length]  # of a sentence a hole, and its pin
 _SAID = frozenset({StatementKind.NOTE, StatementKind.STOCK, StatementKind.ITEM})
 
 
@@ -92,15 +93,15 @@ def read_fits(text: str, *, unit: Unit) -> tuple[SaidFit, ...]:
     return tuple(fit for m in matches if (fit := _fit(m, unit)) is not None)
 
 
-def check_said_fits(audit: Audit, told: Collection[Statement] = ()) -> list[Finding]:
+def check_said_fits(audit: Audit, told: Collection[Told] = ()) -> list[Finding]:
     """Check the sentences that name a hole and what goes into it.
 
     Parameters
     ----------
     audit : Audit
         Read.
-    told : collection of Statement
-        Whose hole and pin do not go together as they are drawn: not told again.
+    told : collection of Told
+        What does not go together as it is drawn: not told again.
 
     Returns
     -------
@@ -108,11 +109,11 @@ def check_said_fits(audit: Audit, told: Collection[Statement] = ()) -> list[Find
         F101.
     """
     findings = []
-    for text, place, dimensions, unit in _sentences(audit, told):
+    for text, place, dimensions, unit in _sentences(audit):
         findings += [
             _tell(fit, text, place, dimensions)
             for fit in read_fits(text, unit=unit)
-            if fit.hole - fit.pin < -TIGHT_MOST
+            if fit.hole - fit.pin < -TIGHT_MOST and (text, fit.hole, fit.pin) not in told
         ]
     return findings
 
@@ -167,14 +168,10 @@ def _unit_beside(match: re.Match[str], unit: Unit) -> Unit:
     return unit if not marks else Unit.MM if "MM" in marks else Unit.IN
 
 
-def _sentences(
-    audit: Audit, told: Collection[Statement]
-) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
-    """Every sentence not `told`: its text, where it stands, whose it is, what its numbers count."""
+def _sentences(audit: Audit) -> Iterator[tuple[str, Place, tuple[int, ...], Unit]]:
+    """Every sentence once: its text, where it stands, whose it is, what its numbers count."""
     unit = bare_unit(audit)
     for s in find_said(audit):
-        if s in told:
-            continue
         yield s.text, Place(sheet=s.sheet, box=s.box), (), unit
     for d in audit.dimensions:
         callout = d.reading.callout if d.reading is not None else None
@@ -184,9 +181,10 @@ def _sentences(
 
 def _tell(fit: SaidFit, text: str, place: Place, dimensions: tuple[int, ...]) -> Finding:
     hole, pin, noun = say_length(fit.hole), say_length(fit.pin), fit.noun.lower()
+    does, it_is = ("do", "they are") if noun.endswith("s") else ("does", "it is")
     return say(
         "F101",
-        f"The {pin} {noun} does not go into the {hole} hole that it is for: it is "
+        f"The {pin} {noun} {does} not go into the {hole} hole that {it_is} for: {it_is} "
         f"{say_length(fit.pin - fit.hole)} too thick, more than can be driven.",
         places=[place],
         dimensions=list(dimensions),

@@ -61,5 +61,11 @@ def test_a_size_is_in_its_own_unit_and_a_bare_one_in_that_of_the_plan(size, hole
     assert "too thick" in text
 
 
+def test_another_peg_and_hole_of_the_same_note_are_told_as_well():
+    one, other = told("STOP PIN IS 5/16 DIA, PRESSED INTO FENCE. 1/2 PEGS IN 3/8 HOLES.")
+    assert "STOP PIN" in one
+    assert "The 1/2 in pegs do not go into the 3/8 in hole that they are for: they are" in other
+
+
 def test_the_parts_list_goes_before_a_note():
     assert told("STOP PIN IS Ø 5/16 DOWEL.", GLUE, row="1/4") == []
