@@ -294,7 +294,7 @@ def find_shaft(ink: Ink, mark: Mark, *, behind: bool = False) -> int | None:
 def _facing(alone: list[Mark], arrows: list[Mark], *, most: float) -> list[Line]:
     """Lines through two arrowheads on one axis, for heads without a shaft.
 
-    Near heads may be turned from it by up to `most` degrees.
+    One of them points along it, or both, where they are near, but for `most` degrees.
     """
     lines = []
     for a in alone:
@@ -306,8 +306,8 @@ def _facing(alone: list[Mark], arrows: list[Mark], *, most: float) -> list[Line]
             if far < 2.0:
                 continue
             line = Line(a.point.x, a.point.y, dx / far, dy / far)
-            near = most if far < LONGEST_LED_PT else FACING_DEG
-            if max(line.turned_from(m.ux, m.uy) for m in (a, b)) < max(near, FACING_DEG):
+            turned = [line.turned_from(m.ux, m.uy) for m in (a, b)]
+            if turned[0] < FACING_DEG or (far < LONGEST_LED_PT and max(turned) < most):
                 lines.append(line)
     return lines
 
