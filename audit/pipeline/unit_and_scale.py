@@ -15,7 +15,7 @@ from audit.pipeline.texts import (
     likely_unit,
     with_unit,
 )
-from audit.pipeline.whole_millimetres import guess_millimetres
+from audit.pipeline.whole_millimetres import guess_millimetres, has_decimal_commas
 from audit.records import (
     Dimension,
     Finding,
@@ -78,6 +78,8 @@ def scale_in_likelier_unit(
         # millimetres is 1:20 as centimetres
         more = [_Tried.of(unit, dimensions, fix, settings) for unit in (Unit.CM, Unit.M)]
         tried += [t for t in more if t.is_stated]
+    if has_decimal_commas(dimensions, settings):
+        tried = [t for t in tried if t.unit is not Unit.IN]
     best, why = _choose(tried, dimensions, guess_millimetres(dimensions, settings))
     if best is None:
         scaled = fix(dimensions, settings)
@@ -216,7 +218,7 @@ def _choose(
         why = f"As on most drawings in mm, {guessed.says}"
         return next(t for t in tried if t.unit is guessed.unit), why
     if any(lacks_unit(d) for d in dimensions):
-        return next(t for t in tried if t.unit is likely), WHY_LIKELY
+        return next((t for t in tried if t.unit is likely), tried[0]), WHY_LIKELY
     return None, ""
 
 

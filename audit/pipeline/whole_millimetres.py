@@ -23,6 +23,7 @@ LEAST_ROUND = 5  # holes and turned parts in inches have fractions, whole ones e
 FOOT = 12
 LEAST_SURE, HALF_FOOT = 11, 6  # wheels and round tops in inches are smaller, or half feet across
 _NUMBER = re.compile(r"(?:^|[ (X×])([RØ⌀∅]?) ?(\d{1,4}(?:[.,]\d)?)(?: ?(?:TYP|REF)\.?)?\)?$")
+_COMMA = re.compile(r"(?<![\d.,])\d{1,4},\d{1,2}(?![\d.,])")
 _INCH_LIKE = re.compile(r"\d/\d|[\"'”″’′]|(?<!\d)\.\d|\d\.\d\d")
 
 
@@ -92,6 +93,29 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
     named = ", ".join(n.sign + n.digits for n in largest)
     likely = stray > 0 or sum(n.is_surely_metric for n in metric.values()) < SURE
     return SheetUnit(Unit.MM, f"most numbers are whole, and some are like {named}", likely)
+
+
+def has_decimal_commas(dimensions: Iterable[Dimension], settings: Settings) -> bool:
+    """Whether numbers without a unit have decimal commas: whatever they count, it is no inches.
+
+    Parameters
+    ----------
+    dimensions : iterable of Dimension
+        Of one sheet, read without a unit.
+    settings : Settings
+        How sure a reading must be to be a witness.
+
+    Returns
+    -------
+    bool
+        Never on a sheet that has inches as well. ``1,500`` may be a thousand and a half.
+    """
+    sure = _surely_read(dimensions, settings)
+    texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
+    bare = set(compress(texts, map(lacks_unit, sure)))
+    commas = sum(_COMMA.search(text) is not None for text in bare)
+    stray = sum(_INCH_LIKE.search(text) is not None for text in texts)
+    return commas >= ENOUGH_METRIC and stray * FEW_FRACTIONS <= len(bare)
 
 
 def _surely_read(dimensions: Iterable[Dimension], settings: Settings) -> list[Dimension]:

@@ -48,9 +48,11 @@ VIEW = View(
 )
 
 
-def size(number: float, k: int, *, pt: float, printed: float | None = None) -> Dimension:
+def size(
+    number: float, k: int, *, pt: float, printed: float | None = None, mark: str = "."
+) -> Dimension:
     """A length printed without a unit, drawn so many pt long for each unit."""
-    text = f"{printed or number:g}"
+    text = f"{printed or number:g}".replace(".", mark)
     y = 100.0 + 30 * k
     reading = Reading(
         text=text,
@@ -66,14 +68,20 @@ def size(number: float, k: int, *, pt: float, printed: float | None = None) -> D
     return Dimension(id=k, sheet=1, view=1, kind=DimensionKind.DISTANCE, ends=ends, reading=reading)
 
 
-def judged(*, pt: float, stated: int | None = None, numbers=NUMBERS):
-    done = judge_numbers(pt=pt, stated=stated, numbers=numbers)
+def judged(*, pt: float, stated: int | None = None, numbers=NUMBERS, mark: str = "."):
+    done = judge_numbers(pt=pt, stated=stated, numbers=numbers, mark=mark)
     units = {d.printed.unit for d in done.dimensions if d.printed is not None}
     return units, [f for f in done.findings if f.code == "S107"]
 
 
 def judge_numbers(
-    *, pt: float, stated: int | None = None, numbers=NUMBERS, wrong: int = -1, places: int = 0
+    *,
+    pt: float,
+    stated: int | None = None,
+    numbers=NUMBERS,
+    wrong: int = -1,
+    places: int = 0,
+    mark: str = ".",
 ):
     """The audit of a sheet of bare numbers; one, if any, is printed six percent too large."""
     sheet = make_sheet(PageKind.VECTOR, width=792, height=612)
@@ -86,7 +94,7 @@ def judge_numbers(
         sheet=sheet,
         views=(VIEW,),
         dimensions=tuple(
-            size(n, k, pt=pt, printed=round(n * 1.06, places) if k == wrong else None)
+            size(n, k, pt=pt, printed=round(n * 1.06, places) if k == wrong else None, mark=mark)
             for k, n in enumerate(numbers, 1)
         ),
         statements=said,
@@ -118,6 +126,13 @@ def test_a_scale_in_inches_that_is_only_near_is_no_witness_against_the_numbers()
     units, told = judged(pt=near, numbers=(85, 65, 45, 40, 30, 15, 10, 8))
     assert units == {Unit.MM}
     assert is_likely(told)  # centimetres are printed so as well
+
+
+def test_numbers_with_decimal_commas_are_no_inches_at_any_scale():
+    numbers = (84.5, 62.5, 46.5, 40.5, 30.5, 16.5, 10, 8)
+    inches = 72 / 24  # 1:24 as inches, 1:0.94 as millimetres
+    assert judged(pt=inches, numbers=numbers)[0] == {Unit.IN}
+    assert judged(pt=inches, numbers=numbers, mark=",")[0] == {Unit.MM}
 
 
 def test_numbers_of_no_known_unit_are_judged_all_the_same_and_the_unit_is_told():

@@ -8,7 +8,7 @@ import pytest
 
 from audit.dimensions.texts import read_text
 from audit.lengths import Unit
-from audit.pipeline.whole_millimetres import guess_millimetres
+from audit.pipeline.whole_millimetres import guess_millimetres, has_decimal_commas
 from audit.records import Dimension, DimensionKind, Settings
 from tests.pipeline.test_texts import lines
 
@@ -82,3 +82,16 @@ def test_one_fraction_among_many_whole_numbers_makes_them_no_more_than_likely(st
 )
 def test_what_may_be_inches_or_centimetres_is_left_open(texts):
     assert guess_millimetres(sizes(*texts), Settings()).unit is None
+
+
+@pytest.mark.parametrize(
+    ("texts", "has"),
+    [
+        (("31,5", "12,75", "8,5", "Ø6,5", "48", "300"), True),
+        (("31,5", "12,75", "8,5", "48", "300"), False),  # three may be points with a tail
+        (("1,500", "2,250", "1,125", "3,375", "48"), False),  # thousands, or places of inches
+        (("31,5", "12,75", "8,5", "6,5", '1/2"', '3/4"'), False),
+    ],
+)
+def test_decimal_commas_are_counted_where_nothing_is_in_inches(texts, has):
+    assert has_decimal_commas(sizes(*texts), Settings()) is has
