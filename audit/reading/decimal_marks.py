@@ -9,9 +9,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 
-from audit.networks.reader import odds_of, raise_odds
+from audit.reading.pooling import pool_spellings
 from audit.reading.readers import SETTLED
 from audit.records import Candidate, ReadBy
 
@@ -67,13 +66,7 @@ def _settled(said: Votes, usual: str) -> Votes:
     meant = {c.text: t for c in own if (t := _with_mark(c.text, usual)) in heard}
     if all(text == other for text, other in meant.items()):
         return said
-    shares: dict[str, float] = {}
-    for c in own:
-        text = meant.get(c.text, c.text)
-        share = raise_odds(c.confidence, 1.0 / odds_of(c.text))
-        shares[text] = min(1.0, shares.get(text, 0.0) + share)
-    ranked = sorted(shares, key=lambda text: -shares[text])
-    sure = (replace(own[0], text=t, confidence=raise_odds(shares[t], odds_of(t))) for t in ranked)
+    sure = pool_spellings(own, lambda text: meant.get(text, text))
     return (*sure, *(c for c in said if c.by is not ReadBy.NET))
 
 

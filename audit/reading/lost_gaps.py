@@ -10,8 +10,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from audit.networks.reader import odds_of, raise_odds
 from audit.reading.ends import ASKED
+from audit.reading.pooling import pool_spellings
 from audit.reading.readers import SETTLED
 from audit.records import Candidate, ReadBy
 
@@ -92,13 +92,7 @@ def _parted(said: Votes) -> Votes:
     own = [c for c in said if c.by is ReadBy.NET]
     if not own or part_whole(own[0].text) is None:
         return said
-    shares: dict[str, float] = {}
-    for c in own:
-        text = part_whole(c.text) or c.text
-        share = raise_odds(c.confidence, 1.0 / odds_of(c.text))
-        shares[text] = min(1.0, shares.get(text, 0.0) + share)
-    ranked = sorted(shares, key=lambda text: -shares[text])
-    most = ASKED if ranked[0].startswith(LINE_LIKE) else 1.0
-    sure = [min(most, raise_odds(shares[t], odds_of(t))) for t in ranked]
-    parted = (replace(own[0], text=t, confidence=s) for t, s in zip(ranked, sure, strict=True))
+    pooled = pool_spellings(own, lambda text: part_whole(text) or text)
+    most = ASKED if pooled[0].text.startswith(LINE_LIKE) else 1.0
+    parted = (replace(c, confidence=min(most, c.confidence)) for c in pooled)
     return (*parted, *(c for c in said if c.by is not ReadBy.NET))
