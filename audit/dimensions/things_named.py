@@ -12,7 +12,7 @@ from functools import lru_cache
 from audit.dimensions.texts import is_remark
 
 # of the usual remarks these name things; the others say where a size holds, or how often
-_ROUND_THINGS = frozenset("HOLES PEGS PINS DOWELS RODS AXLES SHAFTS FILLETS".split())  # noqa: SIM905
+_ROUND_THINGS = frozenset(("HOLES", "PEGS", "PINS", "DOWELS", "RODS", "AXLES", "SHAFTS", "FILLETS"))
 # how far things stand apart is measured along a line
 _SPACED = re.compile(r"[@=]|\b(?:EQ|EQUAL|EQUALLY|SP|SPACED|APART|CENT(?:RE|ER)S)\b", re.IGNORECASE)
 _SINGULAR = ("SS", "US", "IS")  # GLASS, PLUS, AXIS
