@@ -77,12 +77,10 @@ def guess_millimetres(dimensions: Iterable[Dimension], settings: Settings) -> Sh
         inches, would be printed so, too, or a few numbers are like inches. What the drawing
         measures plays no part.
     """
-    sure = _surely_read(dimensions, settings)
-    texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
-    bare = compress(texts, map(lacks_unit, sure))
+    texts, bare = _sure_texts(dimensions, settings)
     found = {_Number(m[1], m[2]) for t in bare if (m := _NUMBER.search(t)) is not None}
     values = {number.value for number in found}
-    stray = sum(_INCH_LIKE.search(t) is not None for t in texts)
+    stray = _count_stray(texts)
     if stray * FEW_FRACTIONS > len(found) or not _may_tell(values):
         return SheetUnit(None, NOTHING_SAYS)
     metric = {n.value: n for n in sorted(found, key=str) if n.is_metric}
@@ -110,19 +108,24 @@ def has_decimal_commas(dimensions: Iterable[Dimension], settings: Settings) -> b
     bool
         Never on a sheet that has inches as well. ``1,500`` may be a thousand and a half.
     """
-    sure = _surely_read(dimensions, settings)
-    texts = [d.reading.text.strip().upper() for d in sure if d.reading is not None]
-    bare = set(compress(texts, map(lacks_unit, sure)))
-    commas = sum(_COMMA.search(text) is not None for text in bare)
-    stray = sum(_INCH_LIKE.search(text) is not None for text in texts)
-    return commas >= ENOUGH_METRIC and stray * FEW_FRACTIONS <= len(bare)
+    texts, bare = _sure_texts(dimensions, settings)
+    found = set(bare)
+    commas = sum(_COMMA.search(text) is not None for text in found)
+    return commas >= ENOUGH_METRIC and _count_stray(texts) * FEW_FRACTIONS <= len(found)
 
 
-def _surely_read(dimensions: Iterable[Dimension], settings: Settings) -> list[Dimension]:
-    """Dimensions whose number nobody needs to check."""
+def _sure_texts(dimensions: Iterable[Dimension], settings: Settings) -> tuple[list[str], list[str]]:
+    """Texts that nobody needs to check, in capitals; second, those of them without a unit."""
     read = [(d, d.reading) for d in dimensions if d.reading is not None]
     surely = surely_read([reading for _, reading in read], settings)
-    return [d for (d, _), is_sure in zip(read, surely, strict=True) if is_sure]
+    sure = list(compress(read, surely))
+    texts = [reading.text.strip().upper() for _, reading in sure]
+    return texts, list(compress(texts, (lacks_unit(d) for d, _ in sure)))
+
+
+def _count_stray(texts: Iterable[str]) -> int:
+    """How many are like inches."""
+    return sum(_INCH_LIKE.search(text) is not None for text in texts)
 
 
 def _may_tell(values: Collection[Fraction]) -> bool:
